@@ -1,0 +1,14 @@
+// Checks every part of the project against the library it may use: the numeric core sees neither the DOM nor Node.
+import { spawnSync } from 'node:child_process';
+import { createRequire } from 'node:module';
+import { dirname, join } from 'node:path';
+
+const tsc = join(dirname(createRequire(import.meta.url).resolve('typescript/package.json')), 'bin/tsc');
+let failed = 0;
+for (const part of ['core', 'worklet', 'browser', 'node']) {
+  const project = part === 'browser' ? 'tsconfig.json' : `tsconfig.${part}.json`;
+  const { status } = spawnSync(process.execPath, [tsc, '-p', project], { stdio: 'inherit' });
+  console.log(`types ${part}: ${status === 0 ? 'ok' : 'failed'}`);
+  if (status !== 0) failed++;
+}
+process.exit(failed ? 1 : 0);
