@@ -1,0 +1,144 @@
+import type { Parameter } from '../parameters.ts';
+
+/** Trims, drive and the rest that every stage has, declared once. */
+
+const trimIn: Parameter = {
+  id: 'trimIn',
+  label: 'Trim in',
+  about: 'Gain before the stage. It is not compensated: it is the gain staging.',
+  place: 'face',
+  type: 'continuous',
+  unit: 'dB',
+  min: -24,
+  max: 24,
+  default: 0,
+  taper: 'linear',
+  step: 0.5,
+  digits: 1,
+};
+
+const drive: Parameter = {
+  id: 'drive',
+  label: 'Drive',
+  about: 'How hard the curve is worked. 0 dB gives 1 % THD at the alignment level; small signals keep their level.',
+  place: 'face',
+  type: 'continuous',
+  unit: 'dB',
+  min: -24,
+  max: 24,
+  default: 0,
+  taper: 'linear',
+  step: 0.5,
+  digits: 1,
+};
+
+export const bias: Parameter = {
+  id: 'bias',
+  label: 'Bias',
+  about: 'Moves the working point along the curve, which adds even harmonics. 0 keeps both halves alike.',
+  place: 'face',
+  type: 'continuous',
+  unit: '%',
+  min: -100,
+  max: 100,
+  default: 0,
+  taper: 'linear',
+  step: 5,
+  digits: 0,
+};
+
+const trimOut: Parameter = {
+  id: 'trimOut',
+  label: 'Trim out',
+  about: 'Gain after the stage. It is not compensated: it sets what the next stage is driven with.',
+  place: 'face',
+  type: 'continuous',
+  unit: 'dB',
+  min: -24,
+  max: 24,
+  default: 0,
+  taper: 'linear',
+  step: 0.5,
+  digits: 1,
+};
+
+const circuit: readonly Parameter[] = [
+  {
+    id: 'blend',
+    label: 'Blend',
+    about: 'Share of what the stage adds. 0 % leaves the plain, trimmed signal.',
+    place: 'circuit',
+    type: 'continuous',
+    unit: '%',
+    min: 0,
+    max: 100,
+    default: 100,
+    taper: 'linear',
+    step: 5,
+    digits: 0,
+  },
+  {
+    id: 'tilt',
+    label: 'Emphasis',
+    about: 'Tilts the spectrum before the curve and back after it: positive works the highs harder, negative the lows.',
+    place: 'circuit',
+    type: 'continuous',
+    unit: 'dB',
+    min: -12,
+    max: 12,
+    default: 0,
+    taper: 'linear',
+    step: 0.5,
+    digits: 1,
+  },
+  {
+    id: 'tiltFrequency',
+    label: 'Emphasis at',
+    about: 'Frequency at which the emphasis changes nothing.',
+    place: 'circuit',
+    type: 'continuous',
+    unit: 'Hz',
+    min: 100,
+    max: 8000,
+    default: 800,
+    taper: 'log',
+    step: 0.02,
+    digits: 0,
+  },
+  {
+    id: 'coupling',
+    label: 'Coupling',
+    about: 'AC takes away the DC that asymmetry makes; real bass passes untouched.',
+    place: 'circuit',
+    type: 'choice',
+    choices: [
+      { id: 'ac', label: 'AC' },
+      { id: 'dc', label: 'DC' },
+    ],
+    default: 'ac',
+  },
+  {
+    id: 'polarity',
+    label: 'Polarity',
+    about: 'Turns the signal over, so that the next asymmetric stage bends the other half.',
+    place: 'circuit',
+    type: 'choice',
+    choices: [
+      { id: 'normal', label: 'Normal' },
+      { id: 'inverted', label: 'Inverted' },
+    ],
+    default: 'normal',
+  },
+];
+
+/** A kind's parameters in the order of the screen: trim in, drive, its own, trim out, then the circuit's. */
+export function withCommon(own: readonly Parameter[]): readonly Parameter[] {
+  return [
+    trimIn,
+    drive,
+    ...own.filter(({ place }) => place === 'face'),
+    trimOut,
+    ...own.filter(({ place }) => place === 'circuit'),
+    ...circuit,
+  ];
+}

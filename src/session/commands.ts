@@ -1,0 +1,107 @@
+import type { Rack, RackId, Region, SessionDocument, Stage } from './document.ts';
+import { findRack } from './document.ts';
+
+/** What a user can do to a session. Every command is plain data, so it can be stored, repeated and undone. */
+export type Command =
+  | { type: 'set-parameter'; rackId: RackId; stageId: string; parameterId: string; value: number | string }
+  | { type: 'add-stage'; rackId: RackId; stage: Stage; index: number }
+  | { type: 'remove-stage'; rackId: RackId; stageId: string }
+  | { type: 'move-stage'; rackId: RackId; stageId: string; index: number }
+  | { type: 'set-stage-on'; rackId: RackId; stageId: string; on: boolean }
+  | { type: 'set-rack-on'; rackId: RackId; on: boolean }
+  | { type: 'set-match-trim'; rackId: RackId; trimDb: number }
+  | { type: 'set-channel'; channelId: string; gainDb?: number; pan?: number; name?: string; busId?: string | null }
+  | { type: 'set-bus-gain'; busId: string; gainDb: number }
+  | { type: 'remove-channel'; channelId: string }
+  | { type: 'set-loop'; region: Region | null }
+  | { type: 'set-match-region'; region: Region | null }
+  | { type: 'set-matching'; on: boolean }
+  | { type: 'set-export-oversampling'; factor: 4 | 8 };
+
+/**
+ * Applies a command to a draft of the document, in place.
+ * A command that names something that isn't there changes nothing: the screen may be one step behind the document.
+ */
+export function applyCommand(draft: SessionDocument, command: Command): void {
+  switch (command.type) {
+    case 'set-parameter': {
+      const stage = findStage(draft, command.rackId, command.stageId);
+      if (stage) stage.params[command.parameterId] = command.value;
+      return;
+    }
+    case 'add-stage': {
+      const rack = findRack(draft, command.rackId);
+      if (rack && rack.stages.length < 8) rack.stages.splice(command.index, 0, structuredCopy(command.stage));
+      return;
+    }
+    case 'remove-stage': {
+      const rack = findRack(draft, command.rackId);
+      if (rack) rack.stages = rack.stages.filter((stage) => stage.id !== command.stageId);
+      return;
+    }
+    case 'move-stage': {
+      const rack = findRack(draft, command.rackId);
+      if (rack) moveStage(rack, command.stageId, command.index);
+      return;
+    }
+    case 'set-stage-on': {
+      const stage = findStage(draft, command.rackId, command.stageId);
+      if (stage) stage.on = command.on;
+      return;
+    }
+    case 'set-rack-on': {
+      const rack = findRack(draft, command.rackId);
+      if (rack) rack.on = command.on;
+      return;
+    }
+    case 'set-match-trim': {
+      const rack = findRack(draft, command.rackId);
+      if (rack) rack.matchTrimDb = command.trimDb;
+      return;
+    }
+    case 'set-channel': {
+      const channel = draft.channels.find(({ id }) => id === command.channelId);
+      if (!channel) return;
+      if (command.gainDb !== undefined) channel.gainDb = command.gainDb;
+      if (command.pan !== undefined) channel.pan = command.pan;
+      if (command.name !== undefined) channel.name = command.name;
+      if (command.busId !== undefined) channel.busId = command.busId;
+      return;
+    }
+    case 'set-bus-gain': {
+      const bus = draft.buses.find(({ id }) => id === command.busId);
+      if (bus) bus.gainDb = command.gainDb;
+      return;
+    }
+    case 'remove-channel':
+      draft.channels = draft.channels.filter(({ id }) => id !== command.channelId);
+      return;
+    case 'set-loop':
+      draft.loop = command.region && { ...command.region };
+      return;
+    case 'set-match-region':
+      draft.matchRegion = command.region && { ...command.region };
+      return;
+    case 'set-matching':
+      draft.matching = command.on;
+      return;
+    case 'set-export-oversampling':
+      draft.exportOversampling = command.factor;
+      return;
+  }
+}
+
+function findStage(document: SessionDocument, rackId: RackId, stageId: string): Stage | undefined {
+  return findRack(document, rackId)?.stages.find(({ id }) => id === stageId);
+}
+
+function moveStage(rack: Rack, stageId: string, index: number): void {
+  const from = rack.stages.findIndex(({ id }) => id === stageId);
+  if (from < 0) return;
+  const [stage] = rack.stages.splice(from, 1);
+  if (stage) rack.stages.splice(Math.max(0, Math.min(index, rack.stages.length)), 0, stage);
+}
+
+function structuredCopy(stage: Stage): Stage {
+  return { ...stage, params: { ...stage.params } };
+}
