@@ -22,15 +22,10 @@ export function quantise(input: Float32Array, bits: number, random?: Random): Qu
   for (let i = 0; i < input.length; i++) {
     const exact = input[i] * scale;
     const value = Math.round(random ? exact + random() - random() : exact);
-    if (value > max) {
-      samples[i] = max;
-      overs++;
-    } else if (value < -scale) {
-      samples[i] = -scale;
-      overs++;
-    } else if (value === value) {
+    if (value >= -scale && value <= max) {
       samples[i] = value;
     } else {
+      samples[i] = value > max ? max : value < -scale ? -scale : 0;
       overs++;
     }
   }
