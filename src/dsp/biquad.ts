@@ -18,9 +18,7 @@ export interface BiquadCoefficients {
  */
 export function biquadGainDb(filter: BiquadCoefficients, frequency: Hertz, sampleRate: Hertz): Decibels {
   const s = Math.sin((Math.PI * frequency) / sampleRate) ** 2;
-  return powerToDb(
-    squaredMagnitude(filter.b0, filter.b1, filter.b2, s) / squaredMagnitude(1, filter.a1, filter.a2, s),
-  );
+  return powerToDb(squaredMagnitude(filter.b0, filter.b1, filter.b2, s) / squaredMagnitude(1, filter.a1, filter.a2, s));
 }
 
 /** |c0 + c1·z⁻¹ + c2·z⁻²|² with s = sin²(ω/2), so that cos ω = 1 − 2s. */

@@ -38,9 +38,7 @@ export function kWeighting(sampleRate: Hertz): KWeighting {
 /** Gain of the whole K-weighting at one frequency in dB (at 48 kHz: +0.691 at 997 Hz, −13.275 at 20 Hz). */
 export function kWeightingGainDb(frequency: Hertz, sampleRate: Hertz): Decibels {
   const sections = kWeighting(sampleRate);
-  return (
-    biquadGainDb(sections.shelf, frequency, sampleRate) + biquadGainDb(sections.highPass, frequency, sampleRate)
-  );
+  return biquadGainDb(sections.shelf, frequency, sampleRate) + biquadGainDb(sections.highPass, frequency, sampleRate);
 }
 
 function shelf(sampleRate: Hertz): BiquadCoefficients {

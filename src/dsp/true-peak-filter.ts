@@ -1,0 +1,40 @@
+/**
+ * The interpolation filter of the true-peak meter.
+ *
+ * ITU-R BS.1770-5, Annex 2 asks for oversampling to at least 192 kHz and prints a 4 × 12-tap filter as one that
+ * satisfies it. That one has 1.002 and 0.973 as its phases' gains, so it reads up to 0.31 dB low on EBU Tech 3341's
+ * own signals. Ours has 24 taps a phase and is exact at DC.
+ */
+
+/** Taps of each phase. The point looked for lies between the two middle ones. */
+export const TRUE_PEAK_TAPS = 24;
+/** Kaiser parameter: within ±0.01 dB up to 0.40 and ±0.1 dB up to 0.42 of the sample rate. */
+const KAISER_BETA = 6;
+
+/**
+ * Interpolates at `fraction` of the way between the two middle samples: h[k] = sinc(t)·kaiser(t/12), with
+ * t = k − 11 − fraction, scaled to a sum of 1.
+ */
+export function interpolationPhase(fraction: number): Float64Array {
+  const half = TRUE_PEAK_TAPS / 2;
+  const taps = new Float64Array(TRUE_PEAK_TAPS);
+  let sum = 0;
+  for (let k = 0; k < TRUE_PEAK_TAPS; k++) {
+    const t = k - (half - 1) - fraction;
+    const kaiser = besselI0(KAISER_BETA * Math.sqrt(1 - (t / half) ** 2));
+    taps[k] = (Math.sin(Math.PI * t) / (Math.PI * t)) * kaiser;
+    sum += taps[k];
+  }
+  return taps.map((tap) => tap / sum);
+}
+
+/** Modified Bessel function of the first kind, order 0: Σ ((x/2)^k / k!)², to double precision for x up to 10. */
+function besselI0(x: number): number {
+  let term = 1;
+  let sum = 1;
+  for (let k = 1; term > 1e-17 * sum; k++) {
+    term *= (x / (2 * k)) ** 2;
+    sum += term;
+  }
+  return sum;
+}
