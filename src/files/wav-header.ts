@@ -122,8 +122,9 @@ export function wavHeaderBytes(audio: AudioData, bits: 16 | 24 | '32f', frames: 
   const file = new wavefile.WaveFile();
   file.fromScratch(channels, audio.sampleRate, String(bits), []);
   if (channels > 2) {
+    // The library lays the extensible header out, but calls it plain PCM and of whole numbers whatever it is.
+    file.fmt.audioFormat = EXTENSIBLE;
     if (audio.channelMask) file.fmt.dwChannelMask = audio.channelMask;
-    // The library's extensible header is for whole numbers only.
     if (bits === '32f') file.fmt.subformat[0] = FLOAT;
   }
   if (bits === '32f') file.fact = { chunkId: 'fact', chunkSize: 4, dwSampleLength: frames };
