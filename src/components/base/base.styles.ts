@@ -1,0 +1,176 @@
+import { css } from 'lit';
+
+/** What every element of the sheet shares: boxes, headings, buttons, switches, focus, and text for screen readers. */
+export const base = css`
+  *,
+  *::before,
+  *::after {
+    box-sizing: border-box;
+  }
+  :host {
+    display: block;
+    min-width: 0;
+    color: var(--ink);
+  }
+  :host([hidden]) {
+    display: none;
+  }
+  h2,
+  h3,
+  p {
+    margin: 0;
+  }
+  h2 {
+    font-size: 1rem;
+    font-weight: 600;
+    letter-spacing: 0.005em;
+  }
+  small,
+  .small {
+    font-size: var(--small);
+    color: var(--ink-2);
+  }
+  .heading {
+    display: flex;
+    flex-wrap: wrap;
+    align-items: baseline;
+    justify-content: space-between;
+    gap: 0.15rem 1rem;
+  }
+  button,
+  select,
+  input {
+    font: inherit;
+    color: inherit;
+    font-variant-numeric: inherit;
+  }
+  button,
+  select {
+    min-height: var(--target);
+    padding: 0.15rem 0.7rem;
+    border: 1px solid var(--rule-strong);
+    border-radius: var(--radius);
+    background: var(--sheet);
+    cursor: pointer;
+  }
+  button:hover:not(:disabled),
+  select:hover:not(:disabled) {
+    border-color: var(--ink);
+    background: var(--well);
+  }
+  button:disabled,
+  select:disabled {
+    color: var(--ink-2);
+    border-color: var(--rule);
+    cursor: default;
+  }
+  button.quiet {
+    border-color: transparent;
+    background: none;
+    padding-inline: 0.45rem;
+  }
+  button.quiet:hover:not(:disabled) {
+    border-color: var(--rule-strong);
+  }
+  button.icon {
+    display: inline-grid;
+    place-items: center;
+    min-width: var(--target);
+    padding: 0;
+  }
+  button.icon svg {
+    width: 1.1rem;
+    height: 1.1rem;
+  }
+  button[aria-pressed='true'] {
+    background: var(--ink);
+    border-color: var(--ink);
+    color: var(--sheet);
+  }
+  :focus-visible {
+    outline: 2px solid var(--focus);
+    outline-offset: 2px;
+  }
+  input[role='switch'] {
+    appearance: none;
+    flex: none;
+    position: relative;
+    width: 2.1rem;
+    height: 1.15rem;
+    margin: 0;
+    border: 1px solid var(--rule-strong);
+    border-radius: 1rem;
+    background: var(--sheet);
+    cursor: pointer;
+  }
+  input[role='switch']::before {
+    content: '';
+    position: absolute;
+    top: 50%;
+    left: 0.2rem;
+    width: 0.7rem;
+    height: 0.7rem;
+    border: 1px solid var(--rule-strong);
+    border-radius: 50%;
+    transform: translateY(-50%);
+  }
+  input[role='switch']:checked {
+    border-color: var(--ink);
+    background: var(--ink);
+  }
+  input[role='switch']:checked::before {
+    left: auto;
+    right: 0.2rem;
+    border-color: var(--sheet);
+    background: var(--sheet);
+  }
+  label.switch {
+    display: inline-flex;
+    align-items: center;
+    gap: 0.45rem;
+    min-height: var(--target);
+    cursor: pointer;
+  }
+  .hidden {
+    position: absolute;
+    width: 1px;
+    height: 1px;
+    margin: -1px;
+    overflow: hidden;
+    clip-path: inset(50%);
+    white-space: nowrap;
+  }
+  .stale {
+    opacity: 0.55;
+  }
+  table {
+    width: 100%;
+    border-collapse: collapse;
+  }
+  th {
+    font-weight: inherit;
+    text-align: left;
+  }
+  @media (prefers-reduced-motion: no-preference) {
+    .stale,
+    .fresh {
+      transition: opacity 160ms ease-out;
+    }
+  }
+  @media (forced-colors: active) {
+    input[role='switch'],
+    input[role='switch']::before {
+      forced-color-adjust: none;
+      border-color: CanvasText;
+      background: Canvas;
+    }
+    input[role='switch']:checked {
+      background: Highlight;
+    }
+    button[aria-pressed='true'] {
+      forced-color-adjust: none;
+      background: Highlight;
+      color: HighlightText;
+    }
+  }
+`;

@@ -1,0 +1,114 @@
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { dirname, join, posix, relative } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { esbuildPlugin } from '@web/dev-server-esbuild';
+import { defaultReporter } from '@web/test-runner';
+import { chromeLauncher } from '@web/test-runner-chrome';
+import { build } from 'esbuild';
+import { findBrowser } from './scripts/browser.mjs';
+
+const root = dirname(fileURLToPath(import.meta.url));
+const browser = await findBrowser();
+const AUDIO_LIBRARY = 'standardized-audio-context';
+const PREBUNDLED = '/__prebundled/';
+const WORKER = '__worker';
+
+/** One self-contained script, as the production build makes it for a worklet or a worker. */
+async function bundle(entry, format) {
+  const result = await build({
+    entryPoints: [entry],
+    bundle: true,
+    write: false,
+    format,
+    target: 'es2022',
+    tsconfigRaw: { compilerOptions: { experimentalDecorators: true, useDefineForClassFields: false } },
+    loader: { '.wasm': 'binary' },
+  });
+  return result.outputFiles[0].text;
+}
+
+/** Answers `x.ts?worker&url` with a URL and `x.ts?worker` with a Worker's constructor; both serve a bundled script. */
+const workerPlugin = {
+  name: 'worker-imports',
+  async serve(context) {
+    const query = new URLSearchParams(context.querystring);
+    if (query.has(WORKER)) {
+      return { body: await bundle(join(root, decodeURIComponent(context.path)), 'iife'), type: 'js' };
+    }
+    if (!query.has('worker')) return undefined;
+    const url = JSON.stringify(`${context.path}?${WORKER}`);
+    const body = query.has('url')
+      ? `export default ${url};`
+      : `export default class extends Worker { constructor(options) { super(${url}, options); } }`;
+    return { body, type: 'js' };
+  },
+};
+
+/** The audio library has hundreds of modules; as one it loads in a moment. */
+const prebundlePlugin = {
+  name: 'prebundled',
+  cache: new Map(),
+  resolveImport({ source }) {
+    return source === AUDIO_LIBRARY ? `${PREBUNDLED}${source}.js` : undefined;
+  },
+  async serve(context) {
+    if (!context.path.startsWith(PREBUNDLED)) return undefined;
+    const name = posix.basename(context.path, '.js');
+    if (!this.cache.has(name)) this.cache.set(name, bundle(createRequire(import.meta.url).resolve(name), 'esm'));
+    return { body: await this.cache.get(name), type: 'js' };
+  },
+};
+
+/** Leaves the sums of the run where the script that adds up all tests finds them. */
+function sumReporter() {
+  return {
+    onTestRunFinished({ sessions }) {
+      const sums = { passed: 0, failed: 0, skipped: 0 };
+      for (const session of sessions) {
+        count(session.testResults, sums);
+        // A file that didn't load has no results of its own, but it is a failure all the same.
+        if (!session.testResults || session.errors.length > 0) sums.failed++;
+      }
+      mkdirSync(join(root, '.cache'), { recursive: true });
+      writeFileSync(join(root, '.cache/browser-results.json'), `${JSON.stringify(sums)}\n`);
+      console.log(`browser: ${sums.passed} passed, ${sums.failed} failed, ${sums.skipped} skipped`);
+    },
+  };
+}
+
+function count(suite, sums) {
+  for (const test of suite?.tests ?? []) sums[test.skipped ? 'skipped' : test.passed ? 'passed' : 'failed']++;
+  for (const inner of suite?.suites ?? []) count(inner, sums);
+}
+
+export default {
+  rootDir: root,
+  files: ['src/components/**/*.test.ts', 'tests/browser/**/*.test.ts'],
+  nodeResolve: { exportConditions: ['production', 'browser'] },
+  concurrency: 1,
+  browsers: [
+    chromeLauncher({
+      launchOptions: {
+        executablePath: browser.executablePath,
+        args: browser.args,
+        headless: browser.headless,
+        env: { ...process.env, ...browser.env },
+      },
+    }),
+  ],
+  plugins: [
+    workerPlugin,
+    prebundlePlugin,
+    esbuildPlugin({
+      ts: true,
+      target: 'es2022',
+      tsconfig: join(relative('.', root), 'tests/browser/fixture/esbuild.tsconfig.json'),
+    }),
+  ],
+  testFramework: { config: { timeout: 10_000 } },
+  reporters: [
+    defaultReporter({ reportTestResults: true, reportTestProgress: Boolean(process.stdout.isTTY) }),
+    sumReporter(),
+  ],
+};
