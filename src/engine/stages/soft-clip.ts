@@ -54,7 +54,7 @@ export const softClip: StageKind = {
   about: 'A smooth limit to the amplitude, alike in both halves unless biased: odd harmonics, even ones with bias.',
   parameters,
   curve: {
-    coefficientCount: 3,
+    coefficientCount: 4,
     kernel(values) {
       const curve = values[at.curve];
       if (curve < CURVES.length) return CURVES[curve];
@@ -63,15 +63,15 @@ export const softClip: StageKind = {
       if (Math.abs(knee - 2) < 1e-9) return Kernel.algebraicSquare;
       return knee === 1 ? Kernel.algebraicOne : Kernel.algebraic;
     },
-    /** Bias in knee units, p, 1/p. */
+    /** Bias in knee units, p, 1/p, 1/f′(bias). */
     coefficients(values, out) {
       out[0] = (FULL_BIAS * values[at.bias]) / 100;
       out[1] = values[at.knee];
       out[2] = 1 / values[at.knee];
+      out[3] = 1 / softClipSlope(softClip.curve.kernel(values), out[0], values[at.knee]);
     },
-    difference(kernel, [b, p], u) {
-      const slope = softClipSlope(kernel, b, p);
-      return (softClipCurve(kernel, u + b, p) - softClipCurve(kernel, b, p)) / slope - u;
+    difference(kernel, [b, p, , steepness], u) {
+      return (softClipCurve(kernel, u + b, p) - softClipCurve(kernel, b, p)) * steepness - u;
     },
     calibrationValues(values) {
       const at0 = Float64Array.from(parameters, (parameter) => toNumber(parameter, defaults[parameter.id]));

@@ -1,0 +1,48 @@
+/** What the engine is told: plain data, made from a session document by the hosts. */
+
+export interface StageConfig {
+  /** The same key means the same stage: a move of its parameters is smoothed, anything else is faded. */
+  readonly key: string;
+  readonly kind: string;
+  readonly on: boolean;
+  /** One number per declared parameter, in the declaration's order (`toNumber`). */
+  readonly values: readonly number[];
+}
+
+export interface RackConfig {
+  readonly on: boolean;
+  readonly stages: readonly StageConfig[];
+  /** Loudness match as an amplitude ratio, 1 for none. */
+  readonly match: number;
+}
+
+export interface ChannelConfig {
+  /** Index of the bus, −1 for the mix. */
+  readonly bus: number;
+  readonly gain: number;
+  /** Balance, −1 to 1. */
+  readonly pan: number;
+  readonly rack: RackConfig;
+}
+
+export interface BusConfig {
+  readonly gain: number;
+  readonly rack: RackConfig;
+}
+
+/** One side of the switch: a complete graph. */
+export interface GraphConfig {
+  readonly channels: readonly ChannelConfig[];
+  readonly buses: readonly BusConfig[];
+  readonly mix: RackConfig;
+  /** One last gain at the output, amplitude ratio. */
+  readonly outputGain: number;
+}
+
+export interface SessionConfig {
+  readonly alignmentDbfs: number;
+  readonly a: GraphConfig;
+  readonly b: GraphConfig;
+}
+
+export const EMPTY_RACK: RackConfig = { on: true, stages: [], match: 1 };

@@ -1,0 +1,83 @@
+import { dbToGain } from '../dsp/units.ts';
+import { alignmentAmplitude } from './calibration.ts';
+import type { RackConfig } from './config.ts';
+import { Heap } from './heap.ts';
+import type { Kernels } from './kernels.ts';
+import type { OversamplingLayout } from './oversampling.ts';
+import { oversamplingLayout } from './oversampling.ts';
+import { toNumber } from './parameters.ts';
+import type { FilterAddresses } from './rack-processor.ts';
+import { RackProcessor, RackScratch } from './rack-processor.ts';
+import { stageKinds } from './stages/catalogue.ts';
+
+/** What all racks of one host share: kernels, memory, filters, scratch buffers and the alignment level. */
+export class EngineContext {
+  readonly heap: Heap;
+  readonly layout: OversamplingLayout;
+  private readonly scratch: RackScratch;
+  private readonly taps: readonly FilterAddresses[];
+  private alignmentGain: number;
+
+  /**
+   * @param sampleRate Hz
+   * @param factor over-sampling, 4 or 8
+   * @param alignmentDbfs peak level of the sine that counts as the operating level
+   */
+  constructor(
+    readonly kernels: Kernels,
+    readonly sampleRate: number,
+    factor: 4 | 8,
+    alignmentDbfs: number,
+  ) {
+    this.heap = new Heap(kernels);
+    this.layout = oversamplingLayout(factor);
+    this.scratch = new RackScratch(this.heap, this.layout);
+    this.alignmentGain = dbToGain(alignmentDbfs);
+    this.taps = this.layout.doublings.map(({ pairs, taps }) => {
+      const up = this.heap.allocate(pairs * 4);
+      const down = this.heap.allocate(pairs * 4);
+      // Up-sampling puts a zero between samples, so its filter has twice the gain.
+      this.heap.f32.set(
+        taps.map((tap) => 2 * tap),
+        up >> 2,
+      );
+      this.heap.f32.set(taps, down >> 2);
+      return { up, down };
+    });
+    calibrateAll();
+  }
+
+  set alignmentDbfs(value: number) {
+    this.alignmentGain = dbToGain(value);
+  }
+
+  createRack(config: RackConfig): RackProcessor {
+    const rack = new RackProcessor(
+      this.kernels,
+      this.heap,
+      this.layout,
+      this.scratch,
+      this.sampleRate,
+      () => this.alignmentGain,
+      this.taps,
+    );
+    rack.reset(config);
+    return rack;
+  }
+}
+
+/** Solves every kind's calibration beforehand, so that none is solved on the audio thread. */
+function calibrateAll(): void {
+  for (const kind of stageKinds) {
+    const values = Float64Array.from(kind.parameters, (parameter) => toNumber(parameter, parameter.default));
+    alignmentAmplitude(kind, values);
+    kind.parameters.forEach((parameter, index) => {
+      if (parameter.type !== 'choice') return;
+      parameter.choices.forEach((_, choice) => {
+        const other = values.slice();
+        other[index] = choice;
+        alignmentAmplitude(kind, other);
+      });
+    });
+  }
+}

@@ -1,0 +1,11 @@
+/** The numeric kernels of the engine, one WebAssembly instance per host. Memory is laid out by src/engine/heap.ts. */
+export { addStage, preGain, tilt } from './stage';
+export { combine, copy, deinterleave, delay, fadeSides, interleave, mixInto } from './rack';
+export { downsample, upsample } from './oversampler';
+export { shape, shapeMoving } from './shape';
+export { shapeCorners } from './corners';
+
+/** First byte that the kernels don't use themselves. */
+export function heapStart(): usize {
+  return __heap_base;
+}
