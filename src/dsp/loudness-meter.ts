@@ -11,14 +11,14 @@ const TICKS_PER_SECOND = 100;
 const TICKS_PER_HOP = 10;
 const MOMENTARY_TICKS = 40;
 const SHORT_TERM_TICKS = 300;
-/** Room for an hour of blocks before the first enlargement. */
-const FIRST_CAPACITY = 36_000;
+/** Room for ten minutes of blocks before the first enlargement. */
+const FIRST_CAPACITY = 6000;
 
 /**
  * ITU-R BS.1770-5 and EBU Tech 3341: momentary (400 ms) and short-term (3 s) windows on a 10 ms grid; integrated
  * loudness from 400 ms blocks every 100 ms with both gates; Tech 3342 loudness range from 3 s windows every 100 ms.
  * What is not defined (silence, too short) reads −Infinity, or null for the range. An incomplete last block is left
- * out. `process` allocates only when the programme outgrows an hour, then each time it doubles.
+ * out. `process` allocates only when the programme outgrows ten minutes, then each time it doubles.
  */
 export class LoudnessMeter {
   private readonly energy: WeightedEnergy;

@@ -17,8 +17,8 @@ export const THIRD_OCTAVE_NAMES: readonly Hertz[] = [
 const HALF_BAND = 10 ** 0.05;
 /** Longest frame in seconds that a power of two may stay under twice: the 25 Hz band then spans four bins. */
 const FRAME_SECONDS = 0.64;
-/** Below this share of the strongest band there is only the window's leakage. */
-const LEAKAGE = 1e-15;
+/** Below this share of the strongest band there is only the window's leakage and rounding: nothing to hear. */
+const FLOOR = 1e-12;
 
 /**
  * Mean-square power of each band, summed over the channels (a full-scale sine in one channel: 0.5 in its band).
@@ -44,12 +44,12 @@ export function thirdOctavePowers(channels: readonly Float32Array[], sampleRate:
 }
 
 /**
- * Level of `after` over `before` for each band in dB; null where either has no energy of its own (below −150 dB of its
- * strongest band there is only leakage).
+ * Level of `after` over `before` for each band in dB; null where either has no energy of its own (120 dB or more below its
+ * strongest band).
  */
 export function thirdOctaveDifference(before: Float64Array, after: Float64Array): (Decibels | null)[] {
-  const floorBefore = LEAKAGE * before.reduce((most, power) => Math.max(most, power), 0);
-  const floorAfter = LEAKAGE * after.reduce((most, power) => Math.max(most, power), 0);
+  const floorBefore = FLOOR * before.reduce((most, power) => Math.max(most, power), 0);
+  const floorAfter = FLOOR * after.reduce((most, power) => Math.max(most, power), 0);
   return Array.from(before, (power, band) =>
     power > floorBefore && after[band] > floorAfter ? powerToDb(after[band] / power) : null,
   );

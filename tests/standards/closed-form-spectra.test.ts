@@ -209,6 +209,34 @@ describe('two tones through a₁x + a₂x² + a₃x³', () => {
   });
 });
 
+/** Test pairs of SMPTE RP 120 (60 Hz + 7 kHz, 4:1) and ITU-R (19 + 20 kHz, 1:1), figures as in IEC 60268-3. */
+describe('intermodulation in per cent', () => {
+  const rate = 48_000;
+  const lines = (f1: number, f2: number, a1: number, a2: number, curve: (x: number) => number) => {
+    const input = twoTone(rate, rate, { frequency: f1, amplitude: a1 }, { frequency: f2, amplitude: a2 });
+    const output = input.map(curve);
+    return (frequency: number) => spectralLine(output, rate, frequency).amplitude;
+  };
+  const square = (x: number) => x + 0.05 * x * x;
+  const cube = (x: number) => x + 0.05 * x ** 3;
+
+  it('4:1: 8.0000 % of second and 4.573606 % of third order', () => {
+    const second = lines(60, 7000, 0.8, 0.2, square);
+    near((100 * (second(6940) + second(7060))) / second(7000), 8, 1e-6);
+    const third = lines(60, 7000, 0.8, 0.2, cube);
+    near((100 * (third(6880) + third(7120))) / third(7000), 4.573606, 1e-6);
+  });
+
+  it('1:1: difference tone 1.2500 %, third order 0.911854 %', () => {
+    const second = lines(19_000, 20_000, 0.5, 0.5, square);
+    near(second(1000), 0.0125, SMOOTH);
+    near((100 * second(1000)) / (2 * second(20_000)), 1.25, 1e-6);
+    const third = lines(19_000, 20_000, 0.5, 0.5, cube);
+    near(third(18_000), 0.0046875, SMOOTH);
+    near((100 * (third(18_000) + third(21_000))) / (2 * third(20_000)), 0.911854, 1e-6);
+  });
+});
+
 describe('curves in series', () => {
   it('T₂∘T₃ = T₃∘T₂ = T₆', () => {
     const t2 = (x: number) => 2 * x * x - 1;

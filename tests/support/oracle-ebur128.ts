@@ -1,3 +1,4 @@
+/// <reference path="../../types/webassembly.d.ts" />
 /** ebur128-wasm, a port of the reference C library: integrated loudness and true peak of one or two channels. */
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
