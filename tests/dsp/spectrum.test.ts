@@ -84,8 +84,8 @@ describe('SpectrumAnalyser', () => {
 describe('logBands', () => {
   const axis = { from: 20, to: 20_000, count: 200 };
 
-  it('loses no line where bins crowd', () => {
-    for (const bin of [300, 301, 302, 1111, 1500]) {
+  it('loses no line, whether bins crowd or are sparse', () => {
+    for (let bin = 2; bin <= 1700; bin++) {
       const power = new Float64Array(2049);
       power[bin] = 0.5;
       expect(Math.max(...logBands(power, RATE, axis)), `bin ${bin}`).toBe(0.5);

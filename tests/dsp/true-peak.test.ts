@@ -97,6 +97,12 @@ describe('TruePeakMeter', () => {
     expect(meter.peak).toBe(0);
     meter.process([data], 32, 64);
     expect(meter.peak).toBeGreaterThan(0.6);
+    // The same in blocks shorter than the filter.
+    meter.reset();
+    meter.process([data], 0, 32);
+    meter.clearPeaks();
+    for (let at = 32; at < 64; at += 4) meter.process([data], at, at + 4);
+    expect(meter.peak).toBeGreaterThan(0.6);
     meter.reset();
     meter.process([new Float32Array(64)]);
     expect(meter.peak).toBe(0);
