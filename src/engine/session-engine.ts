@@ -16,6 +16,9 @@ export const SESSION_LATENCY = 3 * RACK_LATENCY;
 const GLIDE_SECONDS = 0.03;
 const FRAME_BYTES = 8;
 
+/** A point both sides are listened in at: the output of a channel's, a bus's or the mix's rack. */
+export type TapPoint = 'channel' | 'bus' | 'mix';
+
 /** What the output plays: one side, or what the stages added (B less the best-fitting gain of A). */
 export type Listen = 'a' | 'b' | 'added';
 
@@ -66,6 +69,9 @@ export class SessionEngine {
   private readonly sides: readonly [Graph, Graph];
   private readonly input: number;
   private readonly output: number;
+  private readonly tapped: readonly [number, number];
+  private tapPoint: TapPoint = 'mix';
+  private tapIndex = 0;
   private readonly planar: readonly [number, number];
   private readonly fadeA = { from: 1, to: 1 };
   private readonly fadeB = { from: 0, to: 0 };
@@ -92,6 +98,7 @@ export class SessionEngine {
     this.sides = [graph(), graph()];
     this.input = buffer();
     this.output = buffer();
+    this.tapped = [buffer(), buffer()];
     this.planar = [heap.allocate((MAX_FRAMES + 4) * 4), heap.allocate((MAX_FRAMES + 4) * 4)];
   }
 
@@ -176,6 +183,17 @@ export class SessionEngine {
     this.fadePosition = this.fadeLength;
   }
 
+  /** Chooses what `readTap` gives. */
+  tap(point: TapPoint, index = 0): void {
+    this.tapPoint = point;
+    this.tapIndex = index;
+  }
+
+  /** The tapped rack's output in the last block of up to MAX_FRAMES: side 0 is A, 1 is B. */
+  readTap(side: 0 | 1, planes: readonly Float32Array[], offset: number, frames: number): void {
+    this.store(this.tapped[side], planes, offset, frames);
+  }
+
   get side(): Listen {
     return this.listening;
   }
@@ -255,6 +273,7 @@ export class SessionEngine {
     // Each side works on its own copy of the input.
     kernels.copy(strip.buffer, this.input, frames);
     strip.rack.process(strip.buffer, frames);
+    this.keepTap(graph, 'channel', index, strip.buffer, frames);
     let target = graph.mixBuffer;
     if (strip.bus >= 0 && strip.bus < graph.busCount) target = graph.buses[strip.bus].buffer;
     else kernels.delay(strip.buffer, frames, RACK_LATENCY, strip.direct);
@@ -265,6 +284,7 @@ export class SessionEngine {
     for (let bus = 0; bus < graph.busCount; bus++) {
       const strip = graph.buses[bus];
       strip.rack.process(strip.buffer, frames);
+      this.keepTap(graph, 'bus', bus, strip.buffer, frames);
       this.mix(graph.mixBuffer, strip, frames);
     }
     graph.mix.process(graph.mixBuffer, frames);
@@ -272,6 +292,12 @@ export class SessionEngine {
     graph.output.advance(frames);
     const g1 = graph.output.at(0);
     if (g0 !== 1 || g1 !== 1) this.kernels.combine(graph.mixBuffer, 0, frames, g0, g1, 0, 0, 1, 1);
+    this.keepTap(graph, 'mix', 0, graph.mixBuffer, frames);
+  }
+
+  private keepTap(graph: Graph, point: TapPoint, index: number, buffer: number, frames: number): void {
+    if (point !== this.tapPoint || index !== this.tapIndex) return;
+    this.kernels.copy(this.tapped[graph === this.sides[0] ? 0 : 1], buffer, frames);
   }
 
   private mix(target: number, strip: Strip, frames: number): void {

@@ -65,7 +65,11 @@ export const sessionSchema = v.object({
   alignmentDbfs: v.pipe(v.number(), v.minValue(-30), v.maxValue(-6)),
   channels: v.array(channelSchema),
   buses: v.array(busSchema),
-  mix: v.object({ rack: rackSchema }),
+  mix: v.object({
+    rack: rackSchema,
+    /** The last gain, which brings the coloured mix to the clean mix's loudness, dB; null until it was computed. */
+    outputMatchDb: v.nullable(decibels),
+  }),
   /** Where loudness is matched; null is the whole session. */
   matchRegion: v.nullable(region),
   loop: v.nullable(region),
@@ -101,7 +105,7 @@ export function emptySession(sampleRate: number, title = 'New session'): Session
     alignmentDbfs: -18,
     channels: [],
     buses: [],
-    mix: { rack: emptyRack() },
+    mix: { rack: emptyRack(), outputMatchDb: null },
     matchRegion: null,
     loop: null,
     matching: true,

@@ -3,8 +3,11 @@
  * component's test provides its own.
  */
 import { createContext } from '@lit/context';
+import type { MatchFigures, RackFigures, SideFigures } from '../../analysis/figures.ts';
 import type { Command } from '../../session/commands.ts';
 import type { RackId, SessionDocument } from '../../session/document.ts';
+
+export type { MatchFigures, RackFigures, SideFigures, StageFace, TapLevels } from '../../analysis/figures.ts';
 
 /** Something that changes and says so. Components subscribe with the `Watch` controller. */
 export interface Observable {
@@ -66,68 +69,6 @@ export interface Notice {
 export interface NoticeStore extends Observable {
   readonly notices: readonly Notice[];
   dismiss(id: number): void;
-}
-
-/** Figures of one signal over the match region; what isn't defined is null. */
-export interface SideFigures {
-  readonly integratedLufs: number | null;
-  readonly truePeakDbtp: number | null;
-  readonly positivePeakDbfs: number | null;
-  readonly negativePeakDbfs: number | null;
-  readonly plrDb: number | null;
-  readonly dcDbfs: number | null;
-  /** Peak reduction a limiter must do to bring the mix to −14 LUFS at −1 dBTP, dB; 0 when none is needed. */
-  readonly limitingDb: number | null;
-}
-
-export interface MatchFigures {
-  readonly gainDb: number;
-  /** Output loudness minus input loudness after the gain, LU. */
-  readonly residualLu: number;
-  /** `provisional` comes from three seconds of this rack alone, `exact` from the whole region. */
-  readonly quality: 'provisional' | 'exact';
-  /** How far the provisional gain may be off, LU: what it was off by the last time both were known. */
-  readonly errorLu: number | null;
-  /** 5th and 95th percentile of the short-term loudness difference, LU. */
-  readonly spreadLowLu: number | null;
-  readonly spreadHighLu: number | null;
-}
-
-/** Levels at one point of the path, over the match region. */
-export interface TapLevels {
-  readonly truePeakDbtp: number | null;
-  readonly integratedLufs: number | null;
-}
-
-/** What a stage does as set; computed from its parameters, but for the histogram. */
-export interface StageFace {
-  readonly stageId: string;
-  /** Static curve: output against input of the stage's core, both relative to full scale; x ascending over ±range. */
-  readonly curveX: Float64Array;
-  readonly curveY: Float64Array;
-  /** Share of time the programme spends at each x, 0 to 1 relative to the fullest bin; null until analysed. */
-  readonly histogram: Float64Array | null;
-  /** Harmonics of 997 Hz at the alignment level at the stage's input, dBc; null below −140. */
-  readonly harmonics: readonly { readonly n: number; readonly dbc: number | null }[];
-  readonly thdPercent: number;
-  /** Peak level at the curve's input (after trim in) at which the stage makes 1 % THD, dBFS; null when it never does. */
-  readonly onePercentDbfs: number | null;
-}
-
-export interface RackFigures {
-  readonly rackId: RackId;
-  /** Why there are no figures, as a sentence ("silence in the match region"); null when there are. */
-  readonly reason: string | null;
-  readonly match: MatchFigures | null;
-  readonly input: SideFigures | null;
-  /** After the match gain. */
-  readonly output: SideFigures | null;
-  /** The rack's input, then after each stage (trim out included), before the match gain. */
-  readonly taps: readonly TapLevels[];
-  readonly faces: readonly StageFace[];
-  /** Output minus input, third octaves 25 Hz to 16 kHz, dB; null where there is no energy. */
-  readonly toneDb: readonly (number | null)[] | null;
-  readonly addedPercent: number | null;
 }
 
 export interface AnalysisStore extends Observable {

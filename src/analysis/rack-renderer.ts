@@ -1,0 +1,81 @@
+import type { RackConfig } from '../engine/config.ts';
+import { EMPTY_RACK } from '../engine/config.ts';
+import { EngineContext } from '../engine/engine-context.ts';
+import { instantiateKernels } from '../engine/kernels.ts';
+import { RACK_LATENCY } from '../engine/oversampling.ts';
+import type { RackProcessor } from '../engine/rack-processor.ts';
+import { MAX_FRAMES } from '../engine/rack-processor.ts';
+
+/** One (mono) or two planes of equal length. */
+export type Planes = readonly Float32Array[];
+
+/** Frames rendered between two chances to stop. */
+const SLICE = 1 << 15;
+
+/**
+ * Renders whole recordings through one rack, with the same kernels and the same arithmetic as the listening engine, so
+ * that the result is the rack's output there, sample for sample, less the latency.
+ */
+export class RackRenderer {
+  private readonly context: EngineContext;
+  private readonly processor: RackProcessor;
+  private readonly buffer: number;
+  private readonly left: number;
+  private readonly right: number;
+
+  constructor(sampleRate: number, factor: 4 | 8, alignmentDbfs: number) {
+    this.context = new EngineContext(instantiateKernels(), sampleRate, factor, alignmentDbfs);
+    this.processor = this.context.createRack(EMPTY_RACK);
+    this.buffer = this.context.heap.allocate((MAX_FRAMES + 4) * 8);
+    this.left = this.context.heap.allocate((MAX_FRAMES + 4) * 4);
+    this.right = this.context.heap.allocate((MAX_FRAMES + 4) * 4);
+  }
+
+  /**
+   * The rack's output for `input`, as many planes and frames; a mono input stays mono. Yields now and then, so that a
+   * caller can give up a job that is out of date.
+   */
+  *render(config: RackConfig, input: Planes): Generator<void, Float32Array[]> {
+    const { kernels, heap } = this.context;
+    const length = input[0].length;
+    const output = input.map(() => new Float32Array(length));
+    if (config.stages.length === 0 || !config.on) {
+      output.forEach((plane, index) => {
+        plane.set(input[index]);
+      });
+      return output;
+    }
+    this.processor.reset(config);
+    for (let at = 0; at < length + RACK_LATENCY; at += MAX_FRAMES) {
+      const frames = Math.min(MAX_FRAMES, length + RACK_LATENCY - at);
+      this.load(this.left, input[0], at, frames);
+      if (input.length > 1) this.load(this.right, input[1], at, frames);
+      kernels.interleave(this.left, input.length > 1 ? this.right : this.left, this.buffer, frames);
+      this.processor.process(this.buffer, frames);
+      kernels.deinterleave(this.buffer, this.left, this.right, frames);
+      const to = at - RACK_LATENCY;
+      const skip = Math.max(0, -to);
+      output.forEach((plane, index) => {
+        const from = (index === 0 ? this.left : this.right) >> 2;
+        if (skip < frames) plane.set(heap.f32.subarray(from + skip, from + frames), to + skip);
+      });
+      if (at % SLICE === 0) yield;
+    }
+    return output;
+  }
+
+  private load(address: number, plane: Float32Array, at: number, frames: number): void {
+    const { f32 } = this.context.heap;
+    const available = Math.max(0, Math.min(frames, plane.length - at));
+    f32.set(plane.subarray(at, at + available), address >> 2);
+    f32.fill(0, (address >> 2) + available, (address >> 2) + frames);
+  }
+}
+
+/** Runs a generator to its end. */
+export function finish<T>(steps: Generator<void, T>): T {
+  for (;;) {
+    const { done, value } = steps.next();
+    if (done) return value;
+  }
+}

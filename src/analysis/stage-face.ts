@@ -1,0 +1,77 @@
+/** What a stage does as set, from its declaration alone: curve, harmonics and where it reaches 1 % THD. */
+import { clamp, dbToGain, gainToDb } from '../dsp/units.ts';
+import { alignmentAmplitude, curveHarmonics, totalHarmonicDistortion } from '../engine/calibration.ts';
+import { toNumber } from '../engine/parameters.ts';
+import { findStageKind } from '../engine/stages/catalogue.ts';
+import { MAX_COEFFICIENTS } from '../engine/stages/stage-kind.ts';
+import type { Stage } from '../session/document.ts';
+import type { StageFace } from './figures.ts';
+
+const POINTS = 129;
+const HIGHEST = 7;
+/** Weaker harmonics than this are not shown. */
+const FLOOR_DBC = -140;
+
+/** Null for a kind this version doesn't know. `histogram` is filled in by the analysis. */
+export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null {
+  const kind = findStageKind(stage.kind);
+  if (!kind) return null;
+  const values = Float64Array.from(kind.parameters, (parameter) => toNumber(parameter, stage.params[parameter.id]));
+  const kernel = kind.curve.kernel(values);
+  const coefficients = new Float64Array(MAX_COEFFICIENTS);
+  kind.curve.coefficients(values, coefficients);
+  const alignment = dbToGain(alignmentDbfs);
+  const valueOf = (id: string) => values[kind.parameters.findIndex((parameter) => parameter.id === id)];
+  // Knee units per unit of signal after trim in.
+  const drive = (dbToGain(valueOf('drive')) * alignmentAmplitude(kind, values)) / alignment;
+  const blend = valueOf('blend') / 100;
+  const curve = (x: number) => x + (blend * kind.curve.difference(kernel, coefficients, drive * x)) / drive;
+
+  const range = curveRange(alignmentDbfs);
+  const curveX = Float64Array.from({ length: POINTS }, (_, i) => range * ((2 * i) / (POINTS - 1) - 1));
+  const curveY = curveX.map(curve);
+
+  const harmonicsAt = (amplitude: number) => {
+    const all = curveHarmonics(kind, kernel, coefficients, amplitude * drive, 20);
+    // Blend scales what the curve adds; the straight line stays.
+    const straight = amplitude * drive;
+    for (let n = 0; n < all.length; n++) all[n] = n === 1 ? straight + blend * (all[1] - straight) : blend * all[n];
+    return all;
+  };
+  const atAlignment = harmonicsAt(alignment * dbToGain(valueOf('trimIn')));
+  const harmonics = Array.from({ length: HIGHEST - 1 }, (_, i) => {
+    const dbc = gainToDb(atAlignment[i + 2] / atAlignment[1]);
+    return { n: i + 2, dbc: dbc > FLOOR_DBC ? dbc : null };
+  });
+  return {
+    stageId: stage.id,
+    curveX,
+    curveY,
+    histogram: null,
+    harmonics,
+    thdPercent: 100 * totalHarmonicDistortion(atAlignment),
+    onePercentDbfs: onePercentLevel((amplitude) => totalHarmonicDistortion(harmonicsAt(amplitude))),
+  };
+}
+
+/** Half-width of the curve's picture: 12 dB over the alignment peak, as linear amplitude, at most full scale and a half. */
+export function curveRange(alignmentDbfs: number): number {
+  return clamp(dbToGain(alignmentDbfs + 12), 0.1, 1.5);
+}
+
+/** Lowest level, dBFS, at which THD reaches 1 %, searched from −60 to +24 dBFS in whole dB and then refined. */
+function onePercentLevel(thd: (amplitude: number) => number): number | null {
+  for (let level = -60; level <= 24; level += 2) {
+    if (thd(dbToGain(level)) < 0.01) continue;
+    if (level === -60) return level;
+    let low = level - 2;
+    let high = level;
+    for (let i = 0; i < 12; i++) {
+      const middle = (low + high) / 2;
+      if (thd(dbToGain(middle)) < 0.01) low = middle;
+      else high = middle;
+    }
+    return high;
+  }
+  return null;
+}
