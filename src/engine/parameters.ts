@@ -69,7 +69,8 @@ export function toNumber(parameter: Parameter, value: ParameterValue | undefined
     const index = parameter.choices.findIndex((choice) => choice.id === value);
     return index >= 0 ? index : parameter.choices.findIndex((choice) => choice.id === parameter.default);
   }
-  return typeof value === 'number' ? Math.min(parameter.max, Math.max(parameter.min, value)) : parameter.default;
+  if (typeof value !== 'number' || Number.isNaN(value)) return parameter.default;
+  return Math.min(parameter.max, Math.max(parameter.min, value));
 }
 
 /** Position of a value along the control's travel, 0 to 1. */

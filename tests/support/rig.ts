@@ -1,11 +1,18 @@
 /** A rack or a session engine in Node, for tests. */
 import type { RackConfig, StageConfig } from '../../src/engine/config.ts';
 import { EngineContext } from '../../src/engine/engine-context.ts';
-import { instantiateKernels } from '../../src/engine/kernels.ts';
+import { instantiateKernels, kernelBytes } from '../../src/engine/kernels.ts';
 import { RACK_LATENCY } from '../../src/engine/oversampling.ts';
 import { toNumber } from '../../src/engine/parameters.ts';
 import { MAX_FRAMES } from '../../src/engine/rack-processor.ts';
 import { findStageKind } from '../../src/engine/stages/catalogue.ts';
+
+/** Compiled once; every rig gets an instance of its own. */
+const module = new WebAssembly.Module(kernelBytes());
+
+export function freshKernels() {
+  return instantiateKernels(module);
+}
 
 let keys = 0;
 
@@ -47,7 +54,7 @@ export function runRack(
   options: RigOptions = {},
 ): [Float32Array, Float32Array] {
   const { sampleRate = 48000, factor = 4, blocks = () => MAX_FRAMES, alignmentDbfs = -18 } = options;
-  const kernels = instantiateKernels();
+  const kernels = freshKernels();
   const context = new EngineContext(kernels, sampleRate, factor, alignmentDbfs);
   const buffer = context.heap.allocate((MAX_FRAMES + 4) * 8);
   const planar = [context.heap.allocate((MAX_FRAMES + 4) * 4), context.heap.allocate((MAX_FRAMES + 4) * 4)];

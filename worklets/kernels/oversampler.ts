@@ -9,12 +9,14 @@ const work = memory.data(SIZE, 16);
 const even = memory.data(SIZE, 16);
 const odd = memory.data(SIZE, 16);
 
-/** Symmetric filter of 2·pairs taps over frames ending at `at`, two frames at once. */
+/**
+ * `sum` plus a symmetric filter of 2·pairs taps over frames ending at `at`, two frames at once. Terms are added in the
+ * order of the loops over four vectors, so that a block's length doesn't change a bit.
+ */
 // @ts-ignore: decorator
 @inline
-function symmetric(at: usize, pairs: i32, taps: usize): v128 {
+function symmetric(at: usize, pairs: i32, taps: usize, sum: v128): v128 {
   const far = at - ((<usize>(2 * pairs - 1)) << 3);
-  let sum = k(0);
   let near = at;
   let other = far;
   for (let i = 0; i < pairs; i++) {
@@ -70,7 +72,7 @@ export function upsample(source: usize, target: usize, frames: i32, pairs: i32, 
     interleave(to + 96, s3, v128.load(straight + i, 48));
   }
   for (; i < bytes; i += 16) {
-    interleave(target + (i << 1), symmetric(start + i, pairs, taps), v128.load(straight + i));
+    interleave(target + (i << 1), symmetric(start + i, pairs, taps, k(0)), v128.load(straight + i));
   }
   memory.copy(history, work + bytes, past);
 }
@@ -116,10 +118,7 @@ export function downsample(source: usize, target: usize, frames: i32, pairs: i32
     v128.store(target + i, s3, 48);
   }
   for (; i < bytes; i += 16) {
-    v128.store(
-      target + i,
-      f32x4.add(symmetric(start + i, pairs, taps), f32x4.mul(half, v128.load(odd + i))),
-    );
+    v128.store(target + i, symmetric(start + i, pairs, taps, f32x4.mul(half, v128.load(odd + i))));
   }
   memory.copy(history, even + bytes, past);
   memory.copy(history + past, odd + bytes, oddPast);

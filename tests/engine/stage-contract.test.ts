@@ -1,0 +1,218 @@
+/**
+ * What every stage kind promises, whatever it is: the contract in the project's design notes (one contract for every
+ * block, "How sound flows"). Kinds come from the catalogue, so a new kind is under it at once.
+ */
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { seededRandom } from '../../src/dsp/random.ts';
+import { dbToGain } from '../../src/dsp/units.ts';
+import type { StageConfig } from '../../src/engine/config.ts';
+import { stageKinds } from '../../src/engine/stages/catalogue.ts';
+import { anyStage, anyStageOf, variantsOf } from '../support/any-stage.ts';
+import { rack, runRack, stage } from '../support/rig.ts';
+import { steadyTone } from '../support/steady-tone.ts';
+
+const LENGTH = 1500;
+const RUNS = { numRuns: 12 };
+
+function noise(length: number, amplitude: number, seed: number): Float32Array {
+  const random = seededRandom(seed);
+  return Float32Array.from({ length }, () => amplitude * (2 * random() - 1));
+}
+
+const loud = [noise(LENGTH, 0.9, 1), noise(LENGTH, 0.4, 2)];
+
+function sameBits(a: Float32Array, b: Float32Array): boolean {
+  const x = new Uint32Array(a.buffer, a.byteOffset, a.length);
+  const y = new Uint32Array(b.buffer, b.byteOffset, b.length);
+  return x.every((value, i) => value === y[i]);
+}
+
+describe.each(stageKinds.map((kind) => [kind.id, kind] as const))('%s', (_, kind) => {
+  it('gives the same bits for any partition into blocks', () => {
+    fc.assert(
+      fc.property(
+        anyStageOf(kind),
+        fc.array(fc.integer({ min: 1, max: 128 }), { minLength: 1, maxLength: 40 }),
+        (config, sizes) => {
+          const whole = runRack(rack([config]), loud);
+          const parts = runRack(rack([config]), loud, { blocks: (index) => sizes[index % sizes.length] });
+          return sameBits(whole[0], parts[0]) && sameBits(whole[1], parts[1]);
+        },
+      ),
+      RUNS,
+    );
+  });
+
+  it('after a reset sounds as when new', () => {
+    fc.assert(
+      fc.property(anyStageOf(kind), (config) => {
+        const settings = rack([config]);
+        const first = runRack(settings, loud);
+        // The same input follows itself; between the two the rack is reset.
+        const twice = loud.map((plane) => Float32Array.from([...plane, ...plane]));
+        const again = runRack(settings, twice, {
+          blocks: () => 125,
+          before: (frame, processor) => {
+            if (frame === LENGTH) processor.reset(settings);
+          },
+        });
+        return sameBits(first[0].slice(0, LENGTH - 65), again[0].slice(LENGTH, 2 * LENGTH - 65));
+      }),
+      RUNS,
+    );
+  });
+
+  it('answers silence with exact silence', () => {
+    const silence = [new Float32Array(600), new Float32Array(600)];
+    fc.assert(
+      fc.property(anyStageOf(kind), (config) => runRack(rack([config]), silence)[0].every((value) => value === 0)),
+      { numRuns: 25 },
+    );
+  });
+
+  it('keeps its channels apart', () => {
+    fc.assert(
+      fc.property(anyStageOf(kind), (config) => {
+        const both = runRack(rack([config]), loud);
+        const swapped = runRack(rack([config]), [loud[1], loud[0]]);
+        return sameBits(both[0], swapped[1]) && sameBits(both[1], swapped[0]);
+      }),
+      RUNS,
+    );
+  });
+
+  it('makes 1 % THD_F of 997 Hz at -18 dBFS at its defaults', () => {
+    const { thdF } = steadyTone([stage(kind.id)]);
+    expect(thdF).toBeGreaterThan(0.0099);
+    expect(thdF).toBeLessThan(0.0101);
+  });
+
+  it.each(variantsOf(kind).filter(({ values }) => !(Number(values.knee) < 2)))(
+    'compensates drive: a -80 dBFS tone keeps its level within 0.01 dB ($name)',
+    ({ values }) => {
+      const bias = kind.parameters.some(({ id }) => id === 'bias') ? [-100, -40, 0, 100] : [0];
+      for (const drive of [-24, 0, 24]) {
+        for (const b of bias) {
+          const params = { ...values, drive, ...(bias.length > 1 ? { bias: b } : {}) };
+          const { fundamentalDbfs } = steadyTone([stage(kind.id, params)], { dbfs: -80, size: 2048 });
+          expect(Math.abs((fundamentalDbfs ?? 0) + 80), `drive ${drive} bias ${b}`).toBeLessThan(0.01);
+        }
+      }
+    },
+  );
+
+  it.each(variantsOf(kind))('adds its difference in line with the signal, 65 frames late ($name)', ({ values }) => {
+    for (const factor of [4, 8] as const) {
+      const config = [stage(kind.id, { ...values, coupling: 'dc', drive: 12 })];
+      expect(asymmetry(config, factor), `${factor}x`).toBeLessThan(1e-5);
+    }
+  });
+});
+
+/**
+ * A stage is symmetric in time around its latency (linear-phase filters, memoryless curve), so what it adds to an
+ * impulse is a pulse symmetric about that frame. Returns the largest deviation against the pulse's peak.
+ */
+function asymmetry(config: StageConfig[], factor: 4 | 8): number {
+  const at = 300;
+  const input = new Float32Array(700);
+  input[at] = 0.25;
+  const polarity = runRack(rack(config), [input], { factor })[0];
+  const linear = runRack(rack(config.map((s) => withBlendZero(s))), [input], { factor })[0];
+  const added = polarity.map((value, i) => value - linear[i]);
+  let peak = 0;
+  let worst = 0;
+  for (let i = 0; i <= 250; i++) {
+    peak = Math.max(peak, Math.abs(added[at + i]));
+    worst = Math.max(worst, Math.abs(added[at + i] - added[at - i]));
+  }
+  expect(peak).toBeGreaterThan(1e-6);
+  return worst / peak;
+}
+
+function withBlendZero(config: StageConfig): StageConfig {
+  const kind = stageKinds.find(({ id }) => id === config.kind)!;
+  const blend = kind.parameters.findIndex(({ id }) => id === 'blend');
+  return { ...config, values: config.values.map((value, i) => (i === blend ? 0 : value)) };
+}
+
+describe('a rack of any stages', () => {
+  it.each([4, 8] as const)('has a latency of 65 frames with 0 to 8 stages at %sx', (factor) => {
+    fc.assert(
+      fc.property(fc.array(anyStage(), { maxLength: 8 }), (stages) => {
+        const at = 200;
+        const input = new Float32Array(500);
+        // Far below every knee, so that the linear part stands out.
+        input[at] = dbToGain(-120);
+        const [out] = runRack(rack(stages), [input], { factor });
+        let peak = 0;
+        for (let i = 1; i < out.length; i++) if (Math.abs(out[i]) > Math.abs(out[peak])) peak = i;
+        expect(peak).toBe(at);
+      }),
+      RUNS,
+    );
+  });
+
+  it.each([4, 8] as const)('adds in line with the signal with 8 stages with corners at %sx', (factor) => {
+    const knees = [1, 1.5, 3, 6, 20, 100, 1.2, 50];
+    const stages = knees.map((knee) => stage('soft-clip', { curve: 'algebraic', knee, drive: 6, coupling: 'dc' }));
+    expect(asymmetry(stages, factor)).toBeLessThan(1e-4);
+  });
+
+  it('gives finite output for any input and any values', () => {
+    const hostile = fc.oneof(
+      fc.constantFrom(
+        Number.NaN,
+        Number.POSITIVE_INFINITY,
+        Number.NEGATIVE_INFINITY,
+        1e30,
+        -1e30,
+        1e-40,
+        -1e-42,
+        0,
+        1,
+        -1,
+      ),
+      fc.float({ noNaN: false }),
+    );
+    fc.assert(
+      fc.property(
+        fc.array(anyStage(), { minLength: 1, maxLength: 8 }),
+        fc.array(hostile, { minLength: 1, maxLength: 60 }),
+        (stages, samples) => {
+          const input = new Float32Array(800);
+          for (let i = 0; i < 300; i++) input[i] = samples[i % samples.length];
+          const [out] = runRack(rack(stages), [input]);
+          return out.every(Number.isFinite);
+        },
+      ),
+      { numRuns: 60 },
+    );
+  });
+
+  it('recovers from hostile input: a sound after it comes out as it would have', () => {
+    fc.assert(
+      fc.property(fc.array(anyStage(), { minLength: 1, maxLength: 4 }), (stages) => {
+        const coupled = stages.map((s) => dcCoupled(s));
+        const input = new Float32Array(2000);
+        input.set(loud[0].subarray(0, 600), 1300);
+        const clean = runRack(rack(coupled), [input])[0];
+        for (let i = 0; i < 40; i++) input[i] = i % 2 ? Number.NaN : 1e30;
+        const after = runRack(rack(coupled), [input])[0];
+        // Emphasis has a memory of up to 1/(2π·25 Hz); everything else forgets within the filters' length.
+        return clean
+          .slice(1300, 1900)
+          .every((value, i) => Math.abs(value - after[1300 + i]) <= 1e-3 * Math.max(1, Math.abs(value)));
+      }),
+      RUNS,
+    );
+  });
+});
+
+function dcCoupled(config: StageConfig): StageConfig {
+  const kind = stageKinds.find(({ id }) => id === config.kind)!;
+  const coupling = kind.parameters.findIndex(({ id }) => id === 'coupling');
+  const tilt = kind.parameters.findIndex(({ id }) => id === 'tilt');
+  return { ...config, values: config.values.map((value, i) => (i === coupling ? 1 : i === tilt ? 0 : value)) };
+}
