@@ -1,0 +1,135 @@
+import { provide } from '@lit/context';
+import { html, LitElement, nothing } from 'lit';
+import { customElement, property, query, state } from 'lit/decorators.js';
+import { MIX_ID } from '../../session/document.ts';
+import { base } from '../base/base.styles.ts';
+import {
+  type AnalysisStore,
+  analysisContext,
+  type LiveStore,
+  liveContext,
+  type NoticeStore,
+  noticeContext,
+  type PlayerStore,
+  playerContext,
+  type SessionStore,
+  sessionContext,
+} from '../context/stores.ts';
+import { Watch } from '../context/watch.ts';
+import '../help-sheet/help-sheet.ts';
+import type { HelpSheet } from '../help-sheet/help-sheet.ts';
+import '../matched-switch/matched-switch.ts';
+import '../notice-stack/notice-stack.ts';
+import '../rack-sheet/rack-sheet.ts';
+import '../session-figures/session-figures.ts';
+import '../session-title/session-title.ts';
+import type { SessionTitle } from '../session-title/session-title.ts';
+import '../signal-path/signal-path.ts';
+import '../spectrum-plot/spectrum-plot.ts';
+import '../tone-plot/tone-plot.ts';
+import '../transport-bar/transport-bar.ts';
+import { FileDrop } from './file-drop.ts';
+import { bindKeys } from './keys.ts';
+import { styles } from './level-best-app.styles.ts';
+
+/** Up to this width the sheet is one column, and the switch stands beside Play. */
+const NARROW = '(max-width: 760px)';
+
+/**
+ * The whole screen. Whoever wires the program sets its stores; everything below receives them by context. Audio files
+ * can be dropped anywhere.
+ */
+@customElement('level-best-app')
+export class LevelBestApp extends LitElement {
+  static override styles = [base, styles];
+
+  @provide({ context: sessionContext }) @property({ attribute: false }) sessionStore!: SessionStore;
+  @provide({ context: playerContext }) @property({ attribute: false }) playerStore!: PlayerStore;
+  @provide({ context: analysisContext }) @property({ attribute: false }) analysisStore!: AnalysisStore;
+  @provide({ context: liveContext }) @property({ attribute: false }) liveStore!: LiveStore;
+  @provide({ context: noticeContext }) @property({ attribute: false }) noticeStore!: NoticeStore;
+
+  @state() private narrow = matchMedia(NARROW).matches;
+  @query('help-sheet') private help?: HelpSheet;
+  @query('session-title') private titleBlock?: SessionTitle;
+  readonly #media = matchMedia(NARROW);
+  readonly #drop = new FileDrop(this, (files) => this.sessionStore?.addFiles(files));
+  #releaseKeys: (() => void) | undefined;
+
+  constructor() {
+    super();
+    new Watch(this, () => this.sessionStore);
+  }
+
+  override connectedCallback(): void {
+    super.connectedCallback();
+    this.#media.addEventListener('change', this.#onMedia);
+    this.#onMedia();
+    this.#releaseKeys = bindKeys(window, {
+      session: () => this.sessionStore,
+      player: () => this.playerStore,
+      help: () => this.help?.show(),
+      dialogOpen: () => this.help?.open || this.titleBlock?.asking || false,
+    });
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.#media.removeEventListener('change', this.#onMedia);
+    this.#releaseKeys?.();
+  }
+
+  readonly #onMedia = (): void => {
+    this.narrow = this.#media.matches;
+  };
+
+  override render() {
+    if (!this.sessionStore || !this.playerStore || !this.analysisStore || !this.liveStore || !this.noticeStore)
+      return nothing;
+    const { narrow } = this;
+    const { selectedRack } = this.sessionStore;
+    const name = this.rackName(selectedRack);
+    return html`
+      <main class=${narrow ? 'narrow' : ''} @help-request=${() => this.help?.show()}>
+        <div class="side">
+          <session-title></session-title>
+          <signal-path ?narrow=${narrow}></signal-path>
+          <session-figures></session-figures>
+        </div>
+        <div class="sheet">
+          <rack-sheet ?narrow=${narrow}></rack-sheet>
+          <div class="plots">
+            <spectrum-plot .rackId=${selectedRack} .rackName=${name}></spectrum-plot>
+            <tone-plot .rackId=${selectedRack} .rackName=${name}></tone-plot>
+          </div>
+        </div>
+      </main>
+      <footer>
+        <notice-stack></notice-stack>
+        <transport-bar ?narrow=${narrow}>
+          ${narrow ? html`<matched-switch show="switch"></matched-switch>` : nothing}
+        </transport-bar>
+      </footer>
+      ${
+        this.#drop.hovering
+          ? html`<div class="drop" role="status">
+              <p><b>Drop audio files here</b>Each becomes a channel of this session. Nothing leaves this machine.</p>
+            </div>`
+          : nothing
+      }
+      <help-sheet></help-sheet>
+    `;
+  }
+
+  private rackName(rackId: string): string {
+    const { channels, buses } = this.sessionStore.document;
+    if (rackId === MIX_ID) return 'Mix';
+    return [...channels, ...buses].find(({ id }) => id === rackId)?.name ?? '';
+  }
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'level-best-app': LevelBestApp;
+  }
+}

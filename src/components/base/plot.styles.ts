@@ -1,0 +1,79 @@
+import { css } from 'lit';
+
+/** What the plots below the rack share: a heading with its lines explained, a plot that fills the rest, or its table. */
+export const plot = css`
+  :host {
+    display: flex;
+    flex-direction: column;
+    min-height: 15rem;
+    border-top: 1.5px solid var(--ink);
+    padding-top: 0.45rem;
+  }
+  .heading {
+    align-items: center;
+    min-height: 1.9rem;
+  }
+  .tools {
+    display: flex;
+    flex-wrap: wrap;
+    align-items: center;
+    gap: 0.1rem 1.1rem;
+    font-size: var(--small);
+    color: var(--ink-2);
+  }
+  .key {
+    display: inline-flex;
+    align-items: center;
+    gap: 0.4rem;
+  }
+  .key i {
+    width: 1.3rem;
+    border-top: 1px solid var(--clean);
+  }
+  .key .coloured {
+    border-top: 2.25px solid var(--coloured);
+  }
+  .key .added {
+    border-top: 2px dotted var(--coloured);
+  }
+  .plot {
+    position: relative;
+    flex: 1;
+    min-height: 0;
+    margin-top: 0.3rem;
+  }
+  .plot > * {
+    position: absolute;
+    inset: 0;
+    width: 100%;
+    height: 100%;
+  }
+  .message {
+    display: grid;
+    place-items: center;
+    padding: 0 1rem 1.4rem 3rem;
+    text-align: center;
+    color: var(--ink-2);
+    pointer-events: none;
+  }
+  .scroll {
+    overflow-y: auto;
+  }
+  .scroll table {
+    font-size: var(--small);
+  }
+  .scroll th,
+  .scroll td {
+    padding: 0.15rem 0.4rem;
+    text-align: right;
+  }
+  .scroll thead th {
+    position: sticky;
+    top: 0;
+    background: var(--sheet);
+    color: var(--ink-2);
+  }
+  .scroll tbody tr {
+    border-top: 1px solid var(--rule);
+  }
+`;

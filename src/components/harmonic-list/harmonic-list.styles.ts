@@ -1,0 +1,73 @@
+import { css } from 'lit';
+
+export const styles = css`
+  :host {
+    display: flex;
+    flex-direction: column;
+    justify-content: space-between;
+    gap: 0.3rem;
+  }
+  ul {
+    margin: 0;
+    padding: 0;
+    list-style: none;
+  }
+  li {
+    display: grid;
+    grid-template-columns: 0.6rem 1.4rem minmax(1rem, 1fr) 1.9rem;
+    align-items: center;
+    column-gap: 0.4rem;
+    line-height: 1.2;
+    font-size: var(--small);
+  }
+  .mark {
+    width: 0.6rem;
+    height: 0.6rem;
+    border: 1.5px solid var(--odd);
+    background: var(--odd);
+  }
+  .even .mark {
+    border-color: var(--even);
+    background: none;
+  }
+  .bar {
+    height: 0.4rem;
+    border-left: 1px solid var(--rule-strong);
+  }
+  .bar::before {
+    content: '';
+    display: block;
+    width: calc(100% * var(--share));
+    height: 100%;
+    border: 1px solid var(--odd);
+    border-left: 0;
+    background: var(--odd);
+  }
+  .even .bar::before {
+    border-color: var(--even);
+    background: none;
+  }
+  .bar[style*='--share: 0;']::before {
+    display: none;
+  }
+  b {
+    font-weight: 600;
+    text-align: right;
+  }
+  p {
+    display: flex;
+    flex-wrap: wrap;
+    align-items: baseline;
+    gap: 0 0.4rem;
+    font-size: var(--small);
+    line-height: 1.25;
+  }
+  @media (forced-colors: active) {
+    .odd .mark,
+    .odd .bar::before {
+      forced-color-adjust: none;
+      background: CanvasText;
+      border-color: CanvasText;
+    }
+  }
+`;

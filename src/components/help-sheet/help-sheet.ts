@@ -1,0 +1,119 @@
+import { html, LitElement } from 'lit';
+import { customElement, query } from 'lit/decorators.js';
+import { base } from '../base/base.styles.ts';
+import { styles } from './help-sheet.styles.ts';
+
+const MAC = /Mac|iPhone|iPad/.test(navigator.platform);
+const COMMAND = MAC ? '⌘' : 'Ctrl';
+
+type Keys = readonly (readonly [keys: readonly string[], does: string])[];
+
+const groups: readonly (readonly [title: string, keys: Keys])[] = [
+  [
+    'Listening',
+    [
+      [['Space'], 'Play or stop'],
+      [['Esc'], 'Mute everything at once, and release it'],
+      [['1', '2', '3'], 'Clean, coloured, added'],
+      [['X'], 'Flip between clean and coloured'],
+      [['M'], 'Loudness matching on or off'],
+    ],
+  ],
+  [
+    'Place in time',
+    [
+      [['←', '→'], 'On the waveform: one second; with Shift a tenth'],
+      [['I', 'O'], 'The loop starts here, ends here'],
+      [['L'], 'Clear the loop'],
+    ],
+  ],
+  [
+    'Values',
+    [
+      [['↑', '↓'], 'One step; with Shift a tenth of it'],
+      [['Page ↑', 'Page ↓'], 'Ten steps'],
+      [['Delete'], 'Back to the default (or double click)'],
+      [['Enter'], 'In a figure: take over what you typed'],
+    ],
+  ],
+  [
+    'Session',
+    [
+      [['↑', '↓'], 'In the signal path: choose a rack'],
+      [[`${COMMAND} Z`], 'Undo'],
+      [[`Shift ${COMMAND} Z`], 'Redo'],
+      [['?'], 'This sheet'],
+    ],
+  ],
+];
+
+/** The keys and how to read the sheet, as a native dialog. */
+@customElement('help-sheet')
+export class HelpSheet extends LitElement {
+  static override styles = [base, styles];
+
+  @query('dialog') private dialog!: HTMLDialogElement;
+
+  show(): void {
+    if (!this.dialog.open) this.dialog.showModal();
+  }
+
+  get open(): boolean {
+    return this.dialog?.open ?? false;
+  }
+
+  override render() {
+    return html`<dialog aria-labelledby="title" @click=${this.onBackdrop}>
+      <div class="content">
+        <div class="heading">
+          <h2 id="title">How to read and play this sheet</h2>
+          <button autofocus @click=${() => this.dialog.close()}>Close</button>
+        </div>
+        <p>
+          Sound runs from In to Out through the stages of each rack. One switch puts the whole session, every rack at once,
+          to clean or coloured at the same loudness, so that what you hear is the colour and not the level. Added is what the
+          stages put in, alone.
+        </p>
+        <ul class="marks">
+          <li><i class="clean"></i>clean: thin, ink</li>
+          <li><i class="coloured"></i>coloured: heavy, iron-red</li>
+          <li><i class="added"></i>added: dotted</li>
+          <li><i class="odd"></i>odd harmonic: filled</li>
+          <li><i class="even"></i>even harmonic: outlined</li>
+        </ul>
+        <div class="groups">
+          ${groups.map(
+            ([title, keys]) => html`<section>
+              <h3>${title}</h3>
+              <table>
+                <tbody>
+                  ${keys.map(
+                    ([pressed, does]) => html`<tr>
+                      <th scope="row">${pressed.map((key) => html`<kbd>${key}</kbd> `)}</th>
+                      <td>${does}</td>
+                    </tr>`,
+                  )}
+                </tbody>
+              </table>
+            </section>`,
+          )}
+        </div>
+        <p class="small">
+          Nothing leaves this machine. Nothing sounds until you press Play. The output guard only catches accidents above the
+          true-peak ceiling, and it says so when it acts. A dash instead of a figure says why when you point at it.
+        </p>
+      </div>
+    </dialog>`;
+  }
+
+  /** A click beside the sheet closes it. */
+  private onBackdrop(event: MouseEvent): void {
+    if (event.target === this.dialog) this.dialog.close();
+  }
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'help-sheet': HelpSheet;
+  }
+}

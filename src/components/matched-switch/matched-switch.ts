@@ -1,0 +1,175 @@
+import { consume } from '@lit/context';
+import { html, LitElement, nothing } from 'lit';
+import { customElement, property } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
+import type { ContinuousParameter } from '../../engine/parameters.ts';
+import { findRack, MIX_ID } from '../../session/document.ts';
+import { base } from '../base/base.styles.ts';
+import {
+  type AnalysisStore,
+  analysisContext,
+  type MatchFigures,
+  type PlayerStore,
+  playerContext,
+  type SessionStore,
+  type Side,
+  sessionContext,
+} from '../context/stores.ts';
+import { Watch } from '../context/watch.ts';
+import { clock, figure } from '../format/figures.ts';
+import '../value-slider/value-slider.ts';
+import { styles } from './matched-switch.styles.ts';
+
+const sides: readonly { readonly side: Side; readonly label: string; readonly about: string; readonly key: string }[] =
+  [
+    { side: 'clean', label: 'Clean', about: 'Everything without its stages', key: '1' },
+    { side: 'coloured', label: 'Coloured', about: 'Everything as set, at the same loudness', key: '2' },
+    { side: 'added', label: 'Added', about: 'Only what the stages put in', key: '3' },
+  ];
+
+/** The match is trimmed by hand in these steps; the range is the document's. */
+const matchTrim: ContinuousParameter = {
+  id: 'matchTrim',
+  label: 'Match trim',
+  about: "Adjusts this rack's match gain by hand, in steps of 0.05 dB.",
+  place: 'face',
+  type: 'continuous',
+  unit: 'dB',
+  min: -12,
+  max: 12,
+  default: 0,
+  taper: 'linear',
+  step: 0.05,
+  digits: 2,
+};
+
+/**
+ * The one switch: the whole session clean, coloured, or only what was added, with how well the loudness is matched.
+ * `show` picks its parts: on a narrow screen the switch itself stands beside Play.
+ */
+@customElement('matched-switch')
+export class MatchedSwitch extends LitElement {
+  static override styles = [base, styles];
+
+  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
+  @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
+  @property({ reflect: true }) show: 'all' | 'switch' | 'figures' = 'all';
+
+  constructor() {
+    super();
+    new Watch(this, () => this.session);
+    new Watch(this, () => this.player);
+    new Watch(this, () => this.analysis);
+  }
+
+  override render() {
+    if (!this.session || !this.player) return nothing;
+    return html`
+      ${this.show !== 'figures' ? this.renderSwitch(this.player.side) : nothing}
+      ${this.show !== 'switch' ? this.renderMatch() : nothing}
+    `;
+  }
+
+  private renderSwitch(chosen: Side) {
+    return html`<div class="sides" role="radiogroup" aria-label="Matched bypass of the whole session">
+      ${sides.map(
+        ({ side, label, about, key }) => html`<label class=${side} title=${`${about} (key ${key})`}>
+          <input
+            type="radio"
+            name="side"
+            value=${side}
+            .checked=${live(side === chosen)}
+            @change=${() => this.player?.setSide(side)}
+          /><span><i class="line" aria-hidden="true"></i>${label}</span>
+        </label>`,
+      )}
+    </div>`;
+  }
+
+  private renderMatch() {
+    const session = this.session!;
+    const { document, selectedRack } = session;
+    const rack = findRack(document, selectedRack);
+    const working = this.analysis?.status === 'working';
+    const region = document.matchRegion;
+    return html`
+      <label class="switch matching ${document.matching ? '' : 'off'}" title="Key M">
+        <span
+          >${
+            document.matching ? 'Loudness matched' : html`<b>Not matched</b><small> louder will sound better</small>`
+          }</span
+        >
+        <input
+          type="checkbox"
+          role="switch"
+          aria-label="Loudness matching"
+          .checked=${live(document.matching)}
+          @change=${(event: Event) =>
+            session.dispatch({ type: 'set-matching', on: (event.target as HTMLInputElement).checked })}
+        />
+      </label>
+      <table class=${working ? 'stale' : 'fresh'}>
+        <caption class="hidden">
+          How well the loudness is matched
+        </caption>
+        <thead>
+          <tr>
+            <td></td>
+            <th scope="col">gain dB</th>
+            <th scope="col">off by LU</th>
+          </tr>
+        </thead>
+        <tbody>
+          ${matchRow('This rack', this.analysis?.rack(selectedRack)?.match ?? null)}
+          ${matchRow(selectedRack === MIX_ID ? 'Session' : 'Mix', this.analysis?.mixMatch ?? null)}
+        </tbody>
+      </table>
+      <p class="small ${working ? 'stale' : 'fresh'}">${spread(this.analysis?.mixMatch ?? null)}</p>
+      ${
+        rack && rack.stages.length > 0
+          ? html`<value-slider
+              class="trim"
+              .declaration=${matchTrim}
+              .value=${rack.matchTrimDb}
+              @value-change=${(event: CustomEvent<{ value: number }>) =>
+                session.dispatch({ type: 'set-match-trim', rackId: selectedRack, trimDb: event.detail.value })}
+            ></value-slider>`
+          : nothing
+      }
+      <p class="small">
+        Matched over ${region ? html`${clock(region.startSeconds)}–${clock(region.endSeconds)}` : 'the whole session'}
+      </p>
+    `;
+  }
+}
+
+function matchRow(name: string, match: MatchFigures | null) {
+  const residual =
+    match === null
+      ? '–'
+      : match.quality === 'exact'
+        ? html`${figure(match.residualLu, { digits: 2 })} <span title="Exact, over the whole region" class="exact">✓</span
+            ><span class="hidden">exact</span>`
+        : html`±${figure(match.errorLu, { digits: 2 })}
+            <span title="Provisional: from three loud seconds of this rack; the exact gain follows">…</span
+            ><span class="hidden">provisional</span>`;
+  return html`<tr>
+    <th scope="row">${name}</th>
+    <td>${figure(match?.gainDb, { digits: 2, signed: true })}</td>
+    <td title=${match === null ? 'Not measured yet' : nothing}>${residual}</td>
+  </tr>`;
+}
+
+/** One static gain can't hold every moment: how far apart the sides are from moment to moment. */
+function spread(match: MatchFigures | null) {
+  const low = figure(match?.spreadLowLu, { digits: 1, signed: true });
+  const high = figure(match?.spreadHighLu, { digits: 1, signed: true });
+  return html`<span title="5th and 95th percentile of the short-term loudness difference">From moment to moment ${low} to ${high} LU</span>`;
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'matched-switch': MatchedSwitch;
+  }
+}

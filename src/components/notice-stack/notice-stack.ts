@@ -1,0 +1,45 @@
+import { consume } from '@lit/context';
+import { html, LitElement } from 'lit';
+import { customElement } from 'lit/decorators.js';
+import { repeat } from 'lit/directives/repeat.js';
+import { base } from '../base/base.styles.ts';
+import { type Notice, type NoticeStore, noticeContext } from '../context/stores.ts';
+import { Watch } from '../context/watch.ts';
+import { icons } from '../icons/icons.ts';
+import { styles } from './notice-stack.styles.ts';
+
+const WORDS: Record<Notice['kind'], string> = { info: 'Note', warning: 'Warning', fault: 'Fault' };
+
+/** Sentences for the user; the newest stands last. Read out politely, and stay until dismissed. */
+@customElement('notice-stack')
+export class NoticeStack extends LitElement {
+  static override styles = [base, styles];
+
+  @consume({ context: noticeContext, subscribe: true }) private store?: NoticeStore;
+
+  constructor() {
+    super();
+    new Watch(this, () => this.store);
+  }
+
+  override render() {
+    return html`<div role="log" aria-live="polite" aria-label="Notices">
+      ${repeat(
+        this.store?.notices ?? [],
+        ({ id }) => id,
+        ({ id, kind, text }) => html`<div class="notice ${kind}">
+          <p><b>${WORDS[kind]}</b> ${text}</p>
+          <button class="icon quiet" title="Dismiss" @click=${() => this.store?.dismiss(id)}>
+            ${icons.remove}<span class="hidden">Dismiss: ${text}</span>
+          </button>
+        </div>`,
+      )}
+    </div>`;
+  }
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'notice-stack': NoticeStack;
+  }
+}

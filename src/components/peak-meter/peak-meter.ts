@@ -1,0 +1,97 @@
+import { consume } from '@lit/context';
+import { html, LitElement } from 'lit';
+import { customElement, property, query } from 'lit/decorators.js';
+import { CanvasSheet } from '../canvas/canvas-sheet.ts';
+import { type LiveFrame, type LiveStore, liveContext } from '../context/stores.ts';
+import { figure } from '../format/figures.ts';
+import { Ballistics } from './ballistics.ts';
+import { styles } from './peak-meter.styles.ts';
+
+/** The live sample peak of both sides at the rack's output, on the level diagram's scale. Drawn outside Lit. */
+@customElement('peak-meter')
+export class PeakMeter extends LitElement {
+  static override styles = styles;
+
+  @consume({ context: liveContext, subscribe: true }) private live?: LiveStore;
+  @property() rackId = '';
+  /** Lowest and highest level, dB, as in the diagram beside it. */
+  @property({ attribute: false }) range: readonly [number, number] = [-24, 0];
+  @query('canvas') private canvas!: HTMLCanvasElement;
+  @query('.figures') private figures!: HTMLElement;
+  readonly #sheet = new CanvasSheet(
+    this,
+    () => this.canvas,
+    (context, width, height) => this.#draw(context, width, height),
+  );
+  readonly #clean = new Ballistics();
+  readonly #coloured = new Ballistics();
+  #release: (() => void) | undefined;
+  #lastText = 0;
+
+  override render() {
+    return html`<canvas role="img" aria-label="Sample peak now: clean on the left, coloured on the right"></canvas>
+      <div class="figures" aria-hidden="true">– –</div>`;
+  }
+
+  override updated(): void {
+    this.#release?.();
+    this.#release = this.live?.onFrame((frame) => this.#take(frame));
+    this.#sheet.redraw();
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.#release?.();
+    this.#release = undefined;
+  }
+
+  override connectedCallback(): void {
+    super.connectedCallback();
+    if (this.hasUpdated) this.requestUpdate();
+  }
+
+  #take(frame: LiveFrame): void {
+    if (frame.rackId !== this.rackId) return;
+    const now = performance.now();
+    this.#clean.take(frame.cleanPeakDbfs, now);
+    this.#coloured.take(frame.colouredPeakDbfs, now);
+    this.#sheet.redraw();
+    // Figures that change thirty times a second can't be read.
+    if (now - this.#lastText < 300) return;
+    this.#lastText = now;
+    const text = (db: number) => figure(db <= -120 ? null : db, { digits: 1 });
+    this.figures.textContent = `${text(this.#clean.heldDb)}  ${text(this.#coloured.heldDb)}`;
+  }
+
+  #draw(context: CanvasRenderingContext2D, width: number, height: number): void {
+    const [low, high] = this.range;
+    // The same insets as the diagram's, so that equal levels stand at equal heights.
+    const y = (db: number) => 10 + ((high - Math.max(low, Math.min(high, db))) / (high - low)) * (height - 18);
+    const { grid, clean, coloured, ink } = this.#sheet.colours('grid', 'clean', 'coloured', 'ink');
+    context.strokeStyle = grid;
+    context.lineWidth = 1;
+    for (let db = high; db >= low; db -= 6) {
+      context.beginPath();
+      context.moveTo(0, Math.round(y(db)) + 0.5);
+      context.lineTo(width, Math.round(y(db)) + 0.5);
+      context.stroke();
+    }
+    const now = performance.now();
+    const bar = (meter: Ballistics, x: number, barWidth: number, colour: string) => {
+      const db = meter.levelDb(now);
+      if (db <= low) return;
+      context.fillStyle = colour;
+      context.fillRect(x - barWidth / 2, y(db), barWidth, y(low) - y(db));
+      context.fillStyle = ink;
+      context.fillRect(x - 8, y(meter.heldDb) - 0.75, 16, 1.5);
+    };
+    bar(this.#clean, width * 0.32, 3, clean);
+    bar(this.#coloured, width * 0.68, 9, coloured);
+  }
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'peak-meter': PeakMeter;
+  }
+}

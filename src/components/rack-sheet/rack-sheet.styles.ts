@@ -1,0 +1,202 @@
+import { css } from 'lit';
+
+export const styles = css`
+  :host {
+    border-top: 1.5px solid var(--ink);
+    border-bottom: 1px solid var(--rule-strong);
+  }
+  header {
+    display: flex;
+    flex-wrap: wrap;
+    align-items: center;
+    gap: 0 1.2rem;
+    min-height: 2.6rem;
+    padding: 0.25rem 0;
+  }
+  h2 {
+    font-size: 1.23rem;
+    letter-spacing: -0.005em;
+  }
+  h2 small {
+    margin-left: 0.6rem;
+    font-weight: 400;
+  }
+  h3 {
+    font-size: 1.077rem;
+    font-weight: 600;
+  }
+  .legend {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 0.1rem 1.1rem;
+    margin: 0 0 0 auto;
+    padding: 0;
+    list-style: none;
+    font-size: var(--small);
+    color: var(--ink-2);
+  }
+  .legend li {
+    display: flex;
+    align-items: center;
+    gap: 0.45rem;
+  }
+  .legend i {
+    width: 1.5rem;
+    border-top: 1px solid var(--clean);
+  }
+  .legend .coloured {
+    border-top: 2.25px solid var(--coloured);
+  }
+  .legend .dashed {
+    border-top-style: dashed;
+  }
+  .legend .tick {
+    height: 0.5rem;
+    width: 1rem;
+    border: solid var(--ink);
+    border-width: 0 1.5px;
+    background: linear-gradient(var(--ink), var(--ink)) 50% 50% / 100% 1.5px no-repeat;
+  }
+  .body {
+    display: grid;
+    grid-template-columns: minmax(0, 1fr) 16.5rem;
+    border-top: 1px solid var(--rule);
+  }
+  .scroller {
+    overflow-x: auto;
+    overscroll-behavior-x: contain;
+    scrollbar-width: thin;
+    scrollbar-color: var(--rule-strong) transparent;
+  }
+  .columns {
+    display: grid;
+    min-width: max-content;
+    border-top: 1px solid var(--rule);
+  }
+  .columns > * + * {
+    border-left: 1px solid var(--rule);
+  }
+  .rack-off {
+    opacity: 0.55;
+  }
+  .in,
+  .catalogue {
+    padding: 0.55rem 0.85rem;
+  }
+  .in {
+    padding-left: 0;
+  }
+  .in h3,
+  .catalogue h3 {
+    min-height: var(--target);
+    line-height: var(--target);
+  }
+  dl {
+    margin: 0.35rem 0 0;
+    font-size: var(--small);
+  }
+  dl div {
+    display: flex;
+    justify-content: space-between;
+    padding: 0.12rem 0;
+  }
+  dl div + div {
+    border-top: 1px solid var(--rule);
+  }
+  dt {
+    color: var(--ink-2);
+  }
+  dd {
+    margin: 0;
+  }
+  .catalogue ul {
+    margin: 0.2rem 0 0;
+    padding: 0;
+    list-style: none;
+  }
+  .catalogue button {
+    display: flex;
+    align-items: center;
+    gap: 0.5rem;
+    width: 100%;
+    margin-left: -0.45rem;
+    text-align: left;
+  }
+  .catalogue button svg {
+    flex: none;
+    width: 0.8rem;
+    height: 0.8rem;
+    color: var(--ink-2);
+  }
+  .catalogue p {
+    color: var(--ink-2);
+    font-size: var(--small);
+  }
+  .catalogue.wide {
+    max-width: 44rem;
+    padding-left: 1.2rem;
+  }
+  .catalogue.wide li {
+    display: grid;
+    grid-template-columns: 11rem minmax(0, 1fr);
+    align-items: baseline;
+  }
+  .out {
+    border-left: 1px solid var(--rule-strong);
+  }
+  peak-meter {
+    border-bottom: 1px solid var(--rule);
+  }
+  .out-body {
+    padding: 0.55rem 0 0.55rem 0.95rem;
+  }
+  .out h3 {
+    min-height: var(--target);
+    margin-bottom: 0.35rem;
+    line-height: var(--target);
+  }
+  .none {
+    padding: 2rem 0;
+    color: var(--ink-2);
+  }
+  :host([narrow]) .body {
+    grid-template-columns: minmax(0, 1fr);
+  }
+  :host([narrow]) .columns {
+    min-width: 0;
+  }
+  :host([narrow]) .columns > * + * {
+    border-left: 0;
+    border-top: 1px solid var(--rule);
+  }
+  :host([narrow]) .in,
+  :host([narrow]) .catalogue,
+  :host([narrow]) .out-body {
+    padding-inline: 0;
+  }
+  :host([narrow]) .in dl {
+    display: grid;
+    grid-template-columns: repeat(5, auto);
+    justify-content: space-between;
+  }
+  :host([narrow]) .in dl div {
+    display: block;
+    border: 0;
+  }
+  :host([narrow]) .out {
+    border-left: 0;
+    border-top: 1px solid var(--rule-strong);
+  }
+  :host([narrow]) .legend {
+    margin: 0 0 0.3rem;
+  }
+  :host([narrow]) .catalogue ul {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 0.5rem;
+  }
+  :host([narrow]) .catalogue button {
+    margin: 0;
+    border-color: var(--rule-strong);
+  }
+`;

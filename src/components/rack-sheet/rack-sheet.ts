@@ -1,0 +1,262 @@
+import { consume } from '@lit/context';
+import { html, LitElement, nothing, type PropertyValues } from 'lit';
+import { customElement, property, query, state } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
+import { repeat } from 'lit/directives/repeat.js';
+import { styleMap } from 'lit/directives/style-map.js';
+import { toNumber } from '../../engine/parameters.ts';
+import { findParameter, findStageKind, stageKinds } from '../../engine/stages/catalogue.ts';
+import { findRack, MIX_ID, type Rack, type SessionDocument, type Stage } from '../../session/document.ts';
+import { base } from '../base/base.styles.ts';
+import {
+  type AnalysisStore,
+  analysisContext,
+  type RackFigures,
+  type SessionStore,
+  type SideFigures,
+  sessionContext,
+} from '../context/stores.ts';
+import { Watch } from '../context/watch.ts';
+import { figure, figureText } from '../format/figures.ts';
+import { icons } from '../icons/icons.ts';
+import '../level-diagram/level-diagram.ts';
+import { levelRange, type StageOnPath } from '../level-diagram/level-path.ts';
+import '../matched-switch/matched-switch.ts';
+import '../peak-meter/peak-meter.ts';
+import '../rack-routing/rack-routing.ts';
+import '../stage-column/stage-column.ts';
+import { layColumns } from './columns.ts';
+import { styles } from './rack-sheet.styles.ts';
+
+const MOST_STAGES = 8;
+
+/** The chosen rack as one sheet of columns from In to Out, with the level diagram across the top. */
+@customElement('rack-sheet')
+export class RackSheet extends LitElement {
+  static override styles = [base, styles];
+
+  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
+  /** One column after the other on a narrow screen, where the switch itself stands beside Play. */
+  @property({ type: Boolean, reflect: true }) narrow = false;
+  @state() private width = 0;
+  @query('.scroller') private scroller?: HTMLElement;
+  #shownRack = '';
+  #observed: HTMLElement | undefined;
+  readonly #resize = new ResizeObserver(([entry]) => {
+    this.width = Math.floor(entry.contentRect.width);
+  });
+
+  constructor() {
+    super();
+    new Watch(this, () => this.session);
+    new Watch(this, () => this.analysis);
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.#resize.disconnect();
+    this.#observed = undefined;
+  }
+
+  override updated(_changed: PropertyValues<this>): void {
+    const { scroller } = this;
+    if (scroller && scroller !== this.#observed) {
+      this.#resize.disconnect();
+      this.#resize.observe(scroller);
+      this.#observed = scroller;
+    }
+    const rackId = this.session?.selectedRack ?? '';
+    if (rackId !== this.#shownRack) {
+      this.#shownRack = rackId;
+      if (scroller) scroller.scrollLeft = 0;
+    }
+  }
+
+  override render() {
+    if (!this.session) return nothing;
+    const { document, selectedRack } = this.session;
+    const rack = findRack(document, selectedRack);
+    if (!rack) return html`<p class="none">Choose a rack in the signal path.</p>`;
+    const figures = this.analysis?.rack(selectedRack);
+    return html`<section aria-label=${`Rack of ${rackName(document, selectedRack)}`}>
+      ${this.renderHeader(document, rack)} ${this.renderBody(rack, figures)}
+    </section>`;
+  }
+
+  private renderHeader(document: SessionDocument, rack: Rack) {
+    const rackId = this.session!.selectedRack;
+    const name = rackName(document, rackId);
+    return html`<header>
+      <h2>${name}<small>${whereTo(document, rackId)}</small></h2>
+      <label class="switch"
+        ><span>Rack ${rack.on ? 'on' : 'off'}</span
+        ><input
+          type="checkbox"
+          role="switch"
+          aria-label=${`Rack of ${name} on`}
+          .checked=${live(rack.on)}
+          @change=${(event: Event) =>
+            this.session!.dispatch({ type: 'set-rack-on', rackId, on: (event.target as HTMLInputElement).checked })}
+      /></label>
+      <ul class="legend" aria-label="Lines of the level diagram">
+        <li><i class="coloured"></i>true peak, dBTP</li>
+        <li><i class="coloured dashed"></i>loudness, LUFS</li>
+        <li><i class="clean"></i>as it came in</li>
+        <li><i class="tick"></i>1 % THD</li>
+      </ul>
+    </header>`;
+  }
+
+  private renderBody(rack: Rack, figures: RackFigures | undefined) {
+    const stages = rack.stages.map((stage) => onPath(stage, rack, figures));
+    const taps = figures?.taps ?? [];
+    const output = figures?.output ?? null;
+    const range = levelRange([
+      ...taps.flatMap((tap) => [tap.truePeakDbtp, tap.integratedLufs]),
+      output?.truePeakDbtp ?? null,
+      output?.integratedLufs ?? null,
+      ...taps.map((tap, i) => (tap.truePeakDbtp === null ? null : tap.truePeakDbtp + (stages[i]?.trimInDb ?? 0))),
+    ]);
+    const rem = Number.parseFloat(getComputedStyle(this.ownerDocument.documentElement).fontSize);
+    const columns = layColumns(this.width, rack.stages.length, rem, this.narrow);
+    const stale = this.analysis?.status === 'working';
+    const height = Math.round((this.narrow ? 11 : 12.5) * rem);
+    return html`<div class="body">
+      <div class="scroller" tabindex=${columns.scrolls ? 0 : nothing} role="group" aria-label="From In to the match">
+        <level-diagram
+          .taps=${taps}
+          .stages=${stages}
+          .output=${output}
+          .range=${range}
+          .height=${height}
+          .stretches=${columns.stretches}
+          .reason=${figures?.reason ?? (figures ? null : 'Not measured yet.')}
+          .stale=${stale}
+        ></level-diagram>
+        <div class="columns" style=${styleMap({ 'grid-template-columns': columns.template })}>
+          ${this.renderIn(figures, stale)}
+          ${repeat(
+            rack.stages,
+            ({ id }) => id,
+            (stage, index) => html`<stage-column
+              .rackId=${this.session!.selectedRack}
+              .stage=${stage}
+              .index=${index}
+              .count=${rack.stages.length}
+              .face=${figures?.faces.find(({ stageId }) => stageId === stage.id)}
+              .stale=${stale}
+              class=${rack.on ? '' : 'rack-off'}
+            ></stage-column>`,
+          )}
+          ${this.renderCatalogue(rack)}
+        </div>
+      </div>
+      ${this.renderOut(range, height)}
+    </div>`;
+  }
+
+  private renderIn(figures: RackFigures | undefined, stale: boolean) {
+    return html`<section class="in" aria-label="In">
+      <h3>In</h3>
+      <dl class=${stale ? 'stale' : 'fresh'}>${sideList(figures?.input ?? null, figures?.reason ?? null)}</dl>
+    </section>`;
+  }
+
+  private renderCatalogue(rack: Rack) {
+    const { session } = this;
+    const full = rack.stages.length >= MOST_STAGES;
+    const empty = rack.stages.length === 0;
+    return html`<section class="catalogue ${empty ? 'wide' : ''}" aria-label="Add a stage">
+      <h3>${empty ? 'No stages yet' : 'Add a stage'}</h3>
+      ${empty ? html`<p>What comes in goes out, bit for bit. Add the first stage:</p>` : nothing}
+      ${full ? html`<p>A rack holds at most ${MOST_STAGES} stages.</p>` : nothing}
+      <ul>
+        ${stageKinds.map(
+          ({ id, label, about }) => html`<li>
+            <button
+              class="quiet"
+              title=${about}
+              ?disabled=${full}
+              @click=${() => this.add(session!.selectedRack, id)}
+            >
+              ${icons.add}<span>${label}</span></button
+            >${empty ? html`<small>${about}</small>` : nothing}
+          </li>`,
+        )}
+      </ul>
+    </section>`;
+  }
+
+  private renderOut(range: readonly [number, number], height: number) {
+    const rackId = this.session!.selectedRack;
+    return html`<section class="out" aria-label="Out">
+      ${
+        this.narrow
+          ? nothing
+          : html`<peak-meter
+              style=${styleMap({ height: `${height}px` })}
+              .rackId=${rackId}
+              .range=${range}
+            ></peak-meter>`
+      }
+      <div class="out-body">
+        <h3>Out</h3>
+        <matched-switch show=${this.narrow ? 'figures' : 'all'}></matched-switch>
+        <rack-routing .rackId=${rackId}></rack-routing>
+      </div>
+    </section>`;
+  }
+
+  /** Adds the stage and brings it into view. */
+  private async add(rackId: string, kind: string): Promise<void> {
+    const stageId = this.session!.addStage(rackId, kind);
+    await this.updateComplete;
+    const columns = [...this.renderRoot.querySelectorAll('stage-column')];
+    columns.find(({ stage }) => stage.id === stageId)?.scrollIntoView({ block: 'nearest', inline: 'nearest' });
+  }
+}
+
+function rackName(document: SessionDocument, rackId: string): string {
+  if (rackId === MIX_ID) return 'Mix';
+  return [...document.channels, ...document.buses].find(({ id }) => id === rackId)?.name ?? rackId;
+}
+
+function whereTo(document: SessionDocument, rackId: string): string {
+  const channel = document.channels.find(({ id }) => id === rackId);
+  if (channel) return `channel into ${document.buses.find(({ id }) => id === channel.busId)?.name ?? 'the mix'}`;
+  return rackId === MIX_ID ? 'the last rack before Out' : 'bus into the mix';
+}
+
+function onPath(stage: Stage, rack: Rack, figures: RackFigures | undefined): StageOnPath {
+  const kind = findStageKind(stage.kind);
+  const trim = (id: string) => {
+    const parameter = kind && findParameter(kind, id);
+    return parameter ? toNumber(parameter, stage.params[id]) : 0;
+  };
+  return {
+    on: rack.on && stage.on,
+    trimInDb: trim('trimIn'),
+    trimOutDb: trim('trimOut'),
+    onePercentDbfs: figures?.faces.find(({ stageId }) => stageId === stage.id)?.onePercentDbfs ?? null,
+  };
+}
+
+function sideList(side: SideFigures | null, reason: string | null) {
+  const why = reason ?? (side ? 'Not defined for this signal' : 'Not measured yet');
+  const row = (name: string, title: string, value: number | null | undefined, digits: number) =>
+    html`<div title=${title}><dt>${name}</dt><dd>${figureText(value, { digits }, why)}</dd></div>`;
+  return html`
+    ${row('LUFS', 'Integrated loudness', side?.integratedLufs, 1)}
+    ${row('dBTP', 'True peak', side?.truePeakDbtp, 1)}
+    ${row('PLR', `Peak to loudness ratio, dB: ${figure(side?.plrDb, { digits: 1 })}`, side?.plrDb, 1)}
+    ${row('+ peak', 'Highest positive sample, dBFS', side?.positivePeakDbfs, 1)}
+    ${row('− peak', 'Highest negative sample, dBFS', side?.negativePeakDbfs, 1)}
+  `;
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'rack-sheet': RackSheet;
+  }
+}

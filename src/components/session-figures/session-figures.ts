@@ -1,0 +1,144 @@
+import { consume } from '@lit/context';
+import { html, LitElement, nothing } from 'lit';
+import { customElement } from 'lit/decorators.js';
+import { styleMap } from 'lit/directives/style-map.js';
+import { base } from '../base/base.styles.ts';
+import {
+  type AnalysisStore,
+  analysisContext,
+  type SessionStore,
+  type SideFigures,
+  sessionContext,
+} from '../context/stores.ts';
+import { Watch } from '../context/watch.ts';
+import { change, clock, type FigureFormat, figureText } from '../format/figures.ts';
+import { styles } from './session-figures.styles.ts';
+
+interface Row {
+  readonly name: string;
+  readonly unit: string;
+  readonly about: string;
+  readonly format: FigureFormat;
+  readonly of: (side: SideFigures) => number | null;
+  /** A difference of levels near nothing says nothing. */
+  readonly withoutChange?: boolean;
+}
+
+const rows: readonly Row[] = [
+  {
+    name: 'Loudness',
+    unit: 'LUFS',
+    about: 'Integrated loudness, BS.1770',
+    format: { digits: 1 },
+    of: (side) => side.integratedLufs,
+  },
+  {
+    name: 'True peak',
+    unit: 'dBTP',
+    about: 'Highest level between and at the samples',
+    format: { digits: 1 },
+    of: (side) => side.truePeakDbtp,
+  },
+  {
+    name: 'Peak +/−',
+    unit: 'dB',
+    about: 'Highest positive peak against the highest negative one: how lopsided the waveform is',
+    format: { digits: 1, signed: true },
+    of: ({ positivePeakDbfs, negativePeakDbfs }) => change(negativePeakDbfs, positivePeakDbfs),
+  },
+  {
+    name: 'PLR',
+    unit: 'dB',
+    about: 'True peak to integrated loudness ratio',
+    format: { digits: 1 },
+    of: (side) => side.plrDb,
+  },
+  {
+    name: 'Limiting to −14',
+    unit: 'dB',
+    about: 'Peak reduction a limiter must do to bring the mix to −14 LUFS at −1 dBTP',
+    format: { digits: 1 },
+    of: (side) => side.limitingDb,
+  },
+  {
+    name: 'DC',
+    unit: 'dBFS',
+    about: 'The mean of the signal: what asymmetry leaves at 0 Hz',
+    format: { digits: 0 },
+    of: (side) => side.dcDbfs,
+    withoutChange: true,
+  },
+];
+
+/** The whole session's two sides in numbers, at the mix output. */
+@customElement('session-figures')
+export class SessionFigures extends LitElement {
+  static override styles = [base, styles];
+
+  @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
+  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+
+  constructor() {
+    super();
+    new Watch(this, () => this.analysis);
+    new Watch(this, () => this.session);
+  }
+
+  override render() {
+    const { analysis } = this;
+    if (!analysis) return nothing;
+    const { clean, coloured, addedPercent, status } = analysis;
+    const why = status === 'working' ? 'Being measured' : status === 'failed' ? 'Measuring failed' : 'Not defined';
+    const region = this.session?.document.matchRegion;
+    return html`<section aria-labelledby="heading">
+      <div class="heading">
+        <h2 id="heading">${region ? html`Mix, ${clock(region.startSeconds)}–${clock(region.endSeconds)}` : 'Whole session'}</h2>
+        ${this.renderStatus(analysis)}
+      </div>
+      <table class=${status === 'working' ? 'stale' : 'fresh'}>
+        <thead>
+          <tr>
+            <td></td>
+            <th scope="col">clean</th>
+            <th scope="col">coloured</th>
+            <th scope="col">change</th>
+          </tr>
+        </thead>
+        <tbody>
+          ${rows.map((row) => renderRow(row, clean, coloured, why))}
+          <tr title="Power of what the stages put in, as a share of the coloured side's amplitude">
+            <th scope="row">Added <small>%</small></th>
+            <td></td>
+            <td>${figureText(addedPercent, { digits: addedPercent !== null && addedPercent < 1 ? 2 : 1 }, why)}</td>
+            <td></td>
+          </tr>
+        </tbody>
+      </table>
+    </section>`;
+  }
+
+  private renderStatus({ status, progress }: AnalysisStore) {
+    if (status === 'failed') return html`<small class="failed">measuring failed</small>`;
+    if (status === 'idle') return html`<small>measured <span aria-hidden="true">✓</span></small>`;
+    return html`<small class="working" style=${styleMap({ '--done': `${progress}` })}
+      >measuring ${Math.round(100 * progress)} %</small
+    >`;
+  }
+}
+
+function renderRow(row: Row, clean: SideFigures | null, coloured: SideFigures | null, why: string) {
+  const from = clean && row.of(clean);
+  const to = coloured && row.of(coloured);
+  return html`<tr title=${row.about}>
+    <th scope="row">${row.name} <small>${row.unit}</small></th>
+    <td>${figureText(from, row.format, why)}</td>
+    <td>${figureText(to, row.format, why)}</td>
+    <td>${row.withoutChange ? nothing : figureText(change(from, to), { ...row.format, signed: true }, why)}</td>
+  </tr>`;
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'session-figures': SessionFigures;
+  }
+}

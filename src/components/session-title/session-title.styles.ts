@@ -1,0 +1,85 @@
+import { css } from 'lit';
+
+export const styles = css`
+  .brand {
+    display: flex;
+    align-items: center;
+    gap: 0.6rem;
+    min-height: 2.2rem;
+  }
+  .mark {
+    flex: none;
+    width: 2.3rem;
+    fill: none;
+    stroke-linejoin: round;
+  }
+  .mark .clean {
+    stroke: var(--clean);
+    stroke-width: 1.2;
+  }
+  .mark .coloured {
+    stroke: var(--coloured);
+    stroke-width: 2.6;
+  }
+  h1 {
+    margin: 0;
+    font-size: 1.3rem;
+    font-weight: 700;
+    letter-spacing: -0.015em;
+    white-space: nowrap;
+  }
+  .history {
+    display: flex;
+    margin-left: auto;
+    margin-right: -0.45rem;
+    color: var(--ink-2);
+  }
+  .name {
+    overflow: hidden;
+    margin-top: 0.25rem;
+    font-size: 1.077rem;
+    font-weight: 600;
+    text-overflow: ellipsis;
+    white-space: nowrap;
+  }
+  .actions {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 0.1rem 0.3rem;
+    margin-top: 0.55rem;
+  }
+  .actions .main {
+    flex: 1 0 100%;
+    border-color: var(--ink);
+    font-weight: 600;
+  }
+  .actions .quiet {
+    flex: 1 0 auto;
+  }
+  dialog {
+    max-width: 26rem;
+    padding: 1.2rem 1.4rem;
+    border: 1.5px solid var(--ink);
+    border-radius: 4px;
+    background: var(--sheet);
+    color: var(--ink);
+    box-shadow: var(--shadow);
+  }
+  dialog::backdrop {
+    background: rgb(0 0 0 / 35%);
+  }
+  dialog p {
+    margin: 0.6rem 0 1.1rem;
+  }
+  .answers {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 0.6rem;
+    justify-content: flex-end;
+  }
+  .answers .main {
+    border-color: var(--coloured);
+    background: var(--coloured);
+    color: var(--coloured-ink);
+  }
+`;

@@ -1,0 +1,139 @@
+import { css } from 'lit';
+
+export const styles = css`
+  section {
+    border-top: 1.5px solid var(--ink);
+    padding-top: 0.5rem;
+  }
+  table {
+    margin-top: 0.15rem;
+  }
+  thead th {
+    padding-bottom: 0.15rem;
+    color: var(--ink-2);
+    font-size: var(--small);
+    text-align: right;
+    white-space: nowrap;
+  }
+  tbody tr {
+    border-top: 1px solid var(--rule);
+  }
+  td {
+    padding-left: 0.7rem;
+    color: var(--ink-2);
+    text-align: right;
+    white-space: nowrap;
+  }
+  .bus button,
+  .mix button {
+    font-weight: 600;
+  }
+  .in-bus button {
+    padding-left: 1rem;
+  }
+  tbody button {
+    width: 100%;
+    min-height: max(1.75rem, var(--target));
+    padding: 0 0.4rem 0 0.1rem;
+    border: 0;
+    border-radius: 0;
+    background: none;
+    text-align: left;
+  }
+  tbody button:hover:not(:disabled) {
+    background: none;
+    color: var(--coloured);
+  }
+  tbody tr:hover {
+    background: var(--well);
+  }
+  .chosen {
+    background: var(--wash);
+    box-shadow: inset 3px 0 0 var(--coloured);
+  }
+  .chosen button {
+    padding-left: 0.6rem;
+    color: var(--coloured);
+    font-weight: 600;
+  }
+  .chosen.in-bus button {
+    padding-left: 1.5rem;
+  }
+  .chosen td {
+    color: var(--ink);
+  }
+  .off td:not(.on),
+  .off button {
+    text-decoration: line-through;
+    text-decoration-color: var(--rule-strong);
+  }
+  .on {
+    width: 0;
+    padding-right: 0.2rem;
+    line-height: 1;
+  }
+  .on input {
+    transform: scale(0.86);
+    transform-origin: right center;
+  }
+  button:focus-visible {
+    outline-offset: -2px;
+  }
+
+  /* A strip: each rack one card, the same table for screen readers. */
+  :host([narrow]) section {
+    border-top: 0;
+    padding-top: 0;
+  }
+  :host([narrow]) .heading,
+  :host([narrow]) thead {
+    position: absolute;
+    width: 1px;
+    height: 1px;
+    overflow: hidden;
+    clip-path: inset(50%);
+  }
+  :host([narrow]) table {
+    display: block;
+    margin: 0;
+    overflow-x: auto;
+    scrollbar-width: none;
+    scroll-snap-type: x proximity;
+  }
+  :host([narrow]) tbody {
+    display: flex;
+    gap: 0.4rem;
+    width: max-content;
+  }
+  :host([narrow]) tbody tr {
+    display: grid;
+    grid-template-columns: auto auto;
+    justify-content: space-between;
+    border: 1px solid var(--rule);
+    border-radius: var(--radius);
+    scroll-snap-align: center;
+  }
+  :host([narrow]) tbody th {
+    grid-column: 1 / -1;
+  }
+  :host([narrow]) tbody button {
+    min-width: 5.5rem;
+    padding: 0 0.7rem;
+    white-space: nowrap;
+  }
+  :host([narrow]) tbody td {
+    display: none;
+  }
+  :host([narrow]) .chosen {
+    border-color: var(--coloured);
+    box-shadow: inset 0 -3px 0 var(--coloured);
+  }
+  :host([narrow]) .in-bus {
+    margin-left: -0.1rem;
+  }
+  @media (forced-colors: active) {
+    .chosen {
+      outline: 2px solid Highlight;
+    }
+  }
+`;

@@ -1,0 +1,109 @@
+import { css } from 'lit';
+
+export const styles = css`
+  :host {
+    container-type: inline-size;
+  }
+  section {
+    display: flex;
+    flex-direction: column;
+    height: 100%;
+    padding: 0.55rem 0.85rem 0.45rem;
+  }
+  header {
+    display: flex;
+    align-items: center;
+    justify-content: space-between;
+    gap: 0.5rem;
+  }
+  h3 {
+    overflow: hidden;
+    font-size: 1.077rem;
+    font-weight: 600;
+    text-overflow: ellipsis;
+    white-space: nowrap;
+  }
+  .number {
+    margin-right: 0.25rem;
+    color: var(--ink-2);
+    font-weight: 400;
+  }
+  .state {
+    color: var(--ink-2);
+    font-size: var(--small);
+  }
+  .face {
+    display: grid;
+    grid-template-columns: minmax(5.5rem, 7.4rem) minmax(0, 1fr);
+    gap: 0.9rem;
+    align-items: stretch;
+    margin: 0.35rem 0 0.45rem;
+  }
+  .off .face,
+  .off .controls {
+    opacity: 0.5;
+  }
+  .controls {
+    display: grid;
+    grid-template-columns: minmax(0, 1fr);
+    column-gap: 2rem;
+  }
+  .unknown {
+    margin: 0.5rem 0;
+    color: var(--ink-2);
+  }
+  footer {
+    position: relative;
+    display: grid;
+    grid-template-columns: minmax(0, 1fr) auto;
+    align-items: start;
+    margin-top: auto;
+    padding-top: 0.2rem;
+  }
+  details[open] {
+    grid-column: 1 / -1;
+    grid-row: 1;
+  }
+  summary {
+    display: inline-flex;
+    align-items: center;
+    min-height: var(--target);
+    padding-right: 0.6rem;
+    color: var(--ink-2);
+    cursor: pointer;
+    list-style: none;
+  }
+  summary::-webkit-details-marker {
+    display: none;
+  }
+  summary::before {
+    content: '';
+    width: 0.4rem;
+    height: 0.4rem;
+    margin: 0 0.55rem 0 0.1rem;
+    border: solid currentColor;
+    border-width: 0 1.5px 1.5px 0;
+    transform: rotate(-45deg);
+  }
+  details[open] summary::before {
+    transform: rotate(45deg);
+  }
+  summary:hover {
+    color: var(--ink);
+  }
+  .order {
+    grid-column: 2;
+    grid-row: 1;
+    display: flex;
+    margin-right: -0.4rem;
+    color: var(--ink-2);
+  }
+  @container (min-width: 27rem) {
+    .controls {
+      grid-template-columns: repeat(2, minmax(0, 1fr));
+    }
+    .face {
+      grid-template-columns: 7.4rem minmax(0, 18rem);
+    }
+  }
+`;

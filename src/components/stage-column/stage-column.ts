@@ -1,0 +1,134 @@
+import { consume } from '@lit/context';
+import { html, LitElement, nothing } from 'lit';
+import { customElement, property } from 'lit/decorators.js';
+import type { Parameter } from '../../engine/parameters.ts';
+import { findStageKind } from '../../engine/stages/catalogue.ts';
+import type { RackId, Stage } from '../../session/document.ts';
+import { base } from '../base/base.styles.ts';
+import { type SessionStore, type StageFace, sessionContext } from '../context/stores.ts';
+import '../harmonic-list/harmonic-list.ts';
+import { icons } from '../icons/icons.ts';
+import '../parameter-control/parameter-control.ts';
+import '../stage-curve/stage-curve.ts';
+import { styles } from './stage-column.styles.ts';
+
+/** One stage of the rack: what it does, and the few controls one sets by ear; the circuit is one level deeper. */
+@customElement('stage-column')
+export class StageColumn extends LitElement {
+  static override styles = [base, styles];
+
+  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @property() rackId: RackId = '';
+  @property({ attribute: false }) stage!: Stage;
+  @property({ attribute: false }) face: StageFace | undefined;
+  /** Place in the rack, from 0. */
+  @property({ type: Number }) index = 0;
+  @property({ type: Number }) count = 1;
+  @property({ type: Boolean }) stale = false;
+
+  override render() {
+    const { stage, index } = this;
+    const kind = findStageKind(stage.kind);
+    const name = kind?.label ?? stage.kind;
+    return html`<section aria-label=${`Stage ${index + 1}, ${name}`} class=${stage.on ? '' : 'off'}>
+      <header>
+        <h3 title=${kind?.about ?? nothing}><span class="number">${index + 1}</span> ${name}</h3>
+        <label class="switch"
+          ><span class="state">${stage.on ? 'on' : 'off'}</span
+          ><input
+            type="checkbox"
+            role="switch"
+            aria-label=${`${name} on`}
+            .checked=${stage.on}
+            @change=${(event: Event) => this.setOn((event.target as HTMLInputElement).checked)}
+        /></label>
+      </header>
+      ${
+        kind
+          ? this.renderKind(kind.parameters)
+          : html`<p class="unknown">
+            This session names a stage kind “${stage.kind}” that this version doesn't have. It passes the signal as it is.
+          </p>`
+      }
+      ${this.renderFoot(kind?.parameters.filter((parameter) => this.shows(parameter, 'circuit')) ?? [], name)}
+    </section>`;
+  }
+
+  private renderKind(parameters: readonly Parameter[]) {
+    const { face, stale } = this;
+    return html`
+      <div class=${stale ? 'face stale' : 'face fresh'}>
+        <stage-curve .face=${face}></stage-curve>
+        <harmonic-list .face=${face} .alignmentDbfs=${this.session?.document.alignmentDbfs ?? -18}></harmonic-list>
+      </div>
+      <div class="controls">
+        ${parameters.filter((parameter) => this.shows(parameter, 'face')).map((parameter) => this.renderControl(parameter))}
+      </div>
+    `;
+  }
+
+  private renderFoot(circuit: readonly Parameter[], name: string) {
+    const { index, count } = this;
+    return html`<footer>
+      ${
+        circuit.length > 0
+          ? html`<details>
+            <summary>Circuit</summary>
+            <div class="controls">${circuit.map((parameter) => this.renderControl(parameter))}</div>
+          </details>`
+          : html`<span></span>`
+      }
+      <div class="order" role="group" aria-label=${`Place of ${name}`}>
+        <button class="icon quiet" title="Move towards In" ?disabled=${index === 0} @click=${() => this.move(index - 1)}>
+          ${icons.earlier}<span class="hidden">Move ${name} towards In</span>
+        </button>
+        <button
+          class="icon quiet"
+          title="Move towards Out"
+          ?disabled=${index >= count - 1}
+          @click=${() => this.move(index + 1)}
+        >
+          ${icons.later}<span class="hidden">Move ${name} towards Out</span>
+        </button>
+        <button class="icon quiet" title="Remove this stage (undo brings it back)" @click=${this.remove_}>
+          ${icons.remove}<span class="hidden">Remove ${name}</span>
+        </button>
+      </div>
+    </footer>`;
+  }
+
+  private renderControl(parameter: Parameter) {
+    const { rackId, stage } = this;
+    return html`<parameter-control
+      .parameter=${parameter}
+      .value=${stage.params[parameter.id]}
+      .rackId=${rackId}
+      .stageId=${stage.id}
+    ></parameter-control>`;
+  }
+
+  private shows({ place, when }: Parameter, wanted: Parameter['place']): boolean {
+    return place === wanted && (!when || this.stage.params[when.id] === when.is);
+  }
+
+  private setOn(on: boolean): void {
+    const { rackId, stage } = this;
+    this.session?.dispatch({ type: 'set-stage-on', rackId, stageId: stage.id, on });
+  }
+
+  private move(index: number): void {
+    const { rackId, stage } = this;
+    this.session?.dispatch({ type: 'move-stage', rackId, stageId: stage.id, index });
+  }
+
+  private remove_(): void {
+    const { rackId, stage } = this;
+    this.session?.dispatch({ type: 'remove-stage', rackId, stageId: stage.id });
+  }
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'stage-column': StageColumn;
+  }
+}

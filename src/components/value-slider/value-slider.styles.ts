@@ -1,0 +1,131 @@
+import { css } from 'lit';
+
+export const styles = css`
+  :host {
+    display: grid;
+    grid-template-columns: var(--label-width, 4.9rem) minmax(3rem, 1fr) var(--field-width, 4.5rem);
+    align-items: center;
+    column-gap: 0.6rem;
+    min-height: var(--target);
+  }
+  :host([bare]) {
+    grid-template-columns: minmax(3rem, 1fr) var(--field-width, 4.5rem);
+  }
+  label {
+    overflow: hidden;
+    text-overflow: ellipsis;
+    white-space: nowrap;
+  }
+  input[type='range'] {
+    --w: 0.5rem;
+    appearance: none;
+    width: 100%;
+    height: var(--target);
+    margin: 0;
+    background: none;
+    cursor: ew-resize;
+    touch-action: pan-y;
+  }
+  /* The rule is filled from the default to the value, and the default has a tick: both ends say where it stands. */
+  input[type='range']::-webkit-slider-runnable-track {
+    height: 1.1rem;
+    background:
+      linear-gradient(var(--rule-strong), var(--rule-strong)) calc(var(--w) / 2 + var(--home) * (100% - var(--w))) 50% / 1px
+        0.7rem no-repeat,
+      linear-gradient(
+          to right,
+          transparent calc(100% * var(--low)),
+          var(--clean) calc(100% * var(--low)) calc(100% * var(--high)),
+          transparent calc(100% * var(--high))
+        )
+        50% 50% / calc(100% - var(--w)) 3px no-repeat,
+      linear-gradient(var(--rule), var(--rule)) 50% 50% / 100% 3px no-repeat;
+  }
+  input[type='range']::-moz-range-track {
+    height: 1.1rem;
+    background:
+      linear-gradient(var(--rule-strong), var(--rule-strong)) calc(var(--w) / 2 + var(--home) * (100% - var(--w))) 50% / 1px
+        0.7rem no-repeat,
+      linear-gradient(
+          to right,
+          transparent calc(100% * var(--low)),
+          var(--clean) calc(100% * var(--low)) calc(100% * var(--high)),
+          transparent calc(100% * var(--high))
+        )
+        50% 50% / calc(100% - var(--w)) 3px no-repeat,
+      linear-gradient(var(--rule), var(--rule)) 50% 50% / 100% 3px no-repeat;
+  }
+  input[type='range']::-webkit-slider-thumb {
+    appearance: none;
+    width: var(--w);
+    height: 1.1rem;
+    border: 1.5px solid var(--ink);
+    border-radius: 2px;
+    background: var(--sheet);
+  }
+  input[type='range']::-moz-range-thumb {
+    width: var(--w);
+    height: 1.1rem;
+    border: 1.5px solid var(--ink);
+    border-radius: 2px;
+    background: var(--sheet);
+  }
+  input[type='range']:hover:not(:disabled)::-webkit-slider-thumb,
+  input[type='range']:active:not(:disabled)::-webkit-slider-thumb {
+    background: var(--ink);
+  }
+  input[type='range']:hover:not(:disabled)::-moz-range-thumb {
+    background: var(--ink);
+  }
+  input[type='range']:disabled {
+    opacity: 0.5;
+    cursor: default;
+  }
+  .field {
+    width: 100%;
+    min-height: min(var(--target), 2rem);
+    padding: 0 0.3rem;
+    border: 1px solid transparent;
+    border-radius: var(--radius);
+    background: none;
+    text-align: right;
+    cursor: text;
+  }
+  .field:hover:not(:disabled) {
+    border-color: var(--rule-strong);
+  }
+  .field:focus {
+    border-color: var(--ink);
+    background: var(--sheet);
+    outline-offset: 0;
+  }
+  .field[aria-invalid='true'] {
+    border-color: var(--fault);
+  }
+  p {
+    grid-column: 1 / -1;
+    margin: 0.1rem 0 0.3rem;
+    padding: 0.25rem 0.5rem;
+    border-left: 2px solid var(--fault);
+    background: var(--fault-wash);
+    color: var(--fault);
+    font-size: var(--small);
+  }
+  @media (pointer: coarse), (max-width: 760px) {
+    input[type='range'] {
+      --w: 0.85rem;
+    }
+    input[type='range']::-webkit-slider-thumb {
+      height: 1.6rem;
+      margin-top: -0.25rem;
+    }
+    input[type='range']::-moz-range-thumb {
+      height: 1.6rem;
+    }
+  }
+  @media (forced-colors: active) {
+    input[type='range'] {
+      appearance: auto;
+    }
+  }
+`;

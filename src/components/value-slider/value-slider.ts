@@ -1,0 +1,146 @@
+import { html, LitElement, nothing, type PropertyValues } from 'lit';
+import { customElement, property, query, state } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
+import { styleMap } from 'lit/directives/style-map.js';
+import { type ContinuousParameter, formatValue, parameterFault, toTravel } from '../../engine/parameters.ts';
+import { base } from '../base/base.styles.ts';
+import { parseValue, typable } from './parse-value.ts';
+import { valueAfterKey, valueAtTravel } from './travel.ts';
+import { styles } from './value-slider.styles.ts';
+
+/**
+ * One continuous value: a native range along the declared travel and a field that takes a typed value.
+ *
+ * @fires value-change - `CustomEvent<{ value: number }>` with a value inside the declared range.
+ */
+@customElement('value-slider')
+export class ValueSlider extends LitElement {
+  static override styles = [base, styles];
+
+  @property({ attribute: false }) declaration!: ContinuousParameter;
+  @property({ type: Number }) value = 0;
+  @property({ type: Boolean }) disabled = false;
+  /** Hides the label on screen; it stays for screen readers. */
+  @property({ type: Boolean, attribute: 'bare', reflect: true }) bare = false;
+
+  @state() private fault: string | null = null;
+  @state() private typing = false;
+  @query('.field') private field!: HTMLInputElement;
+
+  override willUpdate(changed: PropertyValues<this>): void {
+    // A complaint about a typed value is settled once the value moves by other means.
+    if (changed.has('value') && changed.get('value') !== undefined) this.fault = null;
+  }
+
+  override render() {
+    const { declaration, value, disabled, fault } = this;
+    const travel = toTravel(declaration, value);
+    const home = toTravel(declaration, declaration.default);
+    const track = { '--low': `${Math.min(travel, home)}`, '--high': `${Math.max(travel, home)}`, '--home': `${home}` };
+    return html`
+      <label for="range" title=${declaration.about} class=${this.bare ? 'hidden' : nothing}>${declaration.label}</label>
+      <input
+        id="range"
+        type="range"
+        min="0"
+        max="1"
+        step="any"
+        style=${styleMap(track)}
+        .value=${live(String(travel))}
+        .disabled=${disabled}
+        aria-valuetext=${formatValue(declaration, value)}
+        title=${`${declaration.about} Double click or Delete: ${formatValue(declaration, declaration.default)}.`}
+        @input=${this.onDrag}
+        @keydown=${this.onKey}
+        @dblclick=${() => this.move(declaration.default)}
+      />
+      <input
+        class="field"
+        type="text"
+        autocomplete="off"
+        spellcheck="false"
+        enterkeyhint="done"
+        aria-label=${`${declaration.label}${declaration.unit ? `, ${declaration.unit}` : ''}, typed`}
+        aria-invalid=${fault ? 'true' : 'false'}
+        aria-describedby=${fault ? 'fault' : nothing}
+        .value=${live(this.typing ? this.field.value : formatValue(declaration, value))}
+        .disabled=${disabled}
+        @focus=${this.onFocus}
+        @blur=${this.onBlur}
+        @keydown=${this.onFieldKey}
+      />
+      ${fault ? html`<p id="fault" role="alert">${fault}</p>` : nothing}
+    `;
+  }
+
+  private onDrag(event: Event): void {
+    this.move(valueAtTravel(this.declaration, Number((event.target as HTMLInputElement).value)));
+  }
+
+  private onKey(event: KeyboardEvent): void {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const value = valueAfterKey(this.declaration, this.value, event.key, event.shiftKey);
+    if (value === null) return;
+    event.preventDefault();
+    this.move(value);
+  }
+
+  private onFocus(): void {
+    this.typing = true;
+    this.field.value = typable(this.value);
+    this.field.select();
+  }
+
+  private onBlur(): void {
+    if (this.field.value !== typable(this.value)) this.commit();
+    this.typing = false;
+  }
+
+  private onFieldKey(event: KeyboardEvent): void {
+    if (event.key === 'Enter') {
+      event.preventDefault();
+      this.commit();
+      this.field.select();
+    } else if (event.key === 'Escape') {
+      event.stopPropagation();
+      this.fault = null;
+      this.field.value = typable(this.value);
+      this.field.select();
+    }
+  }
+
+  /** Takes the typed value over, or says what is wrong with it and stays at the value there was. */
+  private commit(): void {
+    const { declaration } = this;
+    const text = this.field.value;
+    const value = parseValue(text, declaration);
+    const low = formatValue({ ...declaration, atMin: undefined }, declaration.min);
+    const high = formatValue({ ...declaration, atMax: undefined }, declaration.max);
+    if (value === null) {
+      this.fault = `“${text}” is not a number. ${declaration.label} goes from ${low} to ${high}.`;
+    } else if (parameterFault(declaration, value) !== null) {
+      this.fault = `${declaration.label} goes from ${low} to ${high}; “${text}” is outside.`;
+    } else {
+      this.fault = null;
+      this.move(value);
+    }
+    this.field.value = typable(this.fault === null && value !== null ? value : this.value);
+  }
+
+  private move(value: number): void {
+    this.fault = null;
+    if (value === this.value) {
+      this.requestUpdate();
+      return;
+    }
+    this.dispatchEvent(new CustomEvent('value-change', { detail: { value } }));
+    // Where nobody took the value over, the range falls back to the one there is.
+    this.requestUpdate();
+  }
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'value-slider': ValueSlider;
+  }
+}

@@ -1,0 +1,62 @@
+import { css } from 'lit';
+
+export const styles = css`
+  :host {
+    position: relative;
+    padding-top: 0.75rem;
+  }
+  .line {
+    position: relative;
+    height: 2.9rem;
+    border-block: 1px solid var(--rule);
+    cursor: crosshair;
+    touch-action: pan-y;
+    user-select: none;
+  }
+  canvas {
+    display: block;
+    width: 100%;
+    height: 100%;
+  }
+  .message {
+    position: absolute;
+    inset: 0;
+    display: grid;
+    place-items: center;
+    color: var(--ink-2);
+    font-size: var(--small);
+    pointer-events: none;
+  }
+  .marks {
+    position: absolute;
+    inset: 0 0 auto;
+    height: 0.75rem;
+  }
+  .marks button {
+    position: absolute;
+    top: -0.25rem;
+    width: 1.2rem;
+    min-height: 1rem;
+    height: 1rem;
+    padding: 0;
+    border: 0;
+    background: none;
+    transform: translateX(-50%);
+  }
+  .marks button::before {
+    content: '';
+    position: absolute;
+    bottom: 0;
+    left: 50%;
+    border: 0.36rem solid transparent;
+    border-top: 0.55rem solid var(--coloured);
+    border-bottom: 0;
+    transform: translateX(-50%);
+  }
+  .marks button:hover:not(:disabled) {
+    background: none;
+  }
+  .marks button:hover::before {
+    border-top-color: var(--ink);
+  }
+`;
