@@ -9,7 +9,7 @@ export const styles = css`
   }
   main {
     display: grid;
-    grid-template-columns: 19.5rem minmax(0, 1fr);
+    grid-template-columns: 18.6rem minmax(0, 1fr);
     gap: 0 1.6rem;
     padding: 0.9rem 1.3rem 0.9rem;
   }
@@ -21,7 +21,7 @@ export const styles = css`
   }
   .sheet {
     display: grid;
-    grid-template-rows: auto minmax(0, 1fr);
+    grid-template: auto minmax(0, 1fr) / minmax(0, 1fr);
     gap: 0.9rem;
     min-width: 0;
   }
@@ -71,7 +71,7 @@ export const styles = css`
   }
   @media (max-width: 1100px) {
     main {
-      grid-template-columns: 17rem minmax(0, 1fr);
+      grid-template-columns: 18.2rem minmax(0, 1fr);
       gap: 0 1.1rem;
       padding-inline: 0.9rem;
     }

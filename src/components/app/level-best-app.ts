@@ -33,7 +33,7 @@ import { bindKeys } from './keys.ts';
 import { styles } from './level-best-app.styles.ts';
 
 /** Up to this width the sheet is one column, and the switch stands beside Play. */
-const NARROW = '(max-width: 760px)';
+const NARROW = '(max-width: 860px)';
 
 /**
  * The whole screen. Whoever wires the program sets its stores; everything below receives them by context. Audio files

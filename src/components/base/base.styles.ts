@@ -12,7 +12,8 @@ export const base = css`
     min-width: 0;
     color: var(--ink);
   }
-  :host([hidden]) {
+  :host([hidden]),
+  [hidden] {
     display: none;
   }
   h2,

@@ -21,6 +21,9 @@ export const plot = css`
     font-size: var(--small);
     color: var(--ink-2);
   }
+  .tools button:not([aria-pressed='true']) {
+    border-color: var(--rule);
+  }
   .key {
     display: inline-flex;
     align-items: center;
@@ -47,6 +50,10 @@ export const plot = css`
     inset: 0;
     width: 100%;
     height: 100%;
+  }
+  .message span {
+    padding: 0.2rem 0.6rem;
+    background: var(--sheet);
   }
   .message {
     display: grid;

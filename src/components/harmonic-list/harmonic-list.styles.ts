@@ -5,7 +5,8 @@ export const styles = css`
     display: flex;
     flex-direction: column;
     justify-content: space-between;
-    gap: 0.3rem;
+    gap: 0.2rem;
+    min-height: 7.4rem;
   }
   ul {
     margin: 0;
@@ -47,7 +48,7 @@ export const styles = css`
     border-color: var(--even);
     background: none;
   }
-  .bar[style*='--share: 0;']::before {
+  .bar.none::before {
     display: none;
   }
   b {

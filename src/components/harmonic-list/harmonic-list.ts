@@ -39,7 +39,7 @@ export class HarmonicList extends LitElement {
     const share = dbc === null ? 0 : (dbc - FLOOR_DBC) / (CEILING_DBC - FLOOR_DBC);
     return html`<li class=${n % 2 === 0 ? 'even' : 'odd'}>
       <i class="mark"></i><span>H${n}</span
-      ><i class="bar" style=${styleMap({ '--share': `${Math.min(1, Math.max(0, share))}` })}></i>
+      ><i class=${dbc === null ? 'bar none' : 'bar'} style=${styleMap({ '--share': `${Math.min(1, Math.max(0, share))}` })}></i>
       <b>${figureText(dbc, { digits: 0 }, this.face ? 'Below −140 dBc' : 'Not computed yet')}</b>
     </li>`;
   }
@@ -49,10 +49,10 @@ export class HarmonicList extends LitElement {
   }
 }
 
-/** Three significant figures at most, so that 0.012 % and 12.3 % both say enough. */
+/** Two or three significant figures, so that 0.012 % and 12.3 % both say enough. */
 function thdDigits(percent: number | null): number {
   if (percent === null || percent >= 10) return 1;
-  return percent >= 1 ? 2 : 3;
+  return percent >= 0.1 ? 2 : 3;
 }
 
 declare global {

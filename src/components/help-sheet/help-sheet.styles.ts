@@ -98,7 +98,7 @@ export const styles = css`
     border-color: var(--even);
     background: none;
   }
-  @media (max-width: 760px) {
+  @media (max-width: 860px) {
     .content {
       padding: 1rem;
     }

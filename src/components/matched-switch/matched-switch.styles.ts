@@ -84,12 +84,12 @@ export const styles = css`
   :host([show='switch']) .line {
     width: 1.5rem;
   }
-  .matching {
+  label.matching {
     display: flex;
     justify-content: space-between;
     margin-top: 0.4rem;
   }
-  .matching.off {
+  label.matching.off {
     margin-inline: -0.5rem;
     padding-inline: 0.5rem;
     border-left: 3px solid var(--warn);

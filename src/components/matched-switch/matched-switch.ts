@@ -16,7 +16,7 @@ import {
   sessionContext,
 } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
-import { clock, figure } from '../format/figures.ts';
+import { clock, figure, NO_FIGURE } from '../format/figures.ts';
 import '../value-slider/value-slider.ts';
 import { styles } from './matched-switch.styles.ts';
 
@@ -123,9 +123,9 @@ export class MatchedSwitch extends LitElement {
         <tbody>
           ${matchRow('This rack', this.analysis?.rack(selectedRack)?.match ?? null)}
           ${matchRow(selectedRack === MIX_ID ? 'Session' : 'Mix', this.analysis?.mixMatch ?? null)}
+          ${spreadRow(this.analysis?.mixMatch ?? null)}
         </tbody>
       </table>
-      <p class="small ${working ? 'stale' : 'fresh'}">${spread(this.analysis?.mixMatch ?? null)}</p>
       ${
         rack && rack.stages.length > 0
           ? html`<value-slider
@@ -162,10 +162,13 @@ function matchRow(name: string, match: MatchFigures | null) {
 }
 
 /** One static gain can't hold every moment: how far apart the sides are from moment to moment. */
-function spread(match: MatchFigures | null) {
+function spreadRow(match: MatchFigures | null) {
   const low = figure(match?.spreadLowLu, { digits: 1, signed: true });
   const high = figure(match?.spreadHighLu, { digits: 1, signed: true });
-  return html`<span title="5th and 95th percentile of the short-term loudness difference">From moment to moment ${low} to ${high} LU</span>`;
+  return html`<tr title="5th and 95th percentile of the short-term loudness difference">
+    <th scope="row">Short-term</th>
+    <td colspan="2">${low === NO_FIGURE && high === NO_FIGURE ? NO_FIGURE : html`${low} to ${high} LU`}</td>
+  </tr>`;
 }
 
 declare global {

@@ -17,7 +17,6 @@ export class PeakMeter extends LitElement {
   /** Lowest and highest level, dB, as in the diagram beside it. */
   @property({ attribute: false }) range: readonly [number, number] = [-24, 0];
   @query('canvas') private canvas!: HTMLCanvasElement;
-  @query('.figures') private figures!: HTMLElement;
   readonly #sheet = new CanvasSheet(
     this,
     () => this.canvas,
@@ -26,11 +25,9 @@ export class PeakMeter extends LitElement {
   readonly #clean = new Ballistics();
   readonly #coloured = new Ballistics();
   #release: (() => void) | undefined;
-  #lastText = 0;
 
   override render() {
-    return html`<canvas role="img" aria-label="Sample peak now: clean on the left, coloured on the right"></canvas>
-      <div class="figures" aria-hidden="true">– –</div>`;
+    return html`<canvas role="img" aria-label="Sample peak now: clean on the left, coloured on the right"></canvas>`;
   }
 
   override updated(): void {
@@ -56,18 +53,19 @@ export class PeakMeter extends LitElement {
     this.#clean.take(frame.cleanPeakDbfs, now);
     this.#coloured.take(frame.colouredPeakDbfs, now);
     this.#sheet.redraw();
-    // Figures that change thirty times a second can't be read.
-    if (now - this.#lastText < 300) return;
-    this.#lastText = now;
-    const text = (db: number) => figure(db <= -120 ? null : db, { digits: 1 });
-    this.figures.textContent = `${text(this.#clean.heldDb)}  ${text(this.#coloured.heldDb)}`;
   }
 
   #draw(context: CanvasRenderingContext2D, width: number, height: number): void {
     const [low, high] = this.range;
     // The same insets as the diagram's, so that equal levels stand at equal heights.
     const y = (db: number) => 10 + ((high - Math.max(low, Math.min(high, db))) / (high - low)) * (height - 18);
-    const { grid, clean, coloured, ink } = this.#sheet.colours('grid', 'clean', 'coloured', 'ink');
+    const {
+      grid,
+      clean,
+      coloured,
+      ink,
+      'ink-2': faint,
+    } = this.#sheet.colours('grid', 'clean', 'coloured', 'ink', 'ink-2');
     context.strokeStyle = grid;
     context.lineWidth = 1;
     for (let db = high; db >= low; db -= 6) {
@@ -78,15 +76,28 @@ export class PeakMeter extends LitElement {
     }
     const now = performance.now();
     const bar = (meter: Ballistics, x: number, barWidth: number, colour: string) => {
-      const db = meter.levelDb(now);
-      if (db <= low) return;
       context.fillStyle = colour;
-      context.fillRect(x - barWidth / 2, y(db), barWidth, y(low) - y(db));
+      const db = meter.levelDb(now);
+      if (db > low) context.fillRect(x - barWidth / 2, y(db), barWidth, y(low) - y(db));
+      // The held peak is written, since a figure that moves with the bar can't be read.
+      context.fillText(
+        figure(meter.heldDb <= -120 ? null : meter.heldDb, { digits: 1 }),
+        x,
+        y(Math.max(low, meter.heldDb)) - 8,
+      );
+      if (meter.heldDb <= low) return;
       context.fillStyle = ink;
       context.fillRect(x - 8, y(meter.heldDb) - 0.75, 16, 1.5);
     };
-    bar(this.#clean, width * 0.32, 3, clean);
-    bar(this.#coloured, width * 0.68, 9, coloured);
+    context.font = this.#sheet.font;
+    context.textBaseline = 'middle';
+    context.fillStyle = faint;
+    context.textAlign = 'left';
+    context.fillText('peak now', 10, y(high) + 14);
+    context.fillText('dBFS', 10, y(high) + 27);
+    context.textAlign = 'center';
+    bar(this.#clean, width * 0.52, 3, clean);
+    bar(this.#coloured, width * 0.8, 9, coloured);
   }
 }
 

@@ -1,10 +1,10 @@
 import type { Stretches } from '../level-diagram/level-path.ts';
 
 /** Widths in rem. */
-const IN = 7.4;
+const IN = 6.8;
 const STAGE_LEAST = 17;
 const STAGE_MOST = 38;
-const CATALOGUE = 10;
+const CATALOGUE = 10.2;
 
 export interface Columns {
   /** For `grid-template-columns`. */

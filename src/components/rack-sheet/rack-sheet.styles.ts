@@ -59,10 +59,13 @@ export const styles = css`
   }
   .body {
     display: grid;
-    grid-template-columns: minmax(0, 1fr) 16.5rem;
+    grid-template-columns: minmax(0, 1fr) 15.8rem;
     border-top: 1px solid var(--rule);
   }
   .scroller {
+    position: relative;
+    display: grid;
+    grid-template: auto 1fr / minmax(0, 1fr);
     overflow-x: auto;
     overscroll-behavior-x: contain;
     scrollbar-width: thin;
@@ -81,7 +84,7 @@ export const styles = css`
   }
   .in,
   .catalogue {
-    padding: 0.55rem 0.85rem;
+    padding: 0.55rem 0.8rem;
   }
   .in {
     padding-left: 0;
@@ -117,9 +120,10 @@ export const styles = css`
   .catalogue button {
     display: flex;
     align-items: center;
-    gap: 0.5rem;
-    width: 100%;
+    gap: 0.4rem;
+    width: calc(100% + 0.45rem);
     margin-left: -0.45rem;
+    padding-right: 0;
     text-align: left;
   }
   .catalogue button svg {
@@ -187,7 +191,14 @@ export const styles = css`
     border-left: 0;
     border-top: 1px solid var(--rule-strong);
   }
+  :host([narrow]) header .switch {
+    margin-left: auto;
+  }
+  :host([narrow]) stage-column {
+    --column-padding: 0rem;
+  }
   :host([narrow]) .legend {
+    gap: 0.1rem 0.8rem;
     margin: 0 0 0.3rem;
   }
   :host([narrow]) .catalogue ul {

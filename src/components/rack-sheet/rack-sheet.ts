@@ -121,7 +121,7 @@ export class RackSheet extends LitElement {
     const rem = Number.parseFloat(getComputedStyle(this.ownerDocument.documentElement).fontSize);
     const columns = layColumns(this.width, rack.stages.length, rem, this.narrow);
     const stale = this.analysis?.status === 'working';
-    const height = Math.round((this.narrow ? 11 : 12.5) * rem);
+    const height = Math.round(this.narrow ? 11 * rem : Math.max(12.5 * rem, Math.min(18 * rem, 0.17 * innerHeight)));
     return html`<div class="body">
       <div class="scroller" tabindex=${columns.scrolls ? 0 : nothing} role="group" aria-label="From In to the match">
         <level-diagram

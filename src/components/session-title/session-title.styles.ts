@@ -45,7 +45,7 @@ export const styles = css`
   .actions {
     display: flex;
     flex-wrap: wrap;
-    gap: 0.1rem 0.3rem;
+    gap: 0.35rem 0.4rem;
     margin-top: 0.55rem;
   }
   .actions .main {
@@ -54,6 +54,7 @@ export const styles = css`
     font-weight: 600;
   }
   .actions .quiet {
+    border-color: var(--rule);
     flex: 1 0 auto;
   }
   dialog {

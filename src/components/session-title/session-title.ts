@@ -114,6 +114,7 @@ export class SessionTitle extends LitElement {
 }
 
 function summary({ channels, buses }: SessionDocument): string {
+  if (channels.length === 0) return 'No audio yet: add files here, or drop them anywhere.';
   const counted = (n: number, one: string, many: string) => (n === 0 ? [] : [`${n} ${n === 1 ? one : many}`]);
   return [...counted(channels.length, 'channel', 'channels'), ...counted(buses.length, 'bus', 'buses'), 'mix'].join(
     ', ',

@@ -7,7 +7,7 @@ export const SPECTRUM_TOP_DBFS = -6;
 export const SPECTRUM_FLOOR_DBFS = -96;
 const AXIS = 30;
 /** DC has a strip of its own before 20 Hz: on a logarithmic axis it has no place. */
-const DC_STRIP = 26;
+const DC_STRIP = 34;
 const FOOT = 18;
 const DECADES = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
 
@@ -32,20 +32,20 @@ export function drawSpectrum(
   context.strokeStyle = colour.grid;
   const step = bottom < 130 ? 24 : 12;
   for (let db = -12; db >= SPECTRUM_FLOOR_DBFS; db -= step) {
-    line(context, AXIS, crisp(y(db)), AXIS + DC_STRIP - 8, crisp(y(db)));
+    line(context, AXIS, crisp(y(db)), AXIS + 18, crisp(y(db)));
     line(context, left, crisp(y(db)), width - 6, crisp(y(db)));
     context.textAlign = 'right';
     context.fillText(figure(db, { digits: 0 }), AXIS - 6, y(db));
   }
   for (const frequency of DECADES) {
     line(context, crisp(x(frequency)), 4, crisp(x(frequency)), bottom);
-    if (width < 420 && String(frequency).startsWith('5')) continue;
+    if (width < 420 && (String(frequency).startsWith('5') || frequency === 10_000)) continue;
     context.textAlign = frequency === 20_000 ? 'right' : 'center';
     const text = frequency === 20_000 ? '20 k Hz' : hertz(frequency);
     context.fillText(text, frequency === 20_000 ? width - 2 : x(frequency), height - FOOT / 2 + 1);
   }
   context.textAlign = 'center';
-  context.fillText('DC', AXIS + (DC_STRIP - 8) / 2, height - FOOT / 2 + 1);
+  context.fillText('DC', AXIS + 9, height - FOOT / 2 + 1);
   if (!frame) return;
 
   context.lineJoin = 'round';

@@ -73,14 +73,14 @@ export class SpectrumPlot extends LitElement {
           <button class="quiet" aria-pressed=${this.asTable} @click=${() => (this.asTable = !this.asTable)}>Table</button>
         </div>
       </div>
-      <p class="dc" title="Measured apart from the spectrum: DC isn't bass"></p>
       <div class="plot">
         ${
           this.asTable
             ? this.renderTable()
             : html`<canvas role="img" aria-label="Spectrum from 20 Hz to 20 kHz. The table has its figures."></canvas>
-                ${this.hasFrame ? nothing : html`<div class="message">Play to see the spectrum.</div>`}`
+                ${this.hasFrame ? nothing : html`<div class="message"><span>Play to see the spectrum.</span></div>`}`
         }
+        <p class="dc" ?hidden=${this.asTable || !this.hasFrame} title="Measured apart from the spectrum: DC isn't bass"></p>
       </div>
     `;
   }

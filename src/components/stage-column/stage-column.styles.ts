@@ -8,7 +8,7 @@ export const styles = css`
     display: flex;
     flex-direction: column;
     height: 100%;
-    padding: 0.55rem 0.85rem 0.45rem;
+    padding: 0.55rem var(--column-padding, 0.85rem) 0.45rem;
   }
   header {
     display: flex;
@@ -34,9 +34,9 @@ export const styles = css`
   }
   .face {
     display: grid;
-    grid-template-columns: minmax(5.5rem, 7.4rem) minmax(0, 1fr);
-    gap: 0.9rem;
-    align-items: stretch;
+    grid-template-columns: 7.4rem minmax(0, 1fr);
+    gap: 0.8rem;
+    align-items: start;
     margin: 0.35rem 0 0.45rem;
   }
   .off .face,
@@ -47,6 +47,12 @@ export const styles = css`
     display: grid;
     grid-template-columns: minmax(0, 1fr);
     column-gap: 2rem;
+  }
+  section > .controls {
+    --label-width: 4.1rem;
+  }
+  details .controls {
+    --label-width: 5.2rem;
   }
   .unknown {
     margin: 0.5rem 0;
@@ -98,7 +104,7 @@ export const styles = css`
     margin-right: -0.4rem;
     color: var(--ink-2);
   }
-  @container (min-width: 27rem) {
+  @container (min-width: 31rem) {
     .controls {
       grid-template-columns: repeat(2, minmax(0, 1fr));
     }

@@ -3,7 +3,7 @@ import { css } from 'lit';
 export const styles = css`
   section {
     display: grid;
-    grid-template-columns: auto 7.2rem minmax(8rem, 1fr) auto auto;
+    grid-template-columns: auto 7.6rem minmax(8rem, 1fr) auto auto;
     align-items: center;
     gap: 0.4rem 1rem;
   }
@@ -54,7 +54,7 @@ export const styles = css`
   }
   .more {
     display: grid;
-    width: 17rem;
+    width: 19rem;
   }
   .loop {
     display: flex;
@@ -76,7 +76,7 @@ export const styles = css`
   }
   .monitor {
     --label-width: 4rem;
-    --field-width: 4.2rem;
+    --field-width: 4.8rem;
   }
   :host([narrow]) section {
     grid-template-columns: auto minmax(0, 1fr) auto;
@@ -135,6 +135,7 @@ export const styles = css`
     padding-bottom: 0.3rem;
   }
   @media (forced-colors: active) {
+    .play:not(:disabled),
     .mute[aria-pressed='true'] {
       forced-color-adjust: none;
       background: Highlight;

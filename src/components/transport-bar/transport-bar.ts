@@ -79,8 +79,12 @@ export class TransportBar extends LitElement {
     const { durationSeconds, guardActing, state } = this.player!;
     return html`<div class="time">
       <span class="now">0:00.0</span><small> / ${clock(durationSeconds)}</small>
-      <p class="guard ${guardActing ? 'acting' : ''}" role="status">
-        ${guardActing ? 'Output guard is acting' : state === 'failed' ? html`<b>Sound failed</b>` : nothing}
+      <p
+        class="guard ${guardActing ? 'acting' : ''}"
+        role="status"
+        title=${guardActing ? 'The output guard is holding peaks below its true-peak ceiling' : nothing}
+      >
+        ${guardActing ? 'Guard is acting' : state === 'failed' ? html`<b>Sound failed</b>` : nothing}
       </p>
     </div>`;
   }

@@ -84,7 +84,7 @@ export const styles = css`
   .field {
     width: 100%;
     min-height: min(var(--target), 2rem);
-    padding: 0 0.3rem;
+    padding: 0 0.25rem;
     border: 1px solid transparent;
     border-radius: var(--radius);
     background: none;
@@ -111,7 +111,7 @@ export const styles = css`
     color: var(--fault);
     font-size: var(--small);
   }
-  @media (pointer: coarse), (max-width: 760px) {
+  @media (pointer: coarse), (max-width: 860px) {
     input[type='range'] {
       --w: 0.85rem;
     }
