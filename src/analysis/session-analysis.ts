@@ -75,6 +75,7 @@ export class SessionAnalysis {
   private readonly entries = new Map<RackId, Entry>();
   private renderer: RackRenderer;
   private cleanMix: { key: string; planes: Planes; reference: MatchReference; figures: SideFigures } | null = null;
+  private last: { readonly key: string; readonly result: SessionResult } | null = null;
   private version = 0;
 
   constructor(
@@ -176,14 +177,17 @@ export class SessionAnalysis {
       };
     }
     const { planes: clean, reference, figures } = this.cleanMix;
-    const coloured = scaled(entry.output, this.matchOf(entry, rack, document));
+    const mixMatch = this.matchOf(entry, rack, document);
+    const key = `${mix.cleanKey}|${entry.inputKey}|${entry.configKey}|${mixMatch}|${document.matching}`;
+    if (this.last?.key === key) return { ...this.last.result, racks };
+    const coloured = scaled(entry.output, mixMatch);
     const output = outputMatch(reference, coloured, this.sampleRate);
     const outputGain = document.matching ? (output?.gainDb ?? 0) : 0;
     const colouredFigures = sideFigures(coloured, this.sampleRate, outputGain);
     const share = yield* addedPercent(clean, coloured);
     const gain = bestGain(clean, coloured) * dbToGain(outputGain);
     step();
-    return {
+    const result: SessionResult = {
       racks,
       outputMatch: output,
       clean: figures,
@@ -194,6 +198,8 @@ export class SessionAnalysis {
       regionStartSeconds: start / this.sampleRate,
       loudestColour: this.loudestColour(clean, coloured, gain / dbToGain(outputGain), start),
     };
+    this.last = { key, result };
+    return result;
   }
 
   /**
@@ -345,8 +351,8 @@ function spanMatch(
 }
 
 function resultOf(entry: Entry, document: SessionDocument, rack: Rack): RackResult {
-  const { matchGainDb } = { matchGainDb: entry.match?.gainDb ?? 0 };
-  const gain = document.matching && rack.on && rack.stages.length > 0 ? matchGainDb + rack.matchTrimDb : 0;
+  const matched = document.matching && rack.on && rack.stages.length > 0;
+  const gain = matched ? (entry.match?.gainDb ?? 0) + rack.matchTrimDb : 0;
   const moved = (value: number | null) => (value === null ? null : value + gain);
   const output = entry.outputFigures;
   return {

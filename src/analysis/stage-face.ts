@@ -21,10 +21,10 @@ export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null
   const coefficients = new Float64Array(MAX_COEFFICIENTS);
   kind.curve.coefficients(values, coefficients);
   const alignment = dbToGain(alignmentDbfs);
-  const valueOf = (id: string) => values[kind.parameters.findIndex((parameter) => parameter.id === id)];
+  const valueAt = (id: string) => values[kind.parameters.findIndex((parameter) => parameter.id === id)];
   // Knee units per unit of signal after trim in.
-  const drive = (dbToGain(valueOf('drive')) * alignmentAmplitude(kind, values)) / alignment;
-  const blend = valueOf('blend') / 100;
+  const drive = (dbToGain(valueAt('drive')) * alignmentAmplitude(kind, values)) / alignment;
+  const blend = valueAt('blend') / 100;
   const curve = (x: number) => x + (blend * kind.curve.difference(kernel, coefficients, drive * x)) / drive;
 
   const range = curveRange(alignmentDbfs);
@@ -38,7 +38,7 @@ export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null
     for (let n = 0; n < all.length; n++) all[n] = n === 1 ? straight + blend * (all[1] - straight) : blend * all[n];
     return all;
   };
-  const atAlignment = harmonicsAt(alignment * dbToGain(valueOf('trimIn')));
+  const atAlignment = harmonicsAt(alignment * dbToGain(valueAt('trimIn')));
   const harmonics = Array.from({ length: HIGHEST - 1 }, (_, i) => {
     const dbc = gainToDb(atAlignment[i + 2] / atAlignment[1]);
     return { n: i + 2, dbc: dbc > FLOOR_DBC ? dbc : null };

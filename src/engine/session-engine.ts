@@ -162,6 +162,13 @@ export class SessionEngine {
     graph.busCount = config.buses.length;
   }
 
+  /** Only the match gain of one rack of side B, which glides: what a new match is heard by. */
+  setMatch(point: TapPoint, index: number, gain: number): void {
+    const graph = this.sides[1];
+    if (point === 'mix') graph.mix.setMatch(gain);
+    else (point === 'bus' ? graph.buses : graph.channels)[index]?.rack.setMatch(gain);
+  }
+
   /**
    * Chooses what is heard: one linear fade of FADE_SECONDS from wherever the output is.
    * @param addedGain for `added`: the gain of A that leaves the least of B

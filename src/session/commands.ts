@@ -1,4 +1,4 @@
-import type { Rack, RackId, Region, SessionDocument, Stage } from './document.ts';
+import type { Channel, Rack, RackId, Region, SessionDocument, Stage } from './document.ts';
 import { findRack } from './document.ts';
 
 /** What a user can do to a session. Every command is plain data, so it can be stored, repeated and undone. */
@@ -12,6 +12,7 @@ export type Command =
   | { type: 'set-match-trim'; rackId: RackId; trimDb: number }
   | { type: 'set-channel'; channelId: string; gainDb?: number; pan?: number; name?: string; busId?: string | null }
   | { type: 'set-bus-gain'; busId: string; gainDb: number }
+  | { type: 'add-channel'; channel: Channel }
   | { type: 'remove-channel'; channelId: string }
   | { type: 'set-loop'; region: Region | null }
   | { type: 'set-match-region'; region: Region | null }
@@ -73,6 +74,9 @@ export function applyCommand(draft: SessionDocument, command: Command): void {
       if (bus) bus.gainDb = command.gainDb;
       return;
     }
+    case 'add-channel':
+      draft.channels.push({ ...command.channel, rack: { ...command.channel.rack, stages: [] } });
+      return;
     case 'remove-channel':
       draft.channels = draft.channels.filter(({ id }) => id !== command.channelId);
       return;

@@ -1,0 +1,196 @@
+import { THIRD_OCTAVE_NAMES } from '../dsp/third-octaves.ts';
+import type { RackId, SessionDocument } from '../session/document.ts';
+import { findRack } from '../session/document.ts';
+import AnalysisWorker from './analysis.worker.ts?worker';
+import type { MatchFigures, RackFigures, SideFigures, StageFace } from './figures.ts';
+import type { FromWorker, ToWorker } from './protocol.ts';
+import type { RackDetails, SessionResult } from './session-analysis.ts';
+import { stageFace } from './stage-face.ts';
+
+export interface AnalysisEvents {
+  changed(): void;
+  /** A gain to be heard at once: provisional ones of one rack. */
+  provisional(rackId: RackId, match: MatchFigures): void;
+  /** All gains, exactly, for the document they were computed from. */
+  exact(result: SessionResult, document: SessionDocument): void;
+  fault(text: string): void;
+}
+
+/** The analysis as the page sees it: the worker's figures put together with what follows from the document alone. */
+export class AnalysisClient {
+  status: 'idle' | 'working' | 'failed' = 'idle';
+  progress = 0;
+  readonly toneFrequencies: readonly number[] = THIRD_OCTAVE_NAMES;
+
+  private readonly worker = new AnalysisWorker();
+  private serial = 0;
+  private document: SessionDocument | null = null;
+  private selected: RackId = 'mix';
+  private result: SessionResult | null = null;
+  private readonly provisional = new Map<RackId, MatchFigures>();
+  private readonly details = new Map<RackId, { readonly details: RackDetails; readonly serial: number }>();
+  private readonly sent = new Map<string, readonly Float32Array[]>();
+  private readonly faces = new WeakMap<object, StageFace | null>();
+  private readonly resampling = new Map<number, (planes: readonly Float32Array[]) => void>();
+  private resampleId = 0;
+  private asked: SessionDocument | null = null;
+
+  constructor(private readonly events: AnalysisEvents) {
+    this.worker.addEventListener('message', ({ data }: MessageEvent<FromWorker>) => this.receive(data));
+    this.worker.addEventListener('error', () => {
+      this.status = 'failed';
+      events.fault('The analysis stopped. Reload the page; the session is kept.');
+      events.changed();
+    });
+  }
+
+  get clean(): SideFigures | null {
+    return this.result?.clean ?? null;
+  }
+  get coloured(): SideFigures | null {
+    return this.result?.coloured ?? null;
+  }
+  get mixMatch(): MatchFigures | null {
+    return this.result?.outputMatch ?? null;
+  }
+  get addedPercent(): number | null {
+    return this.result?.addedPercent ?? null;
+  }
+  get waveform(): Float32Array | null {
+    return this.result?.waveform ?? null;
+  }
+  get loudestColour(): readonly number[] {
+    return this.result?.loudestColour ?? [];
+  }
+
+  /** Forgets everything and starts on a session. */
+  load(document: SessionDocument, planes: ReadonlyMap<string, readonly Float32Array[]>): void {
+    this.result = null;
+    this.provisional.clear();
+    this.details.clear();
+    this.sent.clear();
+    this.document = document;
+    this.send({ type: 'configure', sampleRate: document.sampleRate, alignmentDbfs: document.alignmentDbfs });
+    this.update(document, planes, null);
+  }
+
+  /** The document changed. @param moved the rack whose parameters moved, when it was only that */
+  update(document: SessionDocument, planes: ReadonlyMap<string, readonly Float32Array[]>, moved: RackId | null): void {
+    for (const [channelId, sound] of planes) {
+      if (this.sent.get(channelId) === sound) continue;
+      this.sent.set(channelId, sound);
+      this.send({ type: 'source', channelId, planes: sound });
+    }
+    for (const channelId of this.sent.keys()) {
+      if (planes.has(channelId)) continue;
+      this.sent.delete(channelId);
+      this.send({ type: 'source', channelId, planes: null });
+    }
+    this.document = document;
+    this.ask(moved);
+  }
+
+  /** Gains that came from here were written into the document: nothing to compute anew. */
+  adopt(document: SessionDocument): void {
+    this.document = document;
+  }
+
+  select(rackId: RackId): void {
+    this.selected = rackId;
+    if (this.document && this.details.get(rackId)?.serial !== this.serial) this.ask(null);
+  }
+
+  /** Resamples off the main thread. */
+  resample(planes: readonly Float32Array[], from: number, to: number): Promise<readonly Float32Array[]> {
+    if (from === to) return Promise.resolve(planes);
+    this.resampleId++;
+    const id = this.resampleId;
+    return new Promise((resolve) => {
+      this.resampling.set(id, resolve);
+      this.send({ type: 'resample', id, planes, from, to });
+    });
+  }
+
+  rack(rackId: RackId): RackFigures | undefined {
+    const rack = this.document && findRack(this.document, rackId);
+    if (!this.document || !rack) return undefined;
+    const { alignmentDbfs } = this.document;
+    const result = this.result?.racks[rackId];
+    const known = this.details.get(rackId);
+    const details = known?.details;
+    // Histograms and taps belong to the stages they were taken of; while those are moving, the last ones stay.
+    const faces = rack.stages.flatMap((stage, index) => {
+      let face = this.faces.get(stage);
+      if (face === undefined) {
+        face = stageFace(stage, alignmentDbfs);
+        this.faces.set(stage, face);
+      }
+      return face ? [{ ...face, histogram: details?.histograms[index] ?? null }] : [];
+    });
+    const provisional = this.provisional.get(rackId);
+    return {
+      rackId,
+      reason: this.reason(result !== undefined),
+      match: provisional ?? result?.match ?? null,
+      input: result?.input ?? null,
+      output: result?.output ?? null,
+      taps: details?.taps ?? [],
+      faces,
+      toneDb: details?.toneDb ?? null,
+      addedPercent: details?.addedPercent ?? null,
+    };
+  }
+
+  private reason(known: boolean): string | null {
+    if (known) return null;
+    if (this.sent.size === 0) return 'There is no sound in the session yet: add audio files.';
+    return this.status === 'working' ? 'The figures are being computed.' : 'There are no figures for this rack.';
+  }
+
+  private ask(moved: RackId | null): void {
+    if (!this.document) return;
+    this.serial++;
+    this.status = 'working';
+    this.progress = 0;
+    this.asked = this.document;
+    this.send({ type: 'document', document: this.document, moved, selected: this.selected, serial: this.serial });
+  }
+
+  private send(message: ToWorker): void {
+    this.worker.postMessage(message);
+  }
+
+  private receive(message: FromWorker): void {
+    if (message.type === 'resampled') {
+      this.resampling.get(message.id)?.(message.planes);
+      this.resampling.delete(message.id);
+      return;
+    }
+    // An answer to an older document says nothing about this one, but a provisional gain is still the best known.
+    if (message.serial !== this.serial && message.type !== 'provisional') return;
+    switch (message.type) {
+      case 'provisional':
+        this.provisional.set(message.rackId, message.match);
+        this.events.provisional(message.rackId, message.match);
+        break;
+      case 'progress':
+        this.progress = message.share;
+        break;
+      case 'exact':
+        this.result = message.result;
+        this.provisional.clear();
+        this.progress = 1;
+        if (message.result && this.asked) this.events.exact(message.result, this.asked);
+        break;
+      case 'details':
+        if (message.details) this.details.set(message.rackId, { details: message.details, serial: message.serial });
+        this.status = 'idle';
+        break;
+      case 'failed':
+        this.status = 'failed';
+        this.events.fault(message.text);
+        break;
+    }
+    this.events.changed();
+  }
+}

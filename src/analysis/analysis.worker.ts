@@ -1,0 +1,115 @@
+import { resample } from '../dsp/resample.ts';
+import type { FromWorker, ToWorker } from './protocol.ts';
+import { SessionAnalysis } from './session-analysis.ts';
+
+/**
+ * The analysis worker: takes documents, answers with a provisional match of the moved rack, then everything exactly,
+ * then the details of the shown rack. Work is done in short slices; a newer document takes the place of an older one
+ * between two of them.
+ */
+
+/** Work between two looks at the messages, ms. */
+const SLICE_MS = 8;
+
+type Request = Extract<ToWorker, { type: 'document' }>;
+
+let analysis: SessionAnalysis | null = null;
+let latest: Request | null = null;
+let working = false;
+
+const send = (message: FromWorker, transfer: Transferable[] = []) => {
+  (globalThis as unknown as { postMessage(message: FromWorker, transfer: Transferable[]): void }).postMessage(
+    message,
+    transfer,
+  );
+};
+
+globalThis.addEventListener('message', ({ data }: MessageEvent<ToWorker>) => {
+  switch (data.type) {
+    case 'configure':
+      analysis = new SessionAnalysis(data.sampleRate, data.alignmentDbfs);
+      break;
+    case 'source':
+      analysis?.setSource(data.channelId, data.planes);
+      break;
+    case 'document':
+      latest = data;
+      if (!working) void work();
+      break;
+    case 'resample': {
+      const planes = data.planes.map((plane) => resample(plane, data.from, data.to));
+      send(
+        { type: 'resampled', id: data.id, planes },
+        planes.map(({ buffer }) => buffer),
+      );
+      break;
+    }
+  }
+});
+
+/** Works on the newest document until there is no newer one. */
+async function work(): Promise<void> {
+  working = true;
+  while (latest) {
+    const request: Request = latest;
+    latest = null;
+    try {
+      await answer(request);
+    } catch (fault) {
+      send({
+        type: 'failed',
+        serial: request.serial,
+        text: `The figures could not be computed (${fault instanceof Error ? fault.message : String(fault)}). Undo the last step or reload the page.`,
+      });
+    }
+  }
+  working = false;
+}
+
+async function answer({ document, moved, selected, serial }: Request): Promise<void> {
+  if (!analysis) return;
+  if (moved !== null) {
+    const match = await run(analysis.provisional(document, moved));
+    if (match) send({ type: 'provisional', serial, rackId: moved, match });
+  }
+  let told = 0;
+  const result = await run(
+    analysis.analyse(document, (share) => {
+      if (performance.now() - told < 100) return;
+      told = performance.now();
+      send({ type: 'progress', serial, share });
+    }),
+  );
+  if (result === STALE) return;
+  send({ type: 'exact', serial, result });
+  const details = await run(analysis.details(document, selected));
+  if (details !== STALE) send({ type: 'details', serial, rackId: selected, details });
+}
+
+/** Returned in place of a result when a newer document has come. */
+const STALE = undefined;
+
+/** Runs a job in slices; undefined when it was given up for a newer document. */
+async function run<T>(job: Generator<void, T>): Promise<T | typeof STALE> {
+  let until = performance.now() + SLICE_MS;
+  for (;;) {
+    const { done, value } = job.next();
+    if (done) return value as T;
+    if (performance.now() < until) continue;
+    await breathe();
+    if (latest) return STALE;
+    until = performance.now() + SLICE_MS;
+  }
+}
+
+const channel = new MessageChannel();
+let resume: () => void = () => undefined;
+channel.port2.onmessage = () => resume();
+
+/** Lets waiting messages in; a timer would wait 4 ms each time. */
+function breathe(): Promise<void> {
+  return new Promise((resolve) => {
+    resume = resolve;
+    channel.port1.postMessage(null);
+  });
+}

@@ -1,0 +1,31 @@
+/** What the page and the analysis worker say to each other. Plain data. */
+import type { RackId, SessionDocument } from '../session/document.ts';
+import type { MatchFigures } from './figures.ts';
+import type { RackDetails, SessionResult } from './session-analysis.ts';
+
+export type ToWorker =
+  | { readonly type: 'configure'; readonly sampleRate: number; readonly alignmentDbfs: number }
+  | { readonly type: 'source'; readonly channelId: string; readonly planes: readonly Float32Array[] | null }
+  /** The document as it is now. `moved`: the rack that was just moved, which gets a provisional match first. */
+  | {
+      readonly type: 'document';
+      readonly document: SessionDocument;
+      readonly moved: RackId | null;
+      readonly selected: RackId;
+      readonly serial: number;
+    }
+  | {
+      readonly type: 'resample';
+      readonly id: number;
+      readonly planes: readonly Float32Array[];
+      readonly from: number;
+      readonly to: number;
+    };
+
+export type FromWorker =
+  | { readonly type: 'provisional'; readonly serial: number; readonly rackId: RackId; readonly match: MatchFigures }
+  | { readonly type: 'progress'; readonly serial: number; readonly share: number }
+  | { readonly type: 'exact'; readonly serial: number; readonly result: SessionResult | null }
+  | { readonly type: 'details'; readonly serial: number; readonly rackId: RackId; readonly details: RackDetails | null }
+  | { readonly type: 'failed'; readonly serial: number; readonly text: string }
+  | { readonly type: 'resampled'; readonly id: number; readonly planes: readonly Float32Array[] };

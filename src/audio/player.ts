@@ -1,0 +1,351 @@
+import { dbToGain } from '../dsp/units.ts';
+import { sessionConfig } from '../analysis/engine-config.ts';
+import type { Planes } from '../analysis/rack-renderer.ts';
+import type { FromProcessor } from '../engine/protocol.ts';
+import type { TapPoint } from '../engine/session-engine.ts';
+import type { SessionDocument } from '../session/document.ts';
+import { MIX_ID } from '../session/document.ts';
+import type { IAudioBuffer, IAudioBufferSourceNode, IAudioContext } from './audio-library.ts';
+import { AudioStartError, EngineHost } from './engine-host.ts';
+
+export type Side = 'clean' | 'coloured' | 'added';
+export type PlayerState = 'idle' | 'loading' | 'ready' | 'starting' | 'running' | 'failed';
+
+export interface PlayerEvents {
+  /** Something about the player changed. */
+  changed(): void;
+  /** A block of both sides at the tapped rack: planes A left, A right, B left, B right. */
+  tap(planes: readonly Float32Array[]): void;
+  /** What the loudspeakers got, while recording. */
+  recorded(planes: readonly Float32Array[]): void;
+  fault(text: string): void;
+}
+
+/** Silence before a start, in which old sources stop and new ones begin, seconds. */
+const START_LEAD = 0.03;
+/** How long the guard's sign stays lit, ms. */
+const GUARD_LIT = 3000;
+/** A running context whose clock stands still this long has lost its device, ms. */
+const STANDSTILL = 2500;
+
+const SIDE: Record<Side, 'a' | 'b' | 'added'> = { clean: 'a', coloured: 'b', added: 'added' };
+
+/**
+ * Plays the session: one buffer source per channel, all started at one time of the context's clock so that they stay
+ * sample-synchronous, into the one worklet node. Keeps what the engine must know and tells it anew after a loss.
+ */
+export class Player {
+  state: PlayerState = 'idle';
+  playing = false;
+  side: Side = 'coloured';
+  panic = false;
+  monitorDb = 0;
+  guardActing = false;
+
+  private host: EngineHost | null = null;
+  private sources: IAudioBufferSourceNode<IAudioContext>[] = [];
+  private buffers = new Map<string, IAudioBuffer>();
+  private planes = new Map<string, Planes>();
+  private document: SessionDocument | null = null;
+  private tapId = MIX_ID;
+  private addedGain = 1;
+  private offset = 0;
+  private startedAt = 0;
+  private loop: readonly [number, number] = [0, 0];
+  private guardTimer: ReturnType<typeof setTimeout> | undefined;
+  private lastClock = { time: 0, seen: 0 };
+  private watchdog: ReturnType<typeof setInterval> | undefined;
+  private recording = false;
+
+  constructor(private readonly events: PlayerEvents) {}
+
+  /** Length of the session, seconds. */
+  get durationSeconds(): number {
+    if (!this.document) return 0;
+    let frames = 0;
+    for (const planes of this.planes.values()) frames = Math.max(frames, planes[0].length);
+    return frames / this.document.sampleRate;
+  }
+
+  positionSeconds(): number {
+    if (!this.playing || !this.host) return this.offset;
+    const elapsed = Math.max(0, this.host.context.currentTime - this.startedAt);
+    const [start, end] = this.loop;
+    const at = this.offset + elapsed;
+    return at < end || end <= start ? at : start + ((at - start) % (end - start));
+  }
+
+  /** Takes a session whose channels' sound is known; what plays stops. */
+  load(document: SessionDocument, planes: ReadonlyMap<string, Planes>): void {
+    this.stop();
+    const rateChanged = this.document !== null && this.document.sampleRate !== document.sampleRate;
+    this.document = document;
+    this.planes = new Map(planes);
+    this.buffers.clear();
+    this.offset = document.loop?.startSeconds ?? 0;
+    if (rateChanged) this.drop();
+    else this.host?.send({ type: 'reset', config: sessionConfig(document) });
+    this.state = this.planes.size > 0 ? 'ready' : 'idle';
+    this.events.changed();
+  }
+
+  setLoading(): void {
+    this.state = 'loading';
+    this.events.changed();
+  }
+
+  /** The document changed: the engine glides to it; a moved loop or a changed set of channels starts anew. */
+  update(document: SessionDocument, planes: ReadonlyMap<string, Planes>): void {
+    const before = this.document;
+    this.document = document;
+    this.planes = new Map(planes);
+    this.host?.send({ type: 'update', config: sessionConfig(document) });
+    const channelsChanged = before?.channels.map(({ id }) => id).join() !== document.channels.map(({ id }) => id).join();
+    const loopChanged =
+      before?.loop?.startSeconds !== document.loop?.startSeconds || before?.loop?.endSeconds !== document.loop?.endSeconds;
+    if (channelsChanged) this.buffers.clear();
+    if (this.playing && (channelsChanged || loopChanged)) this.restart(this.positionSeconds());
+    if (this.state === 'idle' && this.planes.size > 0) this.state = 'ready';
+    this.events.changed();
+  }
+
+  /** A new match gain of one rack, heard at once (it glides). */
+  setMatch(rackId: string, gain: number): void {
+    const { point, index } = this.pointOf(rackId);
+    this.host?.send({ type: 'match', rack: point, index, gain });
+  }
+
+  /** Rack whose output both sides are watched at. */
+  setTap(rackId: string): void {
+    this.tapId = rackId;
+    const { point, index } = this.pointOf(rackId);
+    this.host?.send({ type: 'tap', point, index });
+  }
+
+  /** Gain of the clean side that "added" subtracts. */
+  setAddedGain(gain: number): void {
+    this.addedGain = gain;
+    if (this.side === 'added') this.listen();
+  }
+
+  setSide(side: Side): void {
+    this.side = side;
+    this.listen();
+    this.events.changed();
+  }
+
+  setPanic(on: boolean): void {
+    this.panic = on;
+    this.host?.send({ type: 'panic', on });
+    this.events.changed();
+  }
+
+  setMonitorDb(db: number): void {
+    this.monitorDb = Math.min(0, Math.max(-60, db));
+    this.host?.send({ type: 'monitor', gain: this.monitorGain });
+    this.events.changed();
+  }
+
+  /** Starts and stops handing out what the loudspeakers get. */
+  record(on: boolean): void {
+    this.recording = on;
+    this.host?.send({ type: 'record', on });
+  }
+
+  async play(): Promise<void> {
+    if (this.playing || !this.document || this.planes.size === 0) return;
+    try {
+      await this.ensureHost();
+      if (!(await this.host?.wake())) {
+        throw new AudioStartError('The browser keeps the sound asleep. Click into the page and press Play again.');
+      }
+    } catch (fault) {
+      this.state = 'failed';
+      this.events.fault(fault instanceof Error ? fault.message : String(fault));
+      this.events.changed();
+      return;
+    }
+    this.playing = true;
+    this.state = 'running';
+    this.restart(this.offset);
+    this.watchClock();
+    this.events.changed();
+  }
+
+  /** Stops with a short fade; the position stays. */
+  stop(): void {
+    if (!this.playing) return;
+    this.offset = this.positionSeconds();
+    this.playing = false;
+    this.state = 'ready';
+    this.host?.send({ type: 'soft-start', holdSeconds: START_LEAD });
+    this.stopSources(this.host ? this.host.context.currentTime + START_LEAD : 0);
+    clearInterval(this.watchdog);
+    this.events.changed();
+  }
+
+  seek(seconds: number): void {
+    const to = Math.min(Math.max(0, seconds), this.durationSeconds);
+    if (this.playing) this.restart(to);
+    else this.offset = to;
+    this.events.changed();
+  }
+
+  private get monitorGain(): number {
+    return this.monitorDb <= -60 ? 0 : dbToGain(this.monitorDb);
+  }
+
+  private listen(): void {
+    this.host?.send({ type: 'listen', side: SIDE[this.side], addedGain: this.addedGain });
+  }
+
+  private pointOf(rackId: string): { point: TapPoint; index: number } {
+    const channel = this.document?.channels.findIndex(({ id }) => id === rackId) ?? -1;
+    if (channel >= 0) return { point: 'channel', index: channel };
+    const bus = this.document?.buses.findIndex(({ id }) => id === rackId) ?? -1;
+    return bus >= 0 ? { point: 'bus', index: bus } : { point: 'mix', index: 0 };
+  }
+
+  private async ensureHost(): Promise<void> {
+    if (this.host || !this.document) return;
+    this.state = 'starting';
+    this.events.changed();
+    const { sampleRate, alignmentDbfs } = this.document;
+    this.host = await EngineHost.start(
+      sampleRate,
+      alignmentDbfs,
+      sessionConfig(this.document),
+      (message) => this.receive(message),
+      (reason) => this.recover(reason),
+    );
+    this.tellAll();
+  }
+
+  /** Everything the engine must know beside its configuration. */
+  private tellAll(): void {
+    this.listen();
+    this.setTap(this.tapId);
+    this.host?.send({ type: 'monitor', gain: this.monitorGain });
+    if (this.panic) this.host?.send({ type: 'panic', on: true });
+    if (this.recording) this.host?.send({ type: 'record', on: true });
+  }
+
+  private restart(from: number): void {
+    const { host, document } = this;
+    if (!host || !document) return;
+    const { context } = host;
+    const duration = this.durationSeconds;
+    const start = document.loop ? Math.min(document.loop.startSeconds, duration) : 0;
+    const end = document.loop ? Math.min(document.loop.endSeconds, duration) : duration;
+    this.loop = end > start ? [start, end] : [0, duration];
+    const at = from >= this.loop[1] ? this.loop[0] : from;
+    const when = context.currentTime + START_LEAD;
+    host.send({ type: 'soft-start', holdSeconds: START_LEAD });
+    this.stopSources(when);
+    this.sources = document.channels.flatMap((channel, input) => {
+      const buffer = this.bufferOf(channel.id);
+      if (!buffer) return [];
+      const source = context.createBufferSource();
+      source.buffer = buffer;
+      source.loop = true;
+      source.loopStart = this.loop[0];
+      source.loopEnd = this.loop[1];
+      source.connect(host.node, 0, input);
+      source.start(when, at);
+      return [source];
+    });
+    this.offset = at;
+    this.startedAt = when;
+  }
+
+  private stopSources(when: number): void {
+    for (const source of this.sources) {
+      source.stop(when);
+      source.onended = () => source.disconnect();
+    }
+    this.sources = [];
+  }
+
+  /** A channel's sound as long as the session, so that all loop together. */
+  private bufferOf(channelId: string): IAudioBuffer | undefined {
+    const planes = this.planes.get(channelId);
+    const { host, document } = this;
+    if (!planes || !host || !document) return undefined;
+    const length = Math.round(this.durationSeconds * document.sampleRate);
+    let buffer = this.buffers.get(channelId);
+    if (!buffer || buffer.length !== length) {
+      buffer = host.context.createBuffer(planes.length, length, document.sampleRate);
+      planes.forEach((plane, index) => {
+        buffer?.copyToChannel(plane as Float32Array<ArrayBuffer>, index);
+      });
+      this.buffers.set(channelId, buffer);
+    }
+    return buffer;
+  }
+
+  private receive(message: FromProcessor): void {
+    if (message.type === 'tap') {
+      if (message.reductionDb > 0.01) this.lightGuard();
+      this.events.tap(planesOf(message.buffer, 4));
+      this.host?.send({ type: 'recycle', buffer: message.buffer }, [message.buffer]);
+    } else if (message.type === 'recorded') {
+      this.events.recorded(planesOf(message.buffer, 2));
+    } else if (message.type === 'fault') {
+      this.events.fault(message.text);
+    }
+  }
+
+  private lightGuard(): void {
+    clearTimeout(this.guardTimer);
+    this.guardTimer = setTimeout(() => {
+      this.guardActing = false;
+      this.events.changed();
+    }, GUARD_LIT);
+    if (this.guardActing) return;
+    this.guardActing = true;
+    this.events.changed();
+  }
+
+  /** A context that runs but whose clock stands still has lost its device; nothing else tells us. */
+  private watchClock(): void {
+    clearInterval(this.watchdog);
+    this.lastClock = { time: -1, seen: performance.now() };
+    this.watchdog = setInterval(() => {
+      const context = this.host?.context;
+      if (!context || !this.playing) return;
+      if (context.currentTime !== this.lastClock.time || context.state !== 'running') {
+        this.lastClock = { time: context.currentTime, seen: performance.now() };
+        // Put to sleep by the system (not by us): ask it to go on.
+        if ((context.state as string) === 'suspended') void context.resume().catch(() => undefined);
+      } else if (performance.now() - this.lastClock.seen > STANDSTILL) {
+        this.recover('the audio device does not take any sound');
+      }
+    }, 500);
+  }
+
+  /** Throws the context away and, if it played, starts another one; the session is untouched. */
+  private recover(reason: string): void {
+    const position = this.positionSeconds();
+    const wasPlaying = this.playing;
+    this.playing = false;
+    this.offset = position;
+    this.state = 'ready';
+    this.drop();
+    this.events.fault(`Sound stopped: ${reason}. Nothing in the session is lost.${wasPlaying ? ' Starting again.' : ''}`);
+    this.events.changed();
+    if (wasPlaying) setTimeout(() => void this.play(), 1000);
+  }
+
+  private drop(): void {
+    clearInterval(this.watchdog);
+    this.sources = [];
+    this.buffers.clear();
+    void this.host?.close();
+    this.host = null;
+  }
+}
+
+function planesOf(buffer: ArrayBuffer, count: number): Float32Array[] {
+  const frames = buffer.byteLength / 4 / count;
+  return Array.from({ length: count }, (_, plane) => new Float32Array(buffer, plane * frames * 4, frames));
+}

@@ -1,0 +1,36 @@
+/** What the page and the audio worklet say to each other. Plain data. */
+import type { SessionConfig } from './config.ts';
+import type { EngineOptions, Listen, TapPoint } from './session-engine.ts';
+
+export const PROCESSOR_NAME = 'level-best-session';
+
+export interface ProcessorOptions {
+  readonly engine: EngineOptions;
+  readonly config: SessionConfig;
+  /** The kernels: a compiled module where the browser passes one on, and the bytes in any case. */
+  readonly module?: WebAssembly.Module;
+  readonly bytes: Uint8Array<ArrayBuffer>;
+}
+
+export type ToProcessor =
+  | { readonly type: 'update' | 'reset'; readonly config: SessionConfig }
+  | { readonly type: 'match'; readonly rack: TapPoint; readonly index: number; readonly gain: number }
+  | { readonly type: 'listen'; readonly side: Listen; readonly addedGain: number }
+  | { readonly type: 'tap'; readonly point: TapPoint; readonly index: number }
+  | { readonly type: 'soft-start'; readonly holdSeconds: number }
+  | { readonly type: 'monitor'; readonly gain: number }
+  | { readonly type: 'panic'; readonly on: boolean }
+  | { readonly type: 'record'; readonly on: boolean }
+  /** Gives a buffer back, so that the audio thread need not make new ones. */
+  | { readonly type: 'recycle'; readonly buffer: ArrayBuffer };
+
+/** Frames in one tap message. */
+export const TAP_FRAMES = 1024;
+
+export type FromProcessor =
+  | { readonly type: 'ready' }
+  | { readonly type: 'fault'; readonly text: string }
+  /** Planes of TAP_FRAMES: A left, A right, B left, B right. `reductionDb`: what the output guard took off. */
+  | { readonly type: 'tap'; readonly buffer: ArrayBuffer; readonly reductionDb: number }
+  /** Planes of TAP_FRAMES: output left, output right. */
+  | { readonly type: 'recorded'; readonly buffer: ArrayBuffer };

@@ -1,0 +1,122 @@
+import './components/app/level-best-app.ts';
+import type { LevelBestApp } from './components/app/level-best-app.ts';
+import type { AnalysisStore, LiveStore, NoticeStore, PlayerStore, SessionStore } from './components/context/stores.ts';
+import { Workbench } from './workbench/workbench.ts';
+
+/** Puts the workbench behind the screen. Nothing else in the project knows both. */
+const bench = new Workbench();
+
+const session: SessionStore = {
+  subscribe: bench.subscribe,
+  get document() {
+    return bench.document;
+  },
+  get canUndo() {
+    return bench.canUndo;
+  },
+  get canRedo() {
+    return bench.canRedo;
+  },
+  get selectedRack() {
+    return bench.selectedRack;
+  },
+  dispatch: (command) => bench.dispatch(command),
+  undo: () => bench.undo(),
+  redo: () => bench.redo(),
+  selectRack: (rackId) => bench.selectRack(rackId),
+  addStage: (rackId, kind) => bench.addStage(rackId, kind),
+  addFiles: (files) => bench.addFiles(files),
+  startNewSession: () => bench.startNewSession(),
+  openDemo: () => bench.openDemo(),
+};
+
+const player: PlayerStore = {
+  subscribe: bench.playerChanges.subscribe,
+  get state() {
+    return bench.player.state;
+  },
+  get playing() {
+    return bench.player.playing;
+  },
+  get side() {
+    return bench.player.side;
+  },
+  get durationSeconds() {
+    return bench.player.durationSeconds;
+  },
+  get panic() {
+    return bench.player.panic;
+  },
+  get guardActing() {
+    return bench.player.guardActing;
+  },
+  get monitorDb() {
+    return bench.player.monitorDb;
+  },
+  positionSeconds: () => bench.player.positionSeconds(),
+  play: () => bench.player.play(),
+  stop: () => bench.player.stop(),
+  seek: (seconds) => bench.player.seek(seconds),
+  setSide: (side) => bench.player.setSide(side),
+  setPanic: (on) => bench.player.setPanic(on),
+  setMonitorDb: (db) => bench.player.setMonitorDb(db),
+};
+
+const analysis: AnalysisStore = {
+  subscribe: bench.analysisChanges.subscribe,
+  get status() {
+    return bench.analysis.status;
+  },
+  get progress() {
+    return bench.analysis.progress;
+  },
+  get clean() {
+    return bench.analysis.clean;
+  },
+  get coloured() {
+    return bench.analysis.coloured;
+  },
+  get mixMatch() {
+    return bench.analysis.mixMatch;
+  },
+  get addedPercent() {
+    return bench.analysis.addedPercent;
+  },
+  get toneFrequencies() {
+    return bench.analysis.toneFrequencies;
+  },
+  get waveform() {
+    return bench.analysis.waveform;
+  },
+  get loudestColour() {
+    return bench.analysis.loudestColour;
+  },
+  rack: (rackId) => bench.analysis.rack(rackId),
+};
+
+const live: LiveStore = {
+  onFrame: (listener) => bench.live.onFrame(listener),
+  get latest() {
+    return bench.live.latest;
+  },
+};
+
+const notices: NoticeStore = {
+  subscribe: bench.notices.subscribe,
+  get notices() {
+    return bench.notices.notices;
+  },
+  dismiss: (id) => bench.notices.dismiss(id),
+};
+
+const app = document.querySelector('level-best-app') as LevelBestApp;
+app.sessionStore = session;
+app.playerStore = player;
+app.analysisStore = analysis;
+app.liveStore = live;
+app.noticeStore = notices;
+
+// For the browser tests: what the loudspeakers get, and the workbench behind the screen.
+(globalThis as { levelBest?: Workbench }).levelBest = bench;
+
+void bench.open();

@@ -1,0 +1,130 @@
+import { instantiateKernels } from '../src/engine/kernels.ts';
+import { OutputGuard } from '../src/engine/output-guard.ts';
+import type { FromProcessor, ProcessorOptions, ToProcessor } from '../src/engine/protocol.ts';
+import { PROCESSOR_NAME, TAP_FRAMES } from '../src/engine/protocol.ts';
+import { MAX_FRAMES } from '../src/engine/rack-processor.ts';
+import { SessionEngine } from '../src/engine/session-engine.ts';
+
+/**
+ * The session engine in an audio worklet: a thin shell. One input per channel, one stereo output. It allocates when it
+ * is made and when a message comes or goes; while sound runs it only fills pooled buffers. (Recording, which the tests
+ * use to see what was put out, makes its buffers as it goes.)
+ */
+class SessionProcessor extends AudioWorkletProcessor {
+  private readonly engine: SessionEngine;
+  private readonly guard: OutputGuard;
+  private readonly taps: Float32Array[];
+  private readonly tapPlanes: Float32Array[][];
+  private readonly recordPlanes: Float32Array[];
+  private readonly pool: Float32Array<ArrayBuffer>[] = [];
+  private tapFill = 0;
+  private recordFill = 0;
+  private recording = false;
+  private reduction = 0;
+
+  constructor(options: { processorOptions: ProcessorOptions }) {
+    super();
+    const { engine, config, module, bytes } = options.processorOptions;
+    this.engine = new SessionEngine(instantiateKernels(module ?? bytes), engine);
+    this.engine.reset(config);
+    this.engine.listenNow('b');
+    this.guard = new OutputGuard(engine.sampleRate);
+    this.taps = Array.from({ length: 4 }, () => new Float32Array(TAP_FRAMES + MAX_FRAMES));
+    this.tapPlanes = [this.taps.slice(0, 2), this.taps.slice(2, 4)];
+    this.recordPlanes = [new Float32Array(TAP_FRAMES), new Float32Array(TAP_FRAMES)];
+    for (let i = 0; i < 8; i++) this.pool.push(new Float32Array(4 * TAP_FRAMES));
+    this.port.onmessage = ({ data }: MessageEvent<ToProcessor>) => this.receive(data);
+    this.send({ type: 'ready' });
+  }
+
+  private receive(message: ToProcessor): void {
+    switch (message.type) {
+      case 'update':
+        this.engine.update(message.config);
+        break;
+      case 'reset':
+        this.engine.reset(message.config);
+        break;
+      case 'match':
+        this.engine.setMatch(message.rack, message.index, message.gain);
+        break;
+      case 'listen':
+        this.engine.listen(message.side, message.addedGain);
+        break;
+      case 'tap':
+        this.engine.tap(message.point, message.index);
+        break;
+      case 'soft-start':
+        this.guard.softStart(message.holdSeconds);
+        break;
+      case 'monitor':
+        this.guard.setMonitor(message.gain);
+        break;
+      case 'panic':
+        this.guard.setMute(message.on);
+        break;
+      case 'record':
+        this.recording = message.on;
+        this.recordFill = 0;
+        break;
+      case 'recycle':
+        this.pool.push(new Float32Array(message.buffer));
+        break;
+    }
+  }
+
+  private send(message: FromProcessor, transfer: ArrayBuffer[] = []): void {
+    this.port.postMessage(message, transfer);
+  }
+
+  process(inputs: Float32Array[][], outputs: Float32Array[][]): boolean {
+    const output = outputs[0];
+    const frames = output[0].length;
+    const right = output.length > 1 ? output[1] : output[0];
+    for (let at = 0; at < frames; at += MAX_FRAMES) {
+      const span = Math.min(MAX_FRAMES, frames - at);
+      this.engine.process(inputs, output, span, at);
+      this.keepTap(span);
+    }
+    this.guard.process(output[0], right, frames);
+    if (this.recording) this.record(output[0], right, frames);
+    return true;
+  }
+
+  private keepTap(frames: number): void {
+    this.engine.readTap(0, this.tapPlanes[0], this.tapFill, frames);
+    this.engine.readTap(1, this.tapPlanes[1], this.tapFill, frames);
+    this.tapFill += frames;
+    if (this.tapFill < TAP_FRAMES) return;
+    this.reduction = Math.max(this.reduction, this.guard.takeReductionDb());
+    const target = this.pool.pop();
+    // Without a free buffer the page is behind: this frame is left out rather than made anew.
+    if (target) {
+      const { buffer } = target;
+      for (let plane = 0; plane < 4; plane++) {
+        for (let i = 0; i < TAP_FRAMES; i++) target[plane * TAP_FRAMES + i] = this.taps[plane][i];
+      }
+      this.send({ type: 'tap', buffer, reductionDb: this.reduction }, [buffer]);
+      this.reduction = 0;
+    }
+    const left = this.tapFill - TAP_FRAMES;
+    for (const plane of this.taps) plane.copyWithin(0, TAP_FRAMES, TAP_FRAMES + left);
+    this.tapFill = left;
+  }
+
+  private record(left: Float32Array, right: Float32Array, frames: number): void {
+    for (let i = 0; i < frames; i++) {
+      this.recordPlanes[0][this.recordFill] = left[i];
+      this.recordPlanes[1][this.recordFill] = right[i];
+      this.recordFill++;
+      if (this.recordFill < TAP_FRAMES) continue;
+      this.recordFill = 0;
+      const buffer = new ArrayBuffer(2 * TAP_FRAMES * 4);
+      new Float32Array(buffer).set(this.recordPlanes[0]);
+      new Float32Array(buffer).set(this.recordPlanes[1], TAP_FRAMES);
+      this.send({ type: 'recorded', buffer }, [buffer]);
+    }
+  }
+}
+
+registerProcessor(PROCESSOR_NAME, SessionProcessor);
