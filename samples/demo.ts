@@ -41,7 +41,7 @@ export const PARTS: Part[] = [
     play: (seed) => [melodica(seed)],
     seed: 101,
     places: [{ source: at(5.1, 4.0, 1.4), microphone: at(5.4, 4.3, 1.5), lateDb: -25 }],
-    level: -18,
+    level: -19,
     peak: -5,
   },
   {
@@ -49,7 +49,7 @@ export const PARTS: Part[] = [
     play: (seed) => [bassClarinet(seed)],
     seed: 202,
     places: [{ source: at(7.2, 3.6, 0.6), microphone: at(7.4, 4.0, 0.9), lateDb: -26 }],
-    level: -18,
+    level: -18.5,
     peak: -5,
   },
   {
@@ -60,7 +60,7 @@ export const PARTS: Part[] = [
       { source: at(6.1, 3.2, 1.1), microphone: at(5.8, 3.8, 1.2), lateDb: -23 },
       { source: at(6.2, 3.2, 1.1), microphone: at(6.6, 3.8, 1.2), lateDb: -23 },
     ],
-    level: -18.5,
+    level: -19,
     peak: -5,
   },
   {
@@ -72,22 +72,22 @@ export const PARTS: Part[] = [
       { source: at(4.3, 5.5, 1.0), microphone: at(4.8, 5.9, 1.8), lateDb: -20 },
     ],
     level: -17,
-    peak: -5,
+    peak: -6,
   },
   {
     name: 'shaker',
     play: (seed) => [shaker(seed)],
-    seed: 505,
+    seed: 515,
     places: [{ source: at(8.4, 5.6, 1.3), microphone: at(8.4, 6.1, 1.4), lateDb: -22 }],
     level: -26,
-    peak: -8,
+    peak: -7.5,
   },
   {
     name: 'upright-bass',
     play: (seed) => [uprightBass(seed)],
     seed: 606,
     places: [{ source: at(6.4, 6.0, 0.9), microphone: at(6.5, 6.4, 0.8), lateDb: -28 }],
-    level: -18,
+    level: -19.5,
     peak: -5,
   },
 ];

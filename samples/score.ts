@@ -1,5 +1,5 @@
 /*
- * "Slack Water", a tune for the Harbour Hall sextet, made for this demo: eight bars of nine eighths (2+2+2+3) in
+ * "The Ninth Bollard", a tune for the Harbour Hall sextet, made for this demo: eight bars of nine eighths (2+2+2+3) in
  * D Dorian, three eighths a second, so that one time round lasts 24 s. Each line below is one bar; a note is its name,
  * its length in eighths and, after a mark, its strength in tenths (7 where none is given). A dot is a rest. "~" in front
  * is a quick note from above before the beat.

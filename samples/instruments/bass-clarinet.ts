@@ -44,6 +44,7 @@ export function bassClarinet(seed: number): Float64Array {
   for (let i = 0; i < frames; i++) sound[i] += keys[i];
   const dry = wrapTail(Float64Array.from(resample(Float32Array.from(sound), FAST, RATE)));
   // The bell and the body, and the breath's rumble taken off.
+  const warm = lowPass(200, RATE);
   const body = chain(
     highPass(45, RATE),
     highPass(30, RATE),
@@ -57,6 +58,8 @@ export function bassClarinet(seed: number): Float64Array {
       RATE,
     ),
     lowPass(9000, RATE),
+    // The long low tube itself gives out its fundamental more strongly than the open end alone.
+    (x) => 0.35 * x + 2.2 * warm(x),
   );
   return roundTheLoop(dry, body);
 }

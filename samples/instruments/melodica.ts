@@ -8,7 +8,7 @@ import { lateness, swell, wandering } from './gesture.ts';
 
 /** The reeds run at twice the rate: their sharp pulses would alias otherwise. */
 const FAST = 2 * RATE;
-const REED: ReedGeometry = { rest: 0.28, plate: 0.5, leak: 0.035, hiss: 0.02 };
+const REED: ReedGeometry = { rest: 0.5, plate: 0.55, leak: 0.035, hiss: 0.02 };
 /** A quick note before the beat, s. */
 const GRACE = 0.062;
 
@@ -35,13 +35,13 @@ export function melodica(seed: number): Float64Array {
     coloured(
       0.55,
       [
-        [820, 1.6, 0.7],
-        [2150, 2.4, 0.9],
+        [820, 1.2, 0.35],
+        [2150, 1.8, 0.5],
         [3700, 3, 0.4],
       ],
       RATE,
     ),
-    lowPass(7500, RATE),
+    lowPass(9500, RATE),
   );
   return roundTheLoop(dry, box);
 }

@@ -1,5 +1,5 @@
 import { gaussian, seededRandom } from '../../src/dsp/random.ts';
-import { chain, type Filter, highPass, lowPass, mode } from '../models/filters.ts';
+import { chain, highPass, lowPass, mode } from '../models/filters.ts';
 import { RATE, roundTheLoop, withTail, wrapTail } from '../models/loop.ts';
 import { addPluck } from '../models/plucked-string.ts';
 import { frequencyOf, notesOf, UPRIGHT_BASS } from '../score.ts';
@@ -33,9 +33,7 @@ export function uprightBass(seed: number): Float64Array {
     addPluck(bridge, RATE, { start, length, frequency, force }, random);
     fingerNoise(fingers, start, force, random);
   }
-  const string = wrapTail(bridge);
-  const noise = wrapTail(fingers);
-  return addBody(string, noise);
+  return addBody(wrapTail(bridge), wrapTail(fingers));
 }
 
 /** A click where the string slaps back on the fingerboard, a brush as the finger lets go. */
@@ -51,28 +49,20 @@ function fingerNoise(out: Float64Array, start: number, force: number, random: ()
   }
 }
 
+/** What the bridge feels, and what the body makes of it. */
 function addBody(string: Float64Array, noise: Float64Array): Float64Array {
-  const parts: { ring: Filter; gain: number }[] = BODY.map(([f, t60, gain]) => ({
-    // An impulse response of amplitude 1 has a gain at resonance of about t60·fs/13.8; taken out here.
+  // The plucked corner runs round as a pulse; the bridge feels the string's slope, a step: the pulse's running sum.
+  const slope = roundTheLoop(string, lowPass(75, RATE));
+  const force = string.map((pulse, i) => 6 * slope[i] + 0.1 * pulse + noise[i]);
+  const parts = BODY.map(([f, t60, gain]) => ({
+    // A mode of amplitude 1 has a gain of t60·fs/13.8 at its resonance; taken out here.
     ring: mode(f, t60, RATE),
     gain: (gain * 13.8) / (t60 * RATE),
   }));
-  // The plucked corner runs round as a pulse; the bridge feels the string's slope, a step: the pulse's running sum.
-  const slope = lowPass(75, RATE);
-  const soft = chain(highPass(28, RATE), highPass(22, RATE), lowPass(4500, RATE));
-  let i = 0;
-  // The filter goes round the loop: its index runs along with the sample that comes in.
-  const seconds = 2;
-  i = string.length - seconds * RATE;
-  return roundTheLoop(
-    string,
-    (x) => {
-      const force = 6 * slope(x) + 0.1 * x + noise[i];
-      i = i + 1 === string.length ? 0 : i + 1;
-      let y = 0.55 * force;
-      for (const { ring, gain } of parts) y += gain * ring(force);
-      return soft(y + 0.25 * noise[i]);
-    },
-    seconds,
-  );
+  const microphone = chain(highPass(28, RATE), highPass(22, RATE), lowPass(4500, RATE));
+  return roundTheLoop(force, (x) => {
+    let y = 0.55 * x;
+    for (const { ring, gain } of parts) y += gain * ring(x);
+    return microphone(y);
+  });
 }

@@ -23,7 +23,7 @@ export interface ReedNote {
 }
 
 /** Roundness of the edges at the slot; sharper edges would alias. */
-const EDGE = 0.05;
+const EDGE = 0.035;
 /** Pull of the pressure on the pitch: a free reed goes flat when it is blown hard, here by 7 cents at pressure 1. */
 const FLATTENING = 0.004;
 /** How fast the tongue gains energy from the air at pressure 1, and what it loses: both per radian. */
@@ -59,7 +59,7 @@ export function addFreeReed(
   for (let i = 0; i < pressure.length && start + i < out.length; i++) {
     const p = pressure[i];
     const omega = 2 * Math.PI * note.frequency * (1 - FLATTENING * p);
-    const swing = 0.62 * Math.sqrt(p) + 0.02;
+    const swing = 0.7 * Math.sqrt(p) + 0.02;
     const mu = (AIR_GAIN * p) / (p + 0.25) - LOSS;
     const equilibrium = reed.rest - 0.35 * p;
     const damping = mu > 0 ? mu * (1 - (x * x) / (swing * swing)) : mu;
