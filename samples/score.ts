@@ -8,7 +8,7 @@
 /** An eighth lasts a third of a second. */
 export const EIGHTH = 1 / 3;
 export const EIGHTHS_A_BAR = 9;
-export const BARS = 8;
+const BARS = 8;
 
 export interface Note {
   /** Seconds from the loop's start. */

@@ -41,7 +41,7 @@ export function mode(frequency: number, t60: number, rate: number): Filter {
  * A broad resonance with gain 1 at its peak: band-pass (1 − z⁻²) of the given quality, for boxes and tubes that colour
  * what passes through them.
  */
-export function bandPass(frequency: number, quality: number, rate: number): Filter {
+function bandPass(frequency: number, quality: number, rate: number): Filter {
   const angle = (2 * Math.PI * frequency) / rate;
   const alpha = Math.sin(angle) / (2 * quality);
   const scale = 1 / (1 + alpha);

@@ -3,7 +3,7 @@ export const RATE = 48_000;
 /** The loop: 24 s, eight bars of nine eighths of exactly 16 000 samples. */
 export const LOOP_FRAMES = 24 * RATE;
 /** Notes may sound on for so long behind the loop's end; that is then added to its beginning. */
-export const TAIL_FRAMES = 6 * RATE;
+const TAIL_FRAMES = 6 * RATE;
 
 /** An empty loop with room for tails. */
 export function withTail(): Float64Array {

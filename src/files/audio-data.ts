@@ -1,7 +1,7 @@
 import { AudioFileError } from './audio-file-error.ts';
 
 /** How samples are kept in a file: whole numbers of so many bits, or IEEE floats of 32 or 64 bits. */
-export type SampleFormat = 8 | 16 | 24 | 32 | '32f' | '64f';
+type SampleFormat = 8 | 16 | 24 | 32 | '32f' | '64f';
 
 /** Random numbers, uniform from 0 to below 1; seeded, so that a file can be made again. */
 export type Random = () => number;
@@ -55,10 +55,10 @@ export interface AudioData {
 }
 
 /** Rates that any recording has; outside it a header is broken. */
-export const MIN_SAMPLE_RATE = 1000;
-export const MAX_SAMPLE_RATE = 768_000;
+const MIN_SAMPLE_RATE = 1000;
+const MAX_SAMPLE_RATE = 768_000;
 /** As many as a polyphonic field recording; callers decide how many they can use. */
-export const MAX_CHANNELS = 64;
+const MAX_CHANNELS = 64;
 
 /** Throws AudioFileError unless the shape is one that real sound has. */
 export function checkShape(channels: number, sampleRate: number): void {

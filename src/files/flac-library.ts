@@ -8,7 +8,7 @@ export interface StreamInfo {
 }
 
 /** A decoded block's description. */
-export interface BlockInfo {
+interface BlockInfo {
   blocksize: number;
   sampleRate: number;
   channels: number;

@@ -6,7 +6,7 @@ import { sniffMp4 } from './sniff-mp4.ts';
 import { sniffOgg } from './sniff-ogg.ts';
 import { fieldReader, known, type SoundShape, streamInfoShape } from './sound-shape.ts';
 
-export type FileFormat = 'wav' | 'flac' | 'mp3' | 'ogg' | 'm4a' | 'aiff';
+type FileFormat = 'wav' | 'flac' | 'mp3' | 'ogg' | 'm4a' | 'aiff';
 
 export interface SniffedFile extends SoundShape {
   format: FileFormat;
