@@ -20,7 +20,14 @@ function rack(...list: Stage[]): Rack {
   return { ...emptyRack(), stages: list };
 }
 
-async function channel(id: string, name: string, busId: string, pan: number, gainDb: number, content: Rack): Promise<Channel> {
+async function channel(
+  id: string,
+  name: string,
+  busId: string,
+  pan: number,
+  gainDb: number,
+  content: Rack,
+): Promise<Channel> {
   const file = `${id}.flac`;
   const bytes = new Uint8Array(readFileSync(new URL(`samples/audio/${file}`, root)));
   const audio = await readFlac(bytes);
@@ -47,10 +54,10 @@ const buses: Bus[] = [
   {
     id: 'reeds',
     name: 'Reeds bus',
-    gainDb: 0,
-    rack: rack(stage('soft-clip', { curve: 'algebraic', knee: 2.4, trimIn: 1, trimOut: -1, drive: -3 })),
+    gainDb: -3,
+    rack: rack(stage('soft-clip', { curve: 'algebraic', knee: 2, trimIn: 1, trimOut: -1, drive: -8 })),
   },
-  { id: 'rhythm', name: 'Rhythm bus', gainDb: 0, rack: rack(stage('soft-clip', { drive: -2, bias: 10 })) },
+  { id: 'rhythm', name: 'Rhythm bus', gainDb: -3, rack: rack(stage('soft-clip', { drive: -8, bias: 10 })) },
 ];
 
 const session: SessionDocument = {
@@ -63,9 +70,9 @@ const session: SessionDocument = {
       -18,
       0,
       rack(
-        stage('harmonic-set', { trimIn: 3, trimOut: -3, drive: -4, h2: -40, h3: -52, h4: -64 }),
-        stage('diode-pair', { drive: -6, up: '2', blend: 70 }),
-        stage('soft-clip', { curve: 'tanh', drive: -1, trimIn: 1.5, trimOut: -1.5 }),
+        stage('harmonic-set', { trimIn: 3, trimOut: -3, drive: -7, h2: -40, h3: -52, h4: -64 }),
+        stage('diode-pair', { drive: -9, up: '2', blend: 70 }),
+        stage('soft-clip', { curve: 'tanh', drive: -5, trimIn: 1.5, trimOut: -1.5 }),
       ),
     ),
     await channel(
@@ -74,9 +81,16 @@ const session: SessionDocument = {
       'reeds',
       10,
       0,
-      rack(stage('soft-clip', { bias: 40, drive: -2, tilt: -4, tiltFrequency: 500 })),
+      rack(stage('soft-clip', { bias: 40, drive: -5, tilt: -4, tiltFrequency: 500 })),
     ),
-    await channel('accordion', 'Accordion', 'reeds', 0, 0, rack(stage('harmonic-set', { drive: -6, h2: -46, h3: -44 }))),
+    await channel(
+      'accordion',
+      'Accordion',
+      'reeds',
+      0,
+      0,
+      rack(stage('harmonic-set', { drive: -9, h2: -46, h3: -44 })),
+    ),
     await channel(
       'frame-drum',
       'Frame drum',
@@ -84,15 +98,15 @@ const session: SessionDocument = {
       0,
       0,
       rack(
-        stage('soft-clip', { curve: 'algebraic', knee: 3, drive: 2, trimIn: 2, trimOut: -2 }),
-        stage('soft-clip', { curve: 'arctangent', drive: -4 }),
+        stage('soft-clip', { curve: 'algebraic', knee: 3, drive: -3, trimIn: 2, trimOut: -2 }),
+        stage('soft-clip', { curve: 'arctangent', drive: -8 }),
       ),
     ),
     await channel('shaker', 'Shaker', 'rhythm', 25, 0, rack()),
-    await channel('upright-bass', 'Upright bass', 'rhythm', 0, 0, rack(stage('soft-clip', { bias: 30, drive: 1 }))),
+    await channel('upright-bass', 'Upright bass', 'rhythm', 0, 0, rack(stage('soft-clip', { bias: 30, drive: -4 }))),
   ],
   buses,
-  mix: { rack: rack(stage('soft-clip', { curve: 'tanh', drive: -4 })), outputMatchDb: null },
+  mix: { rack: rack(stage('soft-clip', { curve: 'tanh', drive: -10 })), outputMatchDb: null },
 };
 
 writeFileSync(new URL('samples/harbour-hall.json', root), `${JSON.stringify(parseSession(session), null, 2)}\n`);

@@ -1,18 +1,17 @@
 /**
- * The loudness match: computed, never chased. A rack's gain brings the K-weighted energy of its output, over the blocks
- * that pass the gates on its input, to that of its input. The last gain brings the coloured mix to the clean one by
- * full BS.1770-5 loudness, each with its own gates.
+ * The loudness match: computed, never chased. A rack's gain brings the BS.1770-5 loudness of its output to that of its
+ * input, each with its own gates, so that any loudness meter confirms it; the last gain does the same for the coloured
+ * mix against the clean one. (Matching energies over the input's gated blocks alone was tried: where a stage lifts
+ * quiet blocks over the gate it leaves up to 0.3 LU by the standard.)
  */
 import type { Lufs } from '../dsp/loudness.ts';
-import { blockEnergies, gatedLoudness, gateMask, shortTermSeries } from '../dsp/loudness.ts';
-import { powerToDb } from '../dsp/units.ts';
+import { blockEnergies, gatedLoudness, shortTermSeries } from '../dsp/loudness.ts';
 import type { MatchFigures } from './figures.ts';
 import type { Planes } from './rack-renderer.ts';
 
 /** What of the reference a match needs; taken once per input. */
 export interface MatchReference {
   readonly energies: Float64Array;
-  readonly mask: Uint8Array;
   readonly shortTerm: Float64Array;
   readonly loudness: Lufs;
 }
@@ -23,42 +22,36 @@ const SHORT_TERM_GATE_LU = 20;
 
 export function matchReference(planes: Planes, sampleRate: number): MatchReference {
   const energies = blockEnergies(planes, sampleRate);
-  const mask = gateMask(energies);
   return {
     energies,
-    mask,
     shortTerm: shortTermSeries(planes, sampleRate, SHORT_TERM_HOP),
-    loudness: gatedLoudness(energies, mask),
+    loudness: gatedLoudness(energies),
   };
 }
 
-/** Gain in dB that matches `output` to the reference over the reference's gated blocks; null where either is silent. */
-export function matchGainDb(reference: MatchReference, output: Float64Array): number | null {
-  let before = 0;
-  let after = 0;
-  for (let i = 0; i < output.length; i++) {
-    if (!reference.mask[i]) continue;
-    before += reference.energies[i];
-    after += output[i];
-  }
-  return before > 0 && after > 0 ? powerToDb(before / after) : null;
-}
-
-/** The exact match of a rendered output, with what one static gain leaves over. Null where there is nothing to match. */
+/**
+ * The exact match of a rendered output to its reference, with what one static gain leaves over. Null where either is
+ * silent. The gates move with the signal (the relative one exactly, the absolute one by the gain), so the gain is found
+ * again with the gained energies until it stays, which takes one or two rounds.
+ */
 export function exactMatch(reference: MatchReference, output: Planes, sampleRate: number): MatchFigures | null {
   const after = matchReference(output, sampleRate);
-  const gainDb = matchGainDb(reference, after.energies);
-  return gainDb === null ? null : describe(reference, after, gainDb);
+  let gainDb = reference.loudness - after.loudness;
+  if (!Number.isFinite(gainDb)) return null;
+  let residual = loudnessAfter(after.energies, gainDb) - reference.loudness;
+  for (let round = 0; round < 4 && Math.abs(residual) > 1e-6; round++) {
+    gainDb -= residual;
+    residual = loudnessAfter(after.energies, gainDb) - reference.loudness;
+  }
+  return describe(reference, after, gainDb, residual);
 }
 
-/** The last gain: BS.1770-5 loudness of side A less that of side B. */
-export function outputMatch(clean: MatchReference, coloured: Planes, sampleRate: number): MatchFigures | null {
-  const after = matchReference(coloured, sampleRate);
-  const gainDb = clean.loudness - after.loudness;
-  return Number.isFinite(gainDb) ? describe(clean, after, gainDb) : null;
+function loudnessAfter(energies: Float64Array, gainDb: number): Lufs {
+  const power = 10 ** (gainDb / 10);
+  return gatedLoudness(energies.map((energy) => energy * power));
 }
 
-function describe(before: MatchReference, after: MatchReference, gainDb: number): MatchFigures {
+function describe(before: MatchReference, after: MatchReference, gainDb: number, residualLu: number): MatchFigures {
   const differences: number[] = [];
   for (let i = 0; i < after.shortTerm.length; i++) {
     if (before.shortTerm[i] > before.loudness - SHORT_TERM_GATE_LU) {
@@ -68,7 +61,7 @@ function describe(before: MatchReference, after: MatchReference, gainDb: number)
   differences.sort((a, b) => a - b);
   return {
     gainDb,
-    residualLu: after.loudness + gainDb - before.loudness,
+    residualLu,
     quality: 'exact',
     errorLu: null,
     spreadLowLu: percentile(differences, 0.05),

@@ -7,7 +7,7 @@ import { addedPercent, bestGain } from './added-share.ts';
 import { rackConfig } from './engine-config.ts';
 import type { MatchFigures, SideFigures, TapLevels } from './figures.ts';
 import type { MatchReference } from './match.ts';
-import { exactMatch, loudestSpan, matchReference, outputMatch } from './match.ts';
+import { exactMatch, loudestSpan, matchReference } from './match.ts';
 import type { Planes } from './rack-renderer.ts';
 import { RackRenderer } from './rack-renderer.ts';
 import { addInto, envelope, panGains, scaled, silence } from './session-graph.ts';
@@ -181,7 +181,7 @@ export class SessionAnalysis {
     const key = `${mix.cleanKey}|${entry.inputKey}|${entry.configKey}|${mixMatch}|${document.matching}`;
     if (this.last?.key === key) return { ...this.last.result, racks };
     const coloured = scaled(entry.output, mixMatch);
-    const output = outputMatch(reference, coloured, this.sampleRate);
+    const output = exactMatch(reference, coloured, this.sampleRate);
     const outputGain = document.matching ? (output?.gainDb ?? 0) : 0;
     const colouredFigures = sideFigures(coloured, this.sampleRate, outputGain);
     const share = yield* addedPercent(clean, coloured);
