@@ -3,24 +3,23 @@ import { alignmentAmplitude } from './calibration.ts';
 import type { RackConfig } from './config.ts';
 import { Heap } from './heap.ts';
 import type { Kernels } from './kernels.ts';
-import type { OversamplingLayout } from './oversampling.ts';
-import { oversamplingLayout } from './oversampling.ts';
+import { cornerFactor, oversamplingLayout } from './oversampling.ts';
 import { toNumber } from './parameters.ts';
-import type { FilterAddresses } from './rack-processor.ts';
+import type { FilterAddresses, RackLayouts } from './rack-processor.ts';
 import { RackProcessor, RackScratch } from './rack-processor.ts';
 import { stageKinds } from './stages/catalogue.ts';
 
 /** What all racks of one host share: kernels, memory, filters, scratch buffers and the alignment level. */
 export class EngineContext {
   readonly heap: Heap;
-  readonly layout: OversamplingLayout;
+  private readonly layouts: RackLayouts;
   private readonly scratch: RackScratch;
   private readonly taps: readonly FilterAddresses[];
   private alignmentGain: number;
 
   /**
    * @param sampleRate Hz
-   * @param factor over-sampling, 4 or 8
+   * @param factor over-sampling, 4 or 8; racks that have curves with corners take 8 (`cornerFactor`)
    * @param alignmentDbfs peak level of the sine that counts as the operating level
    */
   constructor(
@@ -30,10 +29,15 @@ export class EngineContext {
     alignmentDbfs: number,
   ) {
     this.heap = new Heap(kernels);
-    this.layout = oversamplingLayout(factor);
-    this.scratch = new RackScratch(this.heap, this.layout);
+    this.layouts = {
+      smooth: oversamplingLayout(factor),
+      corners: oversamplingLayout(cornerFactor(factor, sampleRate)),
+    };
+    // The corners' layout has the same doublings or one more.
+    const { corners } = this.layouts;
+    this.scratch = new RackScratch(this.heap, corners);
     this.alignmentGain = dbToGain(alignmentDbfs);
-    this.taps = this.layout.doublings.map(({ pairs, taps }) => {
+    this.taps = corners.doublings.map(({ pairs, taps }) => {
       const up = this.heap.allocate(pairs * 4);
       const down = this.heap.allocate(pairs * 4);
       // Up-sampling puts a zero between samples, so its filter has twice the gain.
@@ -55,7 +59,7 @@ export class EngineContext {
     const rack = new RackProcessor(
       this.kernels,
       this.heap,
-      this.layout,
+      this.layouts,
       this.scratch,
       this.sampleRate,
       () => this.alignmentGain,

@@ -8,7 +8,7 @@
 
 /** Half the length of each doubling's filter branch (total taps 4·pairs − 1) and its stop-band attenuation, dB. */
 const HALF_BANDS = [
-  { pairs: 26, attenuationDb: 130 },
+  { pairs: 24, attenuationDb: 124 },
   { pairs: 8, attenuationDb: 132 },
   { pairs: 6, attenuationDb: 132 },
 ] as const;
@@ -18,8 +18,11 @@ export const RACK_LATENCY = 65;
 
 export const MAX_STAGES = 8;
 
-/** Frames that the corner shaping delays a stage by, at the higher rate. */
-export const CORNER_DELAY = 3;
+/** Frames that the corner shaping delays a stage by, at the higher rate; worklets/kernels/corners.ts, LOOKAHEAD. */
+export const CORNER_DELAY = 5;
+
+/** Above this base rate curves with corners are shaped at 4×, below at 8×: from about 350 kHz on they are clean. */
+const FAST_BASE_RATE = 80_000;
 
 export interface OversamplingLayout {
   readonly factor: 4 | 8;
@@ -29,6 +32,14 @@ export interface OversamplingLayout {
    * corner shaping are taken out of it.
    */
   readonly padding: number;
+}
+
+/**
+ * The factor for a rack that has curves with corners. Their spectrum falls too slowly for 4× even with the integral
+ * over time that corners.ts takes, so such racks run at 8×; smooth curves don't need it.
+ */
+export function cornerFactor(factor: 4 | 8, sampleRate: number): 4 | 8 {
+  return sampleRate < FAST_BASE_RATE ? 8 : factor;
 }
 
 /** Filters and padding for a factor. */

@@ -5,7 +5,7 @@ import type { Kernels } from './kernels.ts';
 import type { OversamplingLayout } from './oversampling.ts';
 import { MAX_STAGES, RACK_LATENCY } from './oversampling.ts';
 import { Ramp } from './ramp.ts';
-import { StageProcessor } from './stage-processor.ts';
+import { hasCorners, StageProcessor } from './stage-processor.ts';
 
 /** Most frames a rack takes at once. */
 export const MAX_FRAMES = 128;
@@ -24,6 +24,12 @@ const FRAME_BYTES = 8;
 export interface FilterAddresses {
   readonly up: number;
   readonly down: number;
+}
+
+/** Over-sampling for racks of smooth curves only, and for racks that have curves with corners. */
+export interface RackLayouts {
+  readonly smooth: OversamplingLayout;
+  readonly corners: OversamplingLayout;
 }
 
 /** Buffers at the higher rate that all racks of one host share, since they run one after the other. */
@@ -71,32 +77,32 @@ export class RackProcessor {
   private sinceControl = 0;
   private readonly scratchValues = new Float64Array(32);
 
-  private readonly taps: readonly FilterAddresses[];
+  private layout: OversamplingLayout;
   private readonly upHistory: readonly number[];
   private readonly downHistory: readonly number[];
   private readonly historyBytes: readonly number[];
   private readonly padding: number;
+  private readonly paddingBytes: number;
   private readonly history: number;
 
   constructor(
     private readonly kernels: Kernels,
     private readonly heap: Heap,
-    private readonly layout: OversamplingLayout,
+    private readonly layouts: RackLayouts,
     private readonly scratch: RackScratch,
     private readonly rate: number,
     alignment: () => number,
-    taps: readonly FilterAddresses[],
+    private readonly taps: readonly FilterAddresses[],
   ) {
-    this.taps = taps;
-    this.historyBytes = layout.doublings.map(({ pairs }) => 3 * pairs * FRAME_BYTES);
+    const { corners } = layouts;
+    this.layout = layouts.smooth;
+    this.historyBytes = corners.doublings.map(({ pairs }) => 3 * pairs * FRAME_BYTES);
     this.upHistory = this.historyBytes.map((bytes) => heap.allocate(bytes));
     this.downHistory = this.historyBytes.map((bytes) => heap.allocate(bytes));
-    this.padding = heap.allocate((layout.padding + 1) * FRAME_BYTES);
+    this.paddingBytes = (Math.max(corners.padding, layouts.smooth.padding) + 1) * FRAME_BYTES;
+    this.padding = heap.allocate(this.paddingBytes);
     this.history = heap.allocate(RACK_LATENCY * FRAME_BYTES);
-    this.stages = Array.from(
-      { length: MAX_STAGES },
-      () => new StageProcessor(kernels, heap, rate, layout.factor, alignment),
-    );
+    this.stages = Array.from({ length: MAX_STAGES }, () => new StageProcessor(kernels, heap, rate, alignment));
   }
 
   /** Forgets all sound and takes the configuration at once, without fades. */
@@ -246,7 +252,12 @@ export class RackProcessor {
   private install(config: RackConfig): void {
     this.config = config;
     this.count = config.on ? Math.min(config.stages.length, MAX_STAGES) : 0;
-    for (let i = 0; i < this.count; i++) this.stages[i].become(config.stages[i]);
+    this.layout = this.layouts.smooth;
+    for (let i = 0; i < this.count; i++) {
+      const kernel = StageProcessor.kernelOf(config.stages[i], this.scratchValues);
+      if (hasCorners(kernel)) this.layout = this.layouts.corners;
+    }
+    for (let i = 0; i < this.count; i++) this.stages[i].become(config.stages[i], this.layout.factor);
   }
 
   private clearStages(): void {
@@ -255,7 +266,7 @@ export class RackProcessor {
       this.heap.clear(this.upHistory[i], this.historyBytes[i]);
       this.heap.clear(this.downHistory[i], this.historyBytes[i]);
     }
-    this.heap.clear(this.padding, (this.layout.padding + 1) * FRAME_BYTES);
+    this.heap.clear(this.padding, this.paddingBytes);
   }
 
   /** True when the stages are the same ones in the same order with the same kernels. */

@@ -18,6 +18,11 @@ const COUPLING_HZ = 2;
 
 const MAX_PARAMETERS = 32;
 
+// A stage's memory in bytes: two emphasis filters and the AC coupling (16 each), corner shaping, two delay lines.
+const CORNER_HISTORY = 48;
+const DELAYED_SIGNAL = CORNER_HISTORY + 200;
+const DELAYED_DIFFERENCE = DELAYED_SIGNAL + CORNER_DELAY * 8;
+
 /** Position of the parameters every kind has, per kind. */
 const commonIndex = new Map<StageKind, Record<string, number>>(
   stageKinds.map((kind) => [kind, indexOf(kind.parameters)]),
@@ -65,19 +70,19 @@ export class StageProcessor {
   private position = 0;
   private length = 0;
   private amplitude = 1;
+  private factor = 4;
   private readonly start = new StageGains();
   private readonly end = new StageGains();
 
   private readonly c0: number;
   private readonly c1: number;
   private readonly state: number;
-  private static readonly STATE_BYTES = 16 * 3 + 96 + 24 * 2;
+  private static readonly STATE_BYTES = DELAYED_DIFFERENCE + CORNER_DELAY * 8;
 
   constructor(
     private readonly kernels: Kernels,
     private readonly heap: Heap,
     private readonly rate: number,
-    private readonly factor: number,
     private readonly alignment: () => number,
   ) {
     this.c0 = heap.allocate(MAX_COEFFICIENTS * 4);
@@ -105,8 +110,9 @@ export class StageProcessor {
     return findStageKind(config.kind)?.curve.kernel(scratch) ?? -1;
   }
 
-  /** Becomes another stage at once, with cleared memory. */
-  become(config: StageConfig): void {
+  /** Becomes another stage at once, with cleared memory, over-sampled by `factor`. */
+  become(config: StageConfig, factor: number): void {
+    this.factor = factor;
     const kind = findStageKind(config.kind);
     if (!kind) throw new Error(`There is no stage kind "${config.kind}".`);
     this.key = config.key;
@@ -193,7 +199,15 @@ export class StageProcessor {
       const emphasis = start.tilt !== 0 || last.tilt !== 0;
       if (emphasis) this.tilt(added, high, this.state, start, last, 1);
       if (corners) {
-        kernels.shapeCorners(this.kernel, added, high, this.c0, this.c1, shapeMoves ? 1 : 0, this.state + 48);
+        kernels.shapeCorners(
+          this.kernel,
+          added,
+          high,
+          this.c0,
+          this.c1,
+          shapeMoves ? 1 : 0,
+          this.state + CORNER_HISTORY,
+        );
       } else if (shapeMoves) {
         kernels.shapeMoving(this.kernel, added, added, other, high, this.c0, this.c1);
       } else {
@@ -204,8 +218,8 @@ export class StageProcessor {
       this.heap.clear(added, high * 8);
     }
     if (corners) {
-      kernels.delay(signal, high, CORNER_DELAY, this.state + 144);
-      kernels.delay(difference, high, CORNER_DELAY, this.state + 168);
+      kernels.delay(signal, high, CORNER_DELAY, this.state + DELAYED_SIGNAL);
+      kernels.delay(difference, high, CORNER_DELAY, this.state + DELAYED_DIFFERENCE);
     }
     kernels.addStage(
       signal,
