@@ -27,6 +27,8 @@ export interface SessionStore extends Observable {
   selectRack(rackId: RackId): void;
   /** Adds a stage of the kind with its defaults at the end of the rack; returns its id. */
   addStage(rackId: RackId, kind: string): string;
+  /** A new bus, into which the channel plays from now on; returns its id, or null when there is no room. */
+  addBus(channelId: string | null): string | null;
   /** Brings the user's own audio files in, as channels of the current session. */
   addFiles(files: readonly File[]): Promise<void>;
   /** A new session from these files only (the current one stays stored until then; asks nothing). */

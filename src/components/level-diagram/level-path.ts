@@ -107,6 +107,6 @@ export function onePercentTicks(stages: readonly StageOnPath[], { edges }: Stret
 export function levelRange(levels: readonly (number | null)[]): [number, number] {
   const known = levels.filter((db): db is number => db !== null && Number.isFinite(db));
   const top = Math.max(0, 6 * Math.ceil((Math.max(...known, -60) + 0.5) / 6));
-  const lowest = Math.max(-60, Math.min(...known, top - 24) - 1);
+  const lowest = Math.max(-60, Math.min(...known, top) - 1);
   return [Math.min(top - 24, 6 * Math.floor(lowest / 6)), top];
 }

@@ -96,6 +96,12 @@ export const styles = css`
     background: var(--warn-wash);
     color: var(--warn);
   }
+  .unmatched {
+    padding-top: 0.15rem;
+    color: var(--warn);
+    font-size: var(--small);
+    text-align: center;
+  }
   .matching.off small {
     display: block;
     color: inherit;

@@ -68,6 +68,11 @@ export class MatchedSwitch extends LitElement {
     return html`
       ${this.show !== 'figures' ? this.renderSwitch(this.player.side) : nothing}
       ${this.show !== 'switch' ? this.renderMatch() : nothing}
+      ${
+        this.show === 'switch' && !this.session.document.matching
+          ? html`<p class="unmatched">Not matched: louder will sound better</p>`
+          : nothing
+      }
     `;
   }
 

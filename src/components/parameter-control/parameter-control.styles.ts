@@ -6,11 +6,11 @@ export const styles = css`
     grid-template-columns: var(--label-width, 4.9rem) minmax(0, 1fr);
     align-items: center;
     column-gap: 0.6rem;
-    min-height: var(--target);
+    min-height: calc(var(--target) + 0.2rem);
   }
   select {
     width: 100%;
-    min-height: calc(var(--target) - 0.2rem);
+    min-height: var(--target);
     padding-block: 0;
   }
   .segments {
@@ -39,7 +39,7 @@ export const styles = css`
   .segments span {
     display: grid;
     place-items: center;
-    min-height: calc(var(--target) - 0.3rem);
+    min-height: calc(var(--target) - 2px);
     padding: 0 0.35rem;
   }
   .segments label:hover span {

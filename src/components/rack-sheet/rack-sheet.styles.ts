@@ -18,7 +18,7 @@ export const styles = css`
     letter-spacing: -0.005em;
   }
   h2 small {
-    margin-left: 0.6rem;
+    margin-left: 0.4rem;
     font-weight: 400;
   }
   h3 {
@@ -65,7 +65,7 @@ export const styles = css`
   .scroller {
     position: relative;
     display: grid;
-    grid-template: auto 1fr / minmax(0, 1fr);
+    grid-template: 0 auto 1fr / minmax(0, 1fr);
     overflow-x: auto;
     overscroll-behavior-x: contain;
     scrollbar-width: thin;

@@ -41,6 +41,7 @@ export class RackSheet extends LitElement {
   @property({ type: Boolean, reflect: true }) narrow = false;
   @state() private width = 0;
   @query('.scroller') private scroller?: HTMLElement;
+  @query('.ruler') private ruler?: HTMLElement;
   #shownRack = '';
   #observed: HTMLElement | undefined;
   readonly #resize = new ResizeObserver(([entry]) => {
@@ -60,11 +61,11 @@ export class RackSheet extends LitElement {
   }
 
   override updated(_changed: PropertyValues<this>): void {
-    const { scroller } = this;
-    if (scroller && scroller !== this.#observed) {
+    const { scroller, ruler } = this;
+    if (ruler && ruler !== this.#observed) {
       this.#resize.disconnect();
-      this.#resize.observe(scroller);
-      this.#observed = scroller;
+      this.#resize.observe(ruler);
+      this.#observed = ruler;
     }
     const rackId = this.session?.selectedRack ?? '';
     if (rackId !== this.#shownRack) {
@@ -88,7 +89,7 @@ export class RackSheet extends LitElement {
     const rackId = this.session!.selectedRack;
     const name = rackName(document, rackId);
     return html`<header>
-      <h2>${name}<small>${whereTo(document, rackId)}</small></h2>
+      <h2>${name} <small>${whereTo(document, rackId)}</small></h2>
       <label class="switch"
         ><span>Rack ${rack.on ? 'on' : 'off'}</span
         ><input
@@ -124,6 +125,7 @@ export class RackSheet extends LitElement {
     const height = Math.round(this.narrow ? 11 * rem : Math.max(12.5 * rem, Math.min(18 * rem, 0.17 * innerHeight)));
     return html`<div class="body">
       <div class="scroller" tabindex=${columns.scrolls ? 0 : nothing} role="group" aria-label="From In to the match">
+        <div class="ruler"></div>
         <level-diagram
           .taps=${taps}
           .stages=${stages}

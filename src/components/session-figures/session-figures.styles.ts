@@ -39,8 +39,10 @@ export const styles = css`
     color: var(--coloured);
     font-weight: 600;
   }
-  .working {
+  .heading small {
     padding-bottom: 0.1rem;
+  }
+  .working {
     background: linear-gradient(var(--coloured), var(--coloured)) 0 100% / calc(100% * var(--done)) 2px no-repeat;
   }
   .failed {

@@ -57,6 +57,11 @@ export const styles = css`
     border-color: var(--rule);
     flex: 1 0 auto;
   }
+  @media (min-width: 540px) and (max-width: 860px) {
+    .actions .main {
+      flex-basis: auto;
+    }
+  }
   dialog {
     max-width: 26rem;
     padding: 1.2rem 1.4rem;

@@ -1,0 +1,79 @@
+import { expect } from '@open-wc/testing';
+import { sendKeys } from '@web/test-runner-commands';
+import { html } from 'lit';
+import { match } from '../../../tests/browser/fixture/figures.ts';
+import { all, inside, press, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
+import { memoryStores } from '../../../tests/browser/fixture/stores.ts';
+import type { MatchedSwitch } from './matched-switch.ts';
+import './matched-switch.ts';
+
+const make = (stores = memoryStores()) => provided<MatchedSwitch>(html`<matched-switch></matched-switch>`, stores, 210);
+const rows = (element: Element) => all(element, 'tbody tr').map(textOf);
+
+describe('matched-switch', () => {
+  it('is a group of three radios that the arrow keys move', async () => {
+    const { element, stores } = await make();
+    const radios = all<HTMLInputElement>(element, '.sides input');
+    expect(radios.map(({ checked }) => checked)).to.deep.equal([false, true, false]);
+    radios[1].focus();
+    await sendKeys({ press: 'ArrowDown' });
+    await element.updateComplete;
+    expect(stores.player.side).to.equal('added');
+    await sendKeys({ press: 'ArrowUp' });
+    await sendKeys({ press: 'ArrowUp' });
+    await element.updateComplete;
+    expect(stores.player.side).to.equal('clean');
+    expect(radios[0].checked).to.equal(true);
+  });
+
+  it('follows the player', async () => {
+    const { element, stores } = await make();
+    stores.player.setSide('clean');
+    await element.updateComplete;
+    expect(all<HTMLInputElement>(element, '.sides input')[0].checked).to.equal(true);
+  });
+
+  it('shows the gains, how far off they are, and whether that is exact', async () => {
+    const { element, stores } = await make();
+    expect(rows(element)).to.deep.equal([
+      'This rack +2.46 0.02 ✓exact',
+      'Mix +0.12 0.00 ✓exact',
+      'Short-term −0.4 to +0.6 LU',
+    ]);
+    stores.analysis.set({ mixMatch: match({ gainDb: -0.5, quality: 'provisional', errorLu: 0.11 }) });
+    await element.updateComplete;
+    expect(rows(element)[1]).to.equal('Mix −0.50 ±0.11 …provisional');
+    await expect(element).to.be.accessible();
+  });
+
+  it('shows dashes where nothing was measured', async () => {
+    const stores = memoryStores();
+    stores.analysis.set({ mixMatch: null, racks: new Map() });
+    const { element } = await make(stores);
+    expect(rows(element)).to.deep.equal(['This rack – –', 'Mix – –', 'Short-term –']);
+  });
+
+  it('turns matching off and then warns', async () => {
+    const { element, stores } = await make();
+    inside<HTMLInputElement>(element, '.matching input').click();
+    await element.updateComplete;
+    expect(stores.session.commands).to.deep.equal([{ type: 'set-matching', on: false }]);
+    expect(textOf(inside(element, '.matching'))).to.contain('Not matched');
+    await expect(element).to.be.accessible();
+  });
+
+  it('trims the match of the rack in steps of 0.05 dB', async () => {
+    const { element, stores } = await make();
+    const trim = inside(element, '.trim');
+    press(inside(trim, 'input[type=range]'), 'ArrowUp');
+    expect(stores.session.commands).to.deep.equal([{ type: 'set-match-trim', rackId: 'melodica', trimDb: 0.05 }]);
+  });
+
+  it('keeps its size when figures go away', async () => {
+    const { element, stores } = await make();
+    const height = element.offsetHeight;
+    stores.analysis.set({ status: 'working', mixMatch: null, racks: new Map() });
+    await element.updateComplete;
+    expect(element.offsetHeight).to.equal(height);
+  });
+});

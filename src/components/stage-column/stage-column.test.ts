@@ -1,0 +1,79 @@
+import { expect } from '@open-wc/testing';
+import { html } from 'lit';
+import { face } from '../../../tests/browser/fixture/figures.ts';
+import { all, inside, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
+import { stage } from '../../../tests/browser/fixture/session.ts';
+import type { Stage } from '../../session/document.ts';
+import type { StageColumn } from './stage-column.ts';
+import './stage-column.ts';
+
+async function column(shown: Stage, index = 1, count = 3) {
+  return provided<StageColumn>(
+    html`<stage-column
+      .rackId=${'melodica'}
+      .stage=${shown}
+      .index=${index}
+      .count=${count}
+      .face=${face(shown, 0)}
+    ></stage-column>`,
+  );
+}
+
+function parameters(element: StageColumn, selector: string): string[] {
+  return all<HTMLElementTagNameMap['parameter-control']>(element, `${selector} parameter-control`).map(
+    ({ parameter }) => parameter.id,
+  );
+}
+
+describe('stage-column', () => {
+  it('shows on its face what is set by ear, and the circuit one level deeper', async () => {
+    const { element } = await column(stage('m2', 'soft-clip'));
+    expect(parameters(element, 'section > .controls')).to.deep.equal(['trimIn', 'drive', 'bias', 'curve', 'trimOut']);
+    expect(parameters(element, 'details')).to.include.members(['blend', 'coupling', 'polarity']);
+    expect(inside<HTMLDetailsElement>(element, 'details').open).to.equal(false);
+    await expect(element).to.be.accessible();
+  });
+
+  it('shows a parameter that depends on a choice only with that choice', async () => {
+    const { element } = await column(stage('m2', 'soft-clip', { curve: 'algebraic' }));
+    expect(parameters(element, 'section > .controls')).to.include('knee');
+  });
+
+  it('turns the stage off, moves it and removes it', async () => {
+    const { element, stores } = await column(stage('m2', 'diode-pair'));
+    inside<HTMLInputElement>(element, 'input[role=switch]').click();
+    const [earlier, later, remove] = all<HTMLButtonElement>(element, '.order button');
+    earlier.click();
+    later.click();
+    remove.click();
+    expect(stores.session.commands).to.deep.equal([
+      { type: 'set-stage-on', rackId: 'melodica', stageId: 'm2', on: false },
+      { type: 'move-stage', rackId: 'melodica', stageId: 'm2', index: 0 },
+      { type: 'move-stage', rackId: 'melodica', stageId: 'm2', index: 2 },
+      { type: 'remove-stage', rackId: 'melodica', stageId: 'm2' },
+    ]);
+  });
+
+  it('cannot move past either end', async () => {
+    const first = await column(stage('m1', 'soft-clip'), 0, 2);
+    expect(all<HTMLButtonElement>(first.element, '.order button').map(({ disabled }) => disabled)).to.deep.equal([
+      true,
+      false,
+      false,
+    ]);
+    const last = await column(stage('m1', 'soft-clip'), 1, 2);
+    expect(all<HTMLButtonElement>(last.element, '.order button').map(({ disabled }) => disabled)).to.deep.equal([
+      false,
+      true,
+      false,
+    ]);
+  });
+
+  it('stays usable with a kind it does not know', async () => {
+    const { element, stores } = await column({ id: 'm9', kind: 'from-the-future', on: true, params: {} });
+    expect(textOf(inside(element, '.unknown'))).to.contain('from-the-future');
+    all<HTMLButtonElement>(element, '.order button')[2].click();
+    expect(stores.session.commands).to.deep.equal([{ type: 'remove-stage', rackId: 'melodica', stageId: 'm9' }]);
+    await expect(element).to.be.accessible();
+  });
+});
