@@ -191,6 +191,18 @@ describe('a rack of any stages', () => {
     );
   });
 
+  it('stays finite with every stage at +48 dB of trims, with and without its curve', () => {
+    for (const kind of stageKinds) {
+      for (const blend of [0, 100]) {
+        for (const drive of [-24, 24]) {
+          const stages = Array.from({ length: 8 }, () => stage(kind.id, { trimIn: 24, trimOut: 24, blend, drive, tilt: 12 }));
+          const [out] = runRack(rack(stages, 4), [Float32Array.from(loud[0], (x) => 1e30 * x)]);
+          expect(out.every(Number.isFinite), `${kind.id} ${blend} ${drive}`).toBe(true);
+        }
+      }
+    }
+  });
+
   it('recovers from hostile input: a sound after it comes out as it would have', () => {
     fc.assert(
       fc.property(fc.array(anyStage(), { minLength: 1, maxLength: 4 }), (stages) => {

@@ -18,6 +18,8 @@ let reach: f32 = 1;
 /** True where the curve goes as |u|^(p+1) with a fractional p at 0, for which the nodes crowd there. */
 let graded: bool = false;
 let centre: f32 = 0;
+/** What the curve adds at the working point, before normalising. */
+let still: v128 = f32x4.splat(0);
 
 /**
  * Corners of a kernel: ±1 for the hard clip, 0 for x/(1+|x|). The algebraic knee has a weak one at 0 (|x|^(p+1); from
@@ -28,6 +30,7 @@ export function beginSegments(kernel: i32, c: usize): void {
   const bias = load<f32>(c);
   const power = load<f32>(c, 4);
   count = 0;
+  still = curve(kernel, v128.load32_splat(c, 0), c);
   centre = -bias;
   reach = kernel == ALGEBRAIC ? 3 : 1;
   graded = kernel == ALGEBRAIC && power < 5;
@@ -131,24 +134,18 @@ function integrate(kernel: i32, to: usize, a0: f32, a1: f32, a2: f32, a3: f32, s
   }
   const t = madd(share, k(span), k(start));
   const u = madd(t, madd(t, madd(t, k(a3), k(a2)), k(a1)), k(a0));
-  const power = v128.load32_splat(c, 4);
-  const inverse = v128.load32_splat(c, 8);
-  const bias = v128.load32_splat(c, 0);
+  const d = curve(kernel, f32x4.add(u, v128.load32_splat(c, 0)), c);
   const steep = v128.load32_splat(c, 12);
-  let d: v128;
-  let still: v128;
-  if (kernel == HARD) {
-    d = difference(HARD, f32x4.add(u, bias), power, inverse);
-    still = difference(HARD, bias, power, inverse);
-  } else if (kernel == ONE) {
-    d = difference(ONE, f32x4.add(u, bias), power, inverse);
-    still = difference(ONE, bias, power, inverse);
-  } else {
-    d = difference(ALGEBRAIC, f32x4.add(u, bias), power, inverse);
-    still = difference(ALGEBRAIC, bias, power, inverse);
-  }
   const value = madd(f32x4.sub(d, still), steep, f32x4.mul(u, f32x4.sub(steep, k(1))));
   spread(to, f32x4.mul(f32x4.mul(value, k(span)), weight), f32x4.add(t, k(0.5)));
+}
+
+function curve(kernel: i32, x: v128, c: usize): v128 {
+  const power = v128.load32_splat(c, 4);
+  const inverse = v128.load32_splat(c, 8);
+  if (kernel == HARD) return difference(HARD, x, power, inverse);
+  if (kernel == ONE) return difference(ONE, x, power, inverse);
+  return difference(ALGEBRAIC, x, power, inverse);
 }
 
 /** Adds `value` at the times `t` of a segment to the six outputs around, by the quintic B-spline (Schoenberg's). */

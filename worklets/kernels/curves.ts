@@ -68,13 +68,16 @@ export function oneDifference(x: v128): v128 {
   return f32x4.neg(f32x4.div(f32x4.mul(x, a), f32x4.add(a, k(1))));
 }
 
-/** x/(1 + |x|^p)^(1/p) − x. With m = min(|x|, 1/|x|)^p both sides of the knee are min(|x|, 1)·(1 + m)^(−1/p). */
+/**
+ * x/(1 + |x|^p)^(1/p) − x. With m = min(|x|, 1/|x|)^p both sides of the knee are min(|x|, 1)·(1 + m)^(−1/p). m is kept
+ * above 2⁻⁶⁰, where it no longer matters, so that its products never become denormal.
+ */
 // @ts-ignore: decorator
 @inline
 export function algebraicDifference(x: v128, power: v128, inverse: v128): v128 {
   const a = f32x4.max(absolute(x), k(1e-20));
   const l = log2(a);
-  const m = exp2(f32x4.neg(f32x4.mul(absolute(l), power)));
+  const m = exp2(f32x4.max(f32x4.neg(f32x4.mul(absolute(l), power)), k(-60)));
   const lessened = expm1(f32x4.neg(f32x4.mul(log1p(m), inverse)));
   const inside = f32x4.mul(x, lessened);
   const outside = f32x4.sub(withSign(f32x4.add(k(1), lessened), x), x);

@@ -3,7 +3,8 @@ import { absolute, k, madd } from './math';
 
 /**
  * target = source·gain, gain moving from g0 to g1. What is below −240 dBFS becomes 0: its cube would be a denormal
- * number, which WebAssembly computes slowly and never flushes.
+ * number, which WebAssembly computes slowly and never flushes. What is above +240 dBFS is limited, since the square of
+ * it overflows in some curves.
  */
 export function preGain(source: usize, target: usize, frames: i32, g0: f32, g1: f32): void {
   const bytes = (<usize>frames) << 3;
@@ -11,7 +12,7 @@ export function preGain(source: usize, target: usize, frames: i32, g0: f32, g1: 
   let gain = f32x4(g0, g0, g0 + step, g0 + step);
   const twice = k(2 * step);
   for (let i: usize = 0; i < bytes; i += 16) {
-    const u = f32x4.mul(v128.load(source + i), gain);
+    const u = f32x4.min(f32x4.max(f32x4.mul(v128.load(source + i), gain), k(-1e12)), k(1e12));
     v128.store(target + i, v128.and(u, f32x4.gt(absolute(u), k(1e-12))));
     gain = f32x4.add(gain, twice);
   }
