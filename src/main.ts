@@ -25,6 +25,7 @@ const session: SessionStore = {
   redo: () => bench.redo(),
   selectRack: (rackId) => bench.selectRack(rackId),
   addStage: (rackId, kind) => bench.addStage(rackId, kind),
+  addBus: (channelId) => bench.addBus(channelId),
   addFiles: (files) => bench.addFiles(files),
   startNewSession: () => bench.startNewSession(),
   openDemo: () => bench.openDemo(),

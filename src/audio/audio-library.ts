@@ -2,10 +2,11 @@
  * The only place that knows the Web Audio library. It lacks a few things of the platform (the context's error event,
  * output latency), which are reached here and nowhere else.
  */
-export { AudioContext, AudioWorkletNode, OfflineAudioContext } from 'standardized-audio-context';
+
 export type {
   IAudioBuffer,
   IAudioBufferSourceNode,
   IAudioContext,
   IAudioWorkletNode,
 } from 'standardized-audio-context';
+export { AudioContext, AudioWorkletNode, OfflineAudioContext } from 'standardized-audio-context';

@@ -34,11 +34,7 @@ export async function decodeFile(name: string, bytes: Uint8Array<ArrayBuffer>): 
   }
 }
 
-async function decodeByBrowser(
-  bytes: Uint8Array<ArrayBuffer>,
-  format: string,
-  sampleRate: number,
-): Promise<AudioData> {
+async function decodeByBrowser(bytes: Uint8Array<ArrayBuffer>, format: string, sampleRate: number): Promise<AudioData> {
   const context = new OfflineAudioContext({ length: 1, numberOfChannels: 1, sampleRate });
   // Decoding takes the buffer away, so it gets a copy.
   const buffer = await context.decodeAudioData(bytes.slice().buffer).catch(() => {

@@ -1,6 +1,6 @@
-import { dbToGain } from '../dsp/units.ts';
 import { sessionConfig } from '../analysis/engine-config.ts';
 import type { Planes } from '../analysis/rack-renderer.ts';
+import { dbToGain } from '../dsp/units.ts';
 import type { FromProcessor } from '../engine/protocol.ts';
 import type { TapPoint } from '../engine/session-engine.ts';
 import type { SessionDocument } from '../session/document.ts';
@@ -100,9 +100,11 @@ export class Player {
     this.document = document;
     this.planes = new Map(planes);
     this.host?.send({ type: 'update', config: sessionConfig(document) });
-    const channelsChanged = before?.channels.map(({ id }) => id).join() !== document.channels.map(({ id }) => id).join();
+    const channelsChanged =
+      before?.channels.map(({ id }) => id).join() !== document.channels.map(({ id }) => id).join();
     const loopChanged =
-      before?.loop?.startSeconds !== document.loop?.startSeconds || before?.loop?.endSeconds !== document.loop?.endSeconds;
+      before?.loop?.startSeconds !== document.loop?.startSeconds ||
+      before?.loop?.endSeconds !== document.loop?.endSeconds;
     if (channelsChanged) this.buffers.clear();
     if (this.playing && (channelsChanged || loopChanged)) this.restart(this.positionSeconds());
     if (this.state === 'idle' && this.planes.size > 0) this.state = 'ready';
@@ -331,7 +333,9 @@ export class Player {
     this.offset = position;
     this.state = 'ready';
     this.drop();
-    this.events.fault(`Sound stopped: ${reason}. Nothing in the session is lost.${wasPlaying ? ' Starting again.' : ''}`);
+    this.events.fault(
+      `Sound stopped: ${reason}. Nothing in the session is lost.${wasPlaying ? ' Starting again.' : ''}`,
+    );
     this.events.changed();
     if (wasPlaying) setTimeout(() => void this.play(), 1000);
   }

@@ -1,4 +1,4 @@
-import type { Channel, Rack, RackId, Region, SessionDocument, Stage } from './document.ts';
+import type { Bus, Channel, Rack, RackId, Region, SessionDocument, Stage } from './document.ts';
 import { findRack } from './document.ts';
 
 /** What a user can do to a session. Every command is plain data, so it can be stored, repeated and undone. */
@@ -14,6 +14,10 @@ export type Command =
   | { type: 'set-bus-gain'; busId: string; gainDb: number }
   | { type: 'add-channel'; channel: Channel }
   | { type: 'remove-channel'; channelId: string }
+  | { type: 'add-bus'; bus: Bus }
+  /** Its channels play into the mix from then on. */
+  | { type: 'remove-bus'; busId: string }
+  | { type: 'rename-bus'; busId: string; name: string }
   | { type: 'set-loop'; region: Region | null }
   | { type: 'set-match-region'; region: Region | null }
   | { type: 'set-matching'; on: boolean }
@@ -80,6 +84,18 @@ export function applyCommand(draft: SessionDocument, command: Command): void {
     case 'remove-channel':
       draft.channels = draft.channels.filter(({ id }) => id !== command.channelId);
       return;
+    case 'add-bus':
+      draft.buses.push({ ...command.bus, rack: { ...command.bus.rack, stages: [] } });
+      return;
+    case 'remove-bus':
+      draft.buses = draft.buses.filter(({ id }) => id !== command.busId);
+      for (const channel of draft.channels) if (channel.busId === command.busId) channel.busId = null;
+      return;
+    case 'rename-bus': {
+      const bus = draft.buses.find(({ id }) => id === command.busId);
+      if (bus) bus.name = command.name;
+      return;
+    }
     case 'set-loop':
       draft.loop = command.region && { ...command.region };
       return;

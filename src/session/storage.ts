@@ -33,7 +33,9 @@ export class SessionStorage {
       });
       return new SessionStorage(database);
     } catch {
-      throw new StorageError('This browser window keeps no data, so a reload will lose the session. Use a normal window to keep it.');
+      throw new StorageError(
+        'This browser window keeps no data, so a reload will lose the session. Use a normal window to keep it.',
+      );
     }
   }
 
@@ -71,7 +73,7 @@ export class SessionStorage {
       throw new StorageError(
         full
           ? "The browser's storage is full, so the last change is not kept over a reload. Free some space or remove channels."
-          : "The browser did not store the last change. It is still here until the page is closed.",
+          : 'The browser did not store the last change. It is still here until the page is closed.',
       );
     }
   }

@@ -3,10 +3,11 @@ import { rackConfig } from '../analysis/engine-config.ts';
 import type { MatchFigures } from '../analysis/figures.ts';
 import type { SessionResult } from '../analysis/session-analysis.ts';
 import { decodeFile } from '../audio/decode.ts';
+import { MAX_BUSES, MAX_CHANNELS } from '../audio/engine-host.ts';
 import { Live } from '../audio/live.ts';
 import { Player } from '../audio/player.ts';
-import { defaultValues } from '../engine/parameters.ts';
 import { MAX_STAGES } from '../engine/oversampling.ts';
+import { defaultValues } from '../engine/parameters.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
 import type { Command } from '../session/commands.ts';
@@ -18,8 +19,6 @@ import { demoAudio, demoSession } from './demo.ts';
 import { Notices } from './notices.ts';
 import { Notifier } from './observable.ts';
 
-/** Channels one session can hold; the worklet node has an input for each. */
-const MAX_CHANNELS = 32;
 const SAVE_DELAY = 150;
 /** Sample rates at which an audio context can be opened. */
 const LOWEST_RATE = 22050;
@@ -133,11 +132,27 @@ export class Workbench extends Notifier {
     return id;
   }
 
+  /** A new bus, into which `channelId` plays from now on; returns its id, or null when there is no room. */
+  addBus(channelId: string | null): string | null {
+    const { buses } = this.document;
+    if (buses.length >= MAX_BUSES) {
+      this.notices.say('info', `A session holds ${MAX_BUSES} buses. Remove one to add another.`);
+      return null;
+    }
+    const id = this.newId('bus');
+    this.dispatch({ type: 'add-bus', bus: { id, name: `Bus ${buses.length + 1}`, gainDb: 0, rack: emptyRack() } });
+    if (channelId !== null) this.dispatch({ type: 'set-channel', channelId, busId: id });
+    return id;
+  }
+
   /** Decodes the user's files one by one; those that can't be read are named, the others come in. */
   async addFiles(files: readonly File[]): Promise<void> {
     const room = MAX_CHANNELS - this.document.channels.length;
     if (files.length > room) {
-      this.notices.say('warning', `A session holds ${MAX_CHANNELS} channels; the first ${Math.max(0, room)} files are added.`);
+      this.notices.say(
+        'warning',
+        `A session holds ${MAX_CHANNELS} channels; the first ${Math.max(0, room)} files are added.`,
+      );
     }
     for (const file of files.slice(0, Math.max(0, room))) {
       try {
@@ -229,7 +244,10 @@ export class Workbench extends Notifier {
       }
     }
     if (missing.length > 0) {
-      this.notices.say('warning', `The browser no longer has ${missing.join(', ')}. Add the files again; the racks are kept.`);
+      this.notices.say(
+        'warning',
+        `The browser no longer has ${missing.join(', ')}. Add the files again; the racks are kept.`,
+      );
     }
     this.replace(document, sounds);
   }

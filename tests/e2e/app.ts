@@ -1,0 +1,61 @@
+/** The built tool in a real browser, for end-to-end tests. */
+import { existsSync } from 'node:fs';
+import { createServer, type Server } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { type Browser, chromium, type Page } from 'playwright-core';
+import sirv from 'sirv';
+import { findBrowser } from '../../scripts/browser.mjs';
+
+export interface App {
+  readonly page: Page;
+  /** Errors and warnings of the page's console, and uncaught exceptions. */
+  readonly complaints: string[];
+  readonly address: string;
+  close(): Promise<void>;
+}
+
+/** Starts the built tool (dist/) on a free port and opens it in the browser the tests use. */
+export async function openApp(options: { width?: number; height?: number } = {}): Promise<App> {
+  if (!existsSync('dist/index.html')) throw new Error('There is no build: run `npm run build` first.');
+  const server: Server = createServer(sirv('dist', { dev: false }));
+  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
+  const address = `http://localhost:${(server.address() as AddressInfo).port}/`;
+  const found = await findBrowser();
+  const browser: Browser = await chromium.launch({
+    executablePath: found.executablePath,
+    args: found.args,
+    env: { ...process.env, ...found.env } as Record<string, string>,
+    headless: true,
+  });
+  const context = await browser.newContext({
+    viewport: { width: options.width ?? 1400, height: options.height ?? 900 },
+  });
+  const page = await context.newPage();
+  const complaints: string[] = [];
+  page.on('console', (message) => {
+    if (message.type() === 'error' || message.type() === 'warning') complaints.push(message.text());
+  });
+  page.on('pageerror', (error) => complaints.push(error.message));
+  await page.goto(address);
+  return {
+    page,
+    complaints,
+    address,
+    async close() {
+      await browser.close();
+      await new Promise((resolve) => server.close(resolve));
+    },
+  };
+}
+
+/** Waits until all figures are of the document as it is. */
+export async function settled(page: Page): Promise<void> {
+  await page.waitForFunction(
+    () => {
+      const bench = (globalThis as { levelBest?: { analysis: { status: string; clean: unknown } } }).levelBest;
+      return bench?.analysis.status === 'idle' && bench.analysis.clean !== null;
+    },
+    null,
+    { timeout: 90_000 },
+  );
+}
