@@ -18,7 +18,7 @@ describe('rack-routing', () => {
     press(inside(gain, 'input[type=range]'), 'ArrowDown');
     press(inside(balance, 'input[type=range]'), 'ArrowUp');
     const into = inside<HTMLSelectElement>(element, 'select');
-    expect([...into.options].map(({ text }) => text)).to.deep.equal(['Mix', 'Reeds bus', 'Rhythm bus']);
+    expect([...into.options].map(({ text }) => text)).to.deep.equal(['Mix', 'Reeds bus', 'Rhythm bus', 'a new bus']);
     expect(into.value).to.equal('reeds');
     into.value = '';
     into.dispatchEvent(new Event('change'));
@@ -47,6 +47,37 @@ describe('rack-routing', () => {
     const { element, stores } = await make('drum');
     inside<HTMLButtonElement>(element, 'button').click();
     expect(stores.session.commands).to.deep.equal([{ type: 'remove-channel', channelId: 'drum' }]);
+  });
+
+  it('makes a new bus for a channel, and falls back where there is no room', async () => {
+    const { element, stores } = await make('melodica');
+    const into = inside<HTMLSelectElement>(element, 'select');
+    const choose = async () => {
+      into.value = into.options[into.options.length - 1].value;
+      into.dispatchEvent(new Event('change'));
+      await element.updateComplete;
+    };
+    await choose();
+    const { channels, buses } = stores.session.document;
+    expect(buses.length).to.equal(3);
+    expect(channels[0].busId).to.equal(buses[2].id);
+    expect(into.value).to.equal(buses[2].id);
+    stores.session.addBus = () => null;
+    await choose();
+    expect(into.value).to.equal(buses[2].id);
+  });
+
+  it('renames and removes a bus', async () => {
+    const { element, stores } = await make('reeds');
+    const name = inside<HTMLInputElement>(element, '#name');
+    name.value = 'Winds';
+    name.dispatchEvent(new Event('change'));
+    inside<HTMLButtonElement>(element, 'button').click();
+    expect(stores.session.commands).to.deep.equal([
+      { type: 'rename-bus', busId: 'reeds', name: 'Winds' },
+      { type: 'remove-bus', busId: 'reeds' },
+    ]);
+    await expect(element).to.be.accessible();
   });
 
   it('sets the gain of a bus, and shows nothing behind the mix', async () => {

@@ -3,7 +3,7 @@ import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { ContinuousParameter } from '../../engine/parameters.ts';
-import type { Channel, RackId } from '../../session/document.ts';
+import type { Bus, Channel, RackId } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
@@ -40,6 +40,8 @@ const balance: ContinuousParameter = {
   digits: 0,
 };
 
+const NEW_BUS = '+';
+
 /** What follows a channel's or a bus's rack: gain, balance, and where it plays into. The mix has nothing behind it. */
 @customElement('rack-routing')
 export class RackRouting extends LitElement {
@@ -61,16 +63,7 @@ export class RackRouting extends LitElement {
     return html`<details>
       <summary>After the rack</summary>
       ${channel ? this.renderChannel(channel) : nothing}
-      ${
-        bus
-          ? html`<value-slider
-              .declaration=${gain}
-              .value=${bus.gainDb}
-              @value-change=${(event: CustomEvent<{ value: number }>) =>
-                this.session?.dispatch({ type: 'set-bus-gain', busId: bus.id, gainDb: event.detail.value })}
-            ></value-slider>`
-          : nothing
-      }
+      ${bus ? this.renderBus(bus) : nothing}
     </details>`;
   }
 
@@ -95,30 +88,16 @@ export class RackRouting extends LitElement {
         <select
           id="into"
           .value=${live(channel.busId ?? '')}
-          @change=${(event: Event) =>
-            session.dispatch({
-              type: 'set-channel',
-              channelId: id,
-              busId: (event.target as HTMLSelectElement).value || null,
-            })}
+          @change=${(event: Event) => this.route(id, (event.target as HTMLSelectElement).value)}
         >
           <option value="" ?selected=${channel.busId === null}>Mix</option>
           ${session.document.buses.map(
             (bus) => html`<option value=${bus.id} ?selected=${bus.id === channel.busId}>${bus.name}</option>`,
           )}
+          <option value=${NEW_BUS}>a new bus</option>
         </select>
       </div>
-      <div class="row">
-        <label for="name">Name</label>
-        <input
-          id="name"
-          type="text"
-          maxlength="200"
-          autocomplete="off"
-          .value=${live(channel.name)}
-          @change=${(event: Event) => this.rename(channel, event.target as HTMLInputElement)}
-        />
-      </div>
+      ${this.renderName(channel.name, (name) => session.dispatch({ type: 'set-channel', channelId: id, name }))}
       <button
         title="Takes the channel out of the session; undo brings it back"
         @click=${() => session.dispatch({ type: 'remove-channel', channelId: id })}
@@ -128,13 +107,44 @@ export class RackRouting extends LitElement {
     `;
   }
 
-  private rename(channel: Channel, field: HTMLInputElement): void {
-    const name = field.value.trim();
-    if (name === '' || name === channel.name) {
-      field.value = channel.name;
-      return;
-    }
-    this.session?.dispatch({ type: 'set-channel', channelId: channel.id, name });
+  private renderBus({ id, name, gainDb }: Bus) {
+    const session = this.session!;
+    return html`
+      <value-slider
+        .declaration=${gain}
+        .value=${gainDb}
+        @value-change=${(event: CustomEvent<{ value: number }>) =>
+          session.dispatch({ type: 'set-bus-gain', busId: id, gainDb: event.detail.value })}
+      ></value-slider>
+      ${this.renderName(name, (changed) => session.dispatch({ type: 'rename-bus', busId: id, name: changed }))}
+      <button
+        title="Its channels play into the mix from then on; undo brings it back"
+        @click=${() => session.dispatch({ type: 'remove-bus', busId: id })}
+      >
+        Remove bus
+      </button>
+    `;
+  }
+
+  /** An emptied name is no name: the old one comes back. */
+  private renderName(name: string, rename: (name: string) => void) {
+    const onChange = (event: Event) => {
+      const field = event.target as HTMLInputElement;
+      const typed = field.value.trim();
+      if (typed === '' || typed === name) field.value = name;
+      else rename(typed);
+    };
+    return html`<div class="row">
+      <label for="name">Name</label>
+      <input id="name" type="text" maxlength="200" autocomplete="off" .value=${live(name)} @change=${onChange} />
+    </div>`;
+  }
+
+  private route(channelId: string, into: string): void {
+    if (into === NEW_BUS) this.session?.addBus(channelId);
+    else this.session?.dispatch({ type: 'set-channel', channelId, busId: into || null });
+    // Where there is no room for a bus, the list falls back to what is.
+    this.requestUpdate();
   }
 }
 

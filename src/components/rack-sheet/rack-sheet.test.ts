@@ -111,6 +111,21 @@ describe('rack-sheet', () => {
     await expect(element).to.be.accessible();
   });
 
+  it('says so while levels are still being measured', async () => {
+    const stores = memoryStores();
+    const reason = (element: RackSheet) =>
+      inside<HTMLElementTagNameMap['level-diagram']>(element, 'level-diagram').reason;
+    stores.analysis.set({
+      status: 'working',
+      racks: new Map([['melodica', { ...stores.analysis.rack('melodica')!, taps: [] }]]),
+    });
+    const { element } = await make(stores);
+    expect(reason(element)).to.equal('Being measured…');
+    stores.analysis.set({ status: 'idle', racks: new Map() });
+    await element.updateComplete;
+    expect(reason(element)).to.equal('Not measured yet.');
+  });
+
   it('stands in one column on a narrow screen, without the switch that stands beside Play', async () => {
     const { element } = await provided<RackSheet>(html`<rack-sheet narrow></rack-sheet>`, full(), 366);
     await frames();

@@ -133,7 +133,7 @@ export class RackSheet extends LitElement {
           .range=${range}
           .height=${height}
           .stretches=${columns.stretches}
-          .reason=${figures?.reason ?? (figures ? null : 'Not measured yet.')}
+          .reason=${figures?.reason ?? (taps.length > 0 ? null : stale ? 'Being measured…' : 'Not measured yet.')}
           .stale=${stale}
         ></level-diagram>
         <div class="columns" style=${styleMap({ 'grid-template-columns': columns.template })}>

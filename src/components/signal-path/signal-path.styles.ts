@@ -5,6 +5,21 @@ export const styles = css`
     border-top: 1.5px solid var(--ink);
     padding-top: 0.5rem;
   }
+  .heading {
+    align-items: center;
+  }
+  .heading button {
+    display: inline-flex;
+    align-items: center;
+    gap: 0.3rem;
+    margin: -0.2rem -0.45rem -0.2rem 0;
+    color: var(--ink-2);
+    font-size: var(--small);
+  }
+  .heading svg {
+    width: 0.75rem;
+    height: 0.75rem;
+  }
   table {
     margin-top: 0.15rem;
   }

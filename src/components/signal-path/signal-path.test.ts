@@ -64,6 +64,14 @@ describe('signal-path', () => {
     expect(stores.session.selectedRack).to.equal('mix');
   });
 
+  it('adds a bus and shows it', async () => {
+    const { element, stores } = await make();
+    inside<HTMLButtonElement>(element, '.heading button').click();
+    await element.updateComplete;
+    expect(stores.session.document.buses.length).to.equal(3);
+    expect(chosen(element)).to.equal('New bus');
+  });
+
   it('turns a rack off without choosing it', async () => {
     const { element, stores } = await make();
     inside<HTMLInputElement>(element, 'input[aria-label="Rack of Frame drum on"]').click();

@@ -7,6 +7,7 @@ import { base } from '../base/base.styles.ts';
 import { type AnalysisStore, analysisContext, type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { change, figureText } from '../format/figures.ts';
+import { icons } from '../icons/icons.ts';
 import { styles } from './signal-path.styles.ts';
 
 interface Place {
@@ -39,7 +40,16 @@ export class SignalPath extends LitElement {
     const list = places(document);
     const stale = this.analysis?.status === 'working';
     return html`<section aria-labelledby="heading">
-      <div class="heading"><h2 id="heading">Signal path</h2></div>
+      <div class="heading">
+        <h2 id="heading">Signal path</h2>
+        ${
+          this.narrow
+            ? nothing
+            : html`<button class="quiet" title="Adds an empty bus" @click=${() => this.addBus()}>
+                ${icons.add}<span>Bus</span>
+              </button>`
+        }
+      </div>
       <table @keydown=${(event: KeyboardEvent) => this.onKey(event, list)}>
         <thead>
           <tr>
@@ -90,6 +100,11 @@ export class SignalPath extends LitElement {
         />
       </td>
     </tr>`;
+  }
+
+  private addBus(): void {
+    const id = this.session!.addBus(null);
+    if (id !== null) this.session!.selectRack(id);
   }
 
   /** One stop for Tab; the arrows choose within the list, as Home and End do. */

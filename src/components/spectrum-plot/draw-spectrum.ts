@@ -60,11 +60,11 @@ export function drawSpectrum(
   context.lineWidth = 1.75;
   trace(frame.added);
   context.setLineDash([]);
-  context.lineWidth = 2.25;
+  context.lineWidth = 2.75;
   trace(frame.coloured);
   mark(context, AXIS + 9, y, frame.colouredDcDbfs, 9);
   context.strokeStyle = colour.clean;
-  context.lineWidth = 1.1;
+  context.lineWidth = 1;
   trace(frame.clean);
   mark(context, AXIS + 9, y, frame.cleanDcDbfs, 9);
 }

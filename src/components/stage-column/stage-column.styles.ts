@@ -49,7 +49,7 @@ export const styles = css`
     column-gap: 2rem;
   }
   section > .controls {
-    --label-width: 4.1rem;
+    --label-width: 4rem;
   }
   details .controls {
     --label-width: 5.2rem;

@@ -62,7 +62,7 @@ export class TonePlot extends LitElement {
       </div>
       <div class="plot ${stale ? 'stale' : 'fresh'}">
         ${this.asTable ? renderTable(frequencies, tone) : this.renderBars(frequencies, tone)}
-        ${tone || this.asTable ? nothing : html`<div class="message"><span>${figures?.reason ?? 'Not measured yet.'}</span></div>`}
+        ${tone || this.asTable ? nothing : html`<div class="message"><span>${figures?.reason ?? (stale ? 'Being measured…' : 'Not measured yet.')}</span></div>`}
       </div>
     `;
   }

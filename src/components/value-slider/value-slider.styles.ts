@@ -3,13 +3,13 @@ import { css } from 'lit';
 export const styles = css`
   :host {
     display: grid;
-    grid-template-columns: var(--label-width, 4.9rem) minmax(3rem, 1fr) var(--field-width, 4.5rem);
+    grid-template-columns: var(--label-width, 4.9rem) minmax(3rem, 1fr) var(--field-width, 4.9rem);
     align-items: center;
     column-gap: 0.6rem;
     min-height: var(--target);
   }
   :host([bare]) {
-    grid-template-columns: minmax(3rem, 1fr) var(--field-width, 4.5rem);
+    grid-template-columns: minmax(3rem, 1fr) var(--field-width, 4.9rem);
   }
   label {
     overflow: hidden;
