@@ -142,7 +142,7 @@ export const base = css`
     white-space: nowrap;
   }
   .stale {
-    opacity: 0.55;
+    opacity: 0.7;
   }
   table {
     width: 100%;

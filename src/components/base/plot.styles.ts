@@ -9,6 +9,11 @@ export const plot = css`
     border-top: 1.5px solid var(--ink);
     padding-top: 0.45rem;
   }
+  @media (max-width: 860px) {
+    :host {
+      min-height: 20rem;
+    }
+  }
   .heading {
     align-items: center;
     min-height: 1.9rem;

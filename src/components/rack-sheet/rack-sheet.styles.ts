@@ -207,7 +207,9 @@ export const styles = css`
     gap: 0.5rem;
   }
   :host([narrow]) .catalogue button {
+    width: auto;
     margin: 0;
+    padding-inline: 0.7rem;
     border-color: var(--rule-strong);
   }
 `;
