@@ -3,7 +3,7 @@ import { alignmentAmplitude } from './calibration.ts';
 import type { RackConfig } from './config.ts';
 import { Heap } from './heap.ts';
 import type { Kernels } from './kernels.ts';
-import { cornerFactor, oversamplingLayout } from './oversampling.ts';
+import { firmFactor, oversamplingLayout } from './oversampling.ts';
 import { toNumber } from './parameters.ts';
 import type { FilterAddresses, RackLayouts } from './rack-processor.ts';
 import { RackProcessor, RackScratch } from './rack-processor.ts';
@@ -19,7 +19,7 @@ export class EngineContext {
 
   /**
    * @param sampleRate Hz
-   * @param factor over-sampling, 4 or 8; racks that have curves with corners take 8 (`cornerFactor`)
+   * @param factor over-sampling, 4 or 8; racks with firm curves take 8 (`firmFactor`)
    * @param alignmentDbfs peak level of the sine that counts as the operating level
    */
   constructor(
@@ -31,13 +31,13 @@ export class EngineContext {
     this.heap = new Heap(kernels);
     this.layouts = {
       smooth: oversamplingLayout(factor),
-      corners: oversamplingLayout(cornerFactor(factor, sampleRate)),
+      firm: oversamplingLayout(firmFactor(factor, sampleRate)),
     };
-    // The corners' layout has the same doublings or one more.
-    const { corners } = this.layouts;
-    this.scratch = new RackScratch(this.heap, corners);
+    // The firm layout has the same doublings or one more.
+    const { firm } = this.layouts;
+    this.scratch = new RackScratch(this.heap, firm);
     this.alignmentGain = dbToGain(alignmentDbfs);
-    this.taps = corners.doublings.map(({ pairs, taps }) => {
+    this.taps = firm.doublings.map(({ pairs, taps }) => {
       const up = this.heap.allocate(pairs * 4);
       const down = this.heap.allocate(pairs * 4);
       // Up-sampling puts a zero between samples, so its filter has twice the gain.

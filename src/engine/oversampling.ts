@@ -21,7 +21,7 @@ export const MAX_STAGES = 8;
 /** Frames that the corner shaping delays a stage by, at the higher rate; worklets/kernels/corners.ts, LOOKAHEAD. */
 export const CORNER_DELAY = 5;
 
-/** Above this base rate curves with corners are shaped at 4×, below at 8×: from about 350 kHz on they are clean. */
+/** From this base rate on firm curves are shaped at 4×, below at 8×: from about 350 kHz on they are clean. */
 const FAST_BASE_RATE = 80_000;
 
 export interface OversamplingLayout {
@@ -35,10 +35,10 @@ export interface OversamplingLayout {
 }
 
 /**
- * The factor for a rack that has curves with corners. Their spectrum falls too slowly for 4× even with the integral
- * over time that corners.ts takes, so such racks run at 8×; smooth curves don't need it.
+ * The factor for a rack with firm curves, those with corners and the diodes. Their spectrum falls too slowly for 4×,
+ * even with the integral over time that corners.ts takes; smooth curves don't need more.
  */
-export function cornerFactor(factor: 4 | 8, sampleRate: number): 4 | 8 {
+export function firmFactor(factor: 4 | 8, sampleRate: number): 4 | 8 {
   return sampleRate < FAST_BASE_RATE ? 8 : factor;
 }
 

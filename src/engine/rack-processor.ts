@@ -5,7 +5,7 @@ import type { Kernels } from './kernels.ts';
 import type { OversamplingLayout } from './oversampling.ts';
 import { MAX_STAGES, RACK_LATENCY } from './oversampling.ts';
 import { Ramp } from './ramp.ts';
-import { hasCorners, StageProcessor } from './stage-processor.ts';
+import { isFirm, StageProcessor } from './stage-processor.ts';
 
 /** Most frames a rack takes at once. */
 export const MAX_FRAMES = 128;
@@ -26,10 +26,10 @@ export interface FilterAddresses {
   readonly down: number;
 }
 
-/** Over-sampling for racks of smooth curves only, and for racks that have curves with corners. */
+/** Over-sampling for racks of smooth curves only, and for racks that have firm ones. */
 export interface RackLayouts {
   readonly smooth: OversamplingLayout;
-  readonly corners: OversamplingLayout;
+  readonly firm: OversamplingLayout;
 }
 
 /** Buffers at the higher rate that all racks of one host share, since they run one after the other. */
@@ -94,12 +94,12 @@ export class RackProcessor {
     alignment: () => number,
     private readonly taps: readonly FilterAddresses[],
   ) {
-    const { corners } = layouts;
+    const { firm } = layouts;
     this.layout = layouts.smooth;
-    this.historyBytes = corners.doublings.map(({ pairs }) => 3 * pairs * FRAME_BYTES);
+    this.historyBytes = firm.doublings.map(({ pairs }) => 3 * pairs * FRAME_BYTES);
     this.upHistory = this.historyBytes.map((bytes) => heap.allocate(bytes));
     this.downHistory = this.historyBytes.map((bytes) => heap.allocate(bytes));
-    this.paddingBytes = (Math.max(corners.padding, layouts.smooth.padding) + 1) * FRAME_BYTES;
+    this.paddingBytes = (Math.max(firm.padding, layouts.smooth.padding) + 1) * FRAME_BYTES;
     this.padding = heap.allocate(this.paddingBytes);
     this.history = heap.allocate(RACK_LATENCY * FRAME_BYTES);
     this.stages = Array.from({ length: MAX_STAGES }, () => new StageProcessor(kernels, heap, rate, alignment));
@@ -255,7 +255,7 @@ export class RackProcessor {
     this.layout = this.layouts.smooth;
     for (let i = 0; i < this.count; i++) {
       const kernel = StageProcessor.kernelOf(config.stages[i], this.scratchValues);
-      if (hasCorners(kernel)) this.layout = this.layouts.corners;
+      if (isFirm(kernel)) this.layout = this.layouts.firm;
     }
     for (let i = 0; i < this.count; i++) this.stages[i].become(config.stages[i], this.layout.factor);
   }

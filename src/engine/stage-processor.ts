@@ -33,6 +33,11 @@ export function hasCorners(kernel: number): boolean {
   return kernel === Kernel.algebraicOne || kernel === Kernel.algebraic || kernel === Kernel.hardClip;
 }
 
+/** True for kernels whose racks are over-sampled by `firmFactor`. */
+export function isFirm(kernel: number): boolean {
+  return hasCorners(kernel) || kernel === Kernel.diodePair;
+}
+
 /** Gains that follow from a stage's values; everything else is the curve's. */
 class StageGains {
   pre = 1;

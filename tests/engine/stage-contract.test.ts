@@ -195,7 +195,9 @@ describe('a rack of any stages', () => {
     for (const kind of stageKinds) {
       for (const blend of [0, 100]) {
         for (const drive of [-24, 24]) {
-          const stages = Array.from({ length: 8 }, () => stage(kind.id, { trimIn: 24, trimOut: 24, blend, drive, tilt: 12 }));
+          const stages = Array.from({ length: 8 }, () =>
+            stage(kind.id, { trimIn: 24, trimOut: 24, blend, drive, tilt: 12 }),
+          );
           const [out] = runRack(rack(stages, 4), [Float32Array.from(loud[0], (x) => 1e30 * x)]);
           expect(out.every(Number.isFinite), `${kind.id} ${blend} ${drive}`).toBe(true);
         }

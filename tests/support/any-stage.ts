@@ -36,7 +36,8 @@ export function variantsOf(kind: StageKind): { name: string; values: Record<stri
       continue;
     }
     const needed = parameter.when ? { [parameter.when.id]: parameter.when.is } : {};
-    for (const value of parameter.when ? [parameter.min, 1.5, 6, parameter.max] : []) {
+    const between = parameter.when ? [1.5, 6].filter((v) => v > parameter.min && v < parameter.max) : [];
+    for (const value of parameter.taper === 'log' ? [parameter.min, ...between, parameter.max] : []) {
       variants.push({ name: `${parameter.id} ${value}`, values: { ...needed, [parameter.id]: value } });
     }
   }
