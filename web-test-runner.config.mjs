@@ -1,5 +1,4 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { dirname, join, posix, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { esbuildPlugin } from '@web/dev-server-esbuild';
@@ -16,8 +15,12 @@ const WORKER = '__worker';
 
 /** One self-contained script, as the production build makes it for a worklet or a worker. */
 async function bundle(entry, format) {
+  return bundled({ entryPoints: [entry] }, format);
+}
+
+async function bundled(input, format) {
   const result = await build({
-    entryPoints: [entry],
+    ...input,
     bundle: true,
     write: false,
     format,
@@ -55,7 +58,10 @@ const prebundlePlugin = {
   async serve(context) {
     if (!context.path.startsWith(PREBUNDLED)) return undefined;
     const name = posix.basename(context.path, '.js');
-    if (!this.cache.has(name)) this.cache.set(name, bundle(createRequire(import.meta.url).resolve(name), 'esm'));
+    if (!this.cache.has(name)) {
+      // Re-exported by name, so that its ES modules are taken and its exports keep their names.
+      this.cache.set(name, bundled({ stdin: { contents: `export * from '${name}';`, resolveDir: root } }, 'esm'));
+    }
     return { body: await this.cache.get(name), type: 'js' };
   },
 };
