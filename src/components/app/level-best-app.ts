@@ -1,7 +1,6 @@
 import { provide } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
-import { MIX_ID } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import {
   type AnalysisStore,
@@ -20,6 +19,7 @@ import '../help-sheet/help-sheet.ts';
 import type { HelpSheet } from '../help-sheet/help-sheet.ts';
 import '../matched-switch/matched-switch.ts';
 import '../notice-stack/notice-stack.ts';
+import { rackName } from '../rack-sheet/rack-facts.ts';
 import '../rack-sheet/rack-sheet.ts';
 import '../session-figures/session-figures.ts';
 import '../session-title/session-title.ts';
@@ -88,7 +88,7 @@ export class LevelBestApp extends LitElement {
       return nothing;
     const { narrow } = this;
     const { selectedRack } = this.sessionStore;
-    const name = this.rackName(selectedRack);
+    const name = rackName(this.sessionStore.document, selectedRack);
     return html`
       <main class=${narrow ? 'narrow' : ''} @help-request=${() => this.help?.show()}>
         <div class="side">
@@ -119,12 +119,6 @@ export class LevelBestApp extends LitElement {
       }
       <help-sheet></help-sheet>
     `;
-  }
-
-  private rackName(rackId: string): string {
-    const { channels, buses } = this.sessionStore.document;
-    if (rackId === MIX_ID) return 'Mix';
-    return [...channels, ...buses].find(({ id }) => id === rackId)?.name ?? '';
   }
 }
 

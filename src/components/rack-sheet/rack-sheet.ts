@@ -4,28 +4,26 @@ import { customElement, property, query, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { repeat } from 'lit/directives/repeat.js';
 import { styleMap } from 'lit/directives/style-map.js';
-import { toNumber } from '../../engine/parameters.ts';
-import { findParameter, findStageKind, stageKinds } from '../../engine/stages/catalogue.ts';
-import { findRack, MIX_ID, type Rack, type SessionDocument, type Stage } from '../../session/document.ts';
+import { stageKinds } from '../../engine/stages/catalogue.ts';
+import { findRack, type Rack, type SessionDocument } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import {
   type AnalysisStore,
   analysisContext,
   type RackFigures,
   type SessionStore,
-  type SideFigures,
   sessionContext,
 } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
-import { figure, figureText } from '../format/figures.ts';
 import { icons } from '../icons/icons.ts';
 import '../level-diagram/level-diagram.ts';
-import { levelRange, type StageOnPath } from '../level-diagram/level-path.ts';
+import { levelRange } from '../level-diagram/level-path.ts';
 import '../matched-switch/matched-switch.ts';
 import '../peak-meter/peak-meter.ts';
 import '../rack-routing/rack-routing.ts';
 import '../stage-column/stage-column.ts';
 import { layColumns } from './columns.ts';
+import { onPath, rackName, sideList, whereTo } from './rack-facts.ts';
 import { styles } from './rack-sheet.styles.ts';
 
 const MOST_STAGES = 8;
@@ -217,44 +215,6 @@ export class RackSheet extends LitElement {
     const columns = [...this.renderRoot.querySelectorAll('stage-column')];
     columns.find(({ stage }) => stage.id === stageId)?.scrollIntoView({ block: 'nearest', inline: 'nearest' });
   }
-}
-
-function rackName(document: SessionDocument, rackId: string): string {
-  if (rackId === MIX_ID) return 'Mix';
-  return [...document.channels, ...document.buses].find(({ id }) => id === rackId)?.name ?? rackId;
-}
-
-function whereTo(document: SessionDocument, rackId: string): string {
-  const channel = document.channels.find(({ id }) => id === rackId);
-  if (channel) return `channel into ${document.buses.find(({ id }) => id === channel.busId)?.name ?? 'the mix'}`;
-  return rackId === MIX_ID ? 'the last rack before Out' : 'bus into the mix';
-}
-
-function onPath(stage: Stage, rack: Rack, figures: RackFigures | undefined): StageOnPath {
-  const kind = findStageKind(stage.kind);
-  const trim = (id: string) => {
-    const parameter = kind && findParameter(kind, id);
-    return parameter ? toNumber(parameter, stage.params[id]) : 0;
-  };
-  return {
-    on: rack.on && stage.on,
-    trimInDb: trim('trimIn'),
-    trimOutDb: trim('trimOut'),
-    onePercentDbfs: figures?.faces.find(({ stageId }) => stageId === stage.id)?.onePercentDbfs ?? null,
-  };
-}
-
-function sideList(side: SideFigures | null, reason: string | null) {
-  const why = reason ?? (side ? 'Not defined for this signal' : 'Not measured yet');
-  const row = (name: string, title: string, value: number | null | undefined, digits: number) =>
-    html`<div title=${title}><dt>${name}</dt><dd>${figureText(value, { digits }, why)}</dd></div>`;
-  return html`
-    ${row('LUFS', 'Integrated loudness', side?.integratedLufs, 1)}
-    ${row('dBTP', 'True peak', side?.truePeakDbtp, 1)}
-    ${row('PLR', `Peak to loudness ratio, dB: ${figure(side?.plrDb, { digits: 1 })}`, side?.plrDb, 1)}
-    ${row('+ peak', 'Highest positive sample, dBFS', side?.positivePeakDbfs, 1)}
-    ${row('− peak', 'Highest negative sample, dBFS', side?.negativePeakDbfs, 1)}
-  `;
 }
 
 declare global {
