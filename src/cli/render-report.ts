@@ -1,0 +1,148 @@
+/** report.json: what was rendered, how, and what it measures. Its keys are a promise; see the README. */
+
+import type { MatchFigures } from '../analysis/figures.ts';
+import { SESSION_LATENCY } from '../engine/session-engine.ts';
+import { findStageKind } from '../engine/stages/catalogue.ts';
+import type { Rack, Stage } from '../session/document.ts';
+import { MIX_ID } from '../session/document.ts';
+import type { FileFigures } from './measure-command.ts';
+import type { RenderJob } from './render-job.ts';
+import type { MatchedRender } from './render-match.ts';
+import { version } from './version.ts';
+
+/** One written file: its name, samples that didn't fit, and its figures as `measure` gives them. */
+export type ReportSide = { readonly file: string; readonly overs: number } & FileFigures;
+
+export interface ReportRack {
+  readonly id: string;
+  readonly name: string;
+  readonly place: 'channel' | 'bus' | 'mix';
+  readonly on: boolean;
+  readonly matchGainDb: number | null;
+  readonly matchTrimDb: number;
+  /** Over the match region, after the gain and before the trim by hand; null where the gain came with the session. */
+  readonly residualLu: number | null;
+  readonly spreadLowLu: number | null;
+  readonly spreadHighLu: number | null;
+  readonly stages: readonly { readonly kind: string; readonly on: boolean; readonly params: Stage['params'] }[];
+}
+
+export interface Report {
+  readonly program: string;
+  readonly input: string;
+  readonly sampleRate: number;
+  readonly channels: number;
+  readonly frames: number;
+  readonly seconds: number;
+  readonly bits: 16 | 24 | '32f';
+  readonly oversampling: 4 | 8;
+  readonly alignmentDbfs: number;
+  /** Latency of the engine, which is taken out of both files. */
+  readonly latencySamples: number;
+  readonly matching: boolean;
+  readonly matchSource: 'computed' | 'stored';
+  readonly matchRegion: { readonly startSeconds: number; readonly endSeconds: number };
+  /** Of one file: the gain that the coloured side got in all. Of a session: the last gain, at the output of the mix. */
+  readonly matchGainDb: number | null;
+  /** Loudness of coloured.wav less that of clean.wav over the match region, LU. */
+  readonly residualLu: number | null;
+  readonly spreadLowLu: number | null;
+  readonly spreadHighLu: number | null;
+  readonly addedPercent: number | null;
+  readonly clean: ReportSide;
+  readonly coloured: ReportSide;
+  readonly racks: readonly ReportRack[];
+  readonly warnings: readonly string[];
+}
+
+export interface ReportParts {
+  readonly job: RenderJob;
+  readonly render: MatchedRender;
+  readonly input: string;
+  readonly bits: 16 | 24 | '32f';
+  readonly factor: 4 | 8;
+  readonly clean: ReportSide;
+  readonly coloured: ReportSide;
+  readonly residualLu: number | null;
+  readonly warnings: readonly string[];
+}
+
+export function makeReport({
+  job,
+  render,
+  input,
+  bits,
+  factor,
+  residualLu,
+  clean,
+  coloured,
+  warnings,
+}: ReportParts): Report {
+  const { document, result, region } = render;
+  const { sampleRate } = document;
+  const frames = render.sides.clean[0].length;
+  const output = result?.outputMatch ?? null;
+  return {
+    program: `level-best ${version}`,
+    input,
+    sampleRate,
+    channels: job.channels,
+    frames,
+    seconds: frames / sampleRate,
+    bits,
+    oversampling: factor,
+    alignmentDbfs: document.alignmentDbfs,
+    latencySamples: SESSION_LATENCY,
+    matching: document.matching,
+    matchSource: render.source,
+    matchRegion: { startSeconds: region[0] / sampleRate, endSeconds: region[1] / sampleRate },
+    matchGainDb: totalGain(job, render),
+    residualLu,
+    spreadLowLu: output?.spreadLowLu ?? null,
+    spreadHighLu: output?.spreadHighLu ?? null,
+    addedPercent: result?.addedPercent ?? null,
+    clean,
+    coloured,
+    racks: [
+      ...document.channels.map(({ id, name, rack }) => reportRack(id, name, 'channel', rack, result?.racks[id]?.match)),
+      ...document.buses.map(({ id, name, rack }) => reportRack(id, name, 'bus', rack, result?.racks[id]?.match)),
+      reportRack(MIX_ID, 'Mix', 'mix', document.mix.rack, result?.racks[MIX_ID]?.match),
+    ],
+    warnings,
+  };
+}
+
+function totalGain({ kind }: RenderJob, { document }: MatchedRender): number | null {
+  const output = document.mix.outputMatchDb;
+  if (!document.matching || output === null) return null;
+  const { rack } = document.channels[0];
+  return kind === 'file' && rack.stages.length > 0 ? (rack.matchGainDb ?? 0) + output : output;
+}
+
+function reportRack(
+  id: string,
+  name: string,
+  place: ReportRack['place'],
+  rack: Rack,
+  match: MatchFigures | null | undefined,
+): ReportRack {
+  const matched = rack.on && rack.stages.length > 0;
+  return {
+    id,
+    name,
+    place,
+    on: rack.on,
+    matchGainDb: matched ? rack.matchGainDb : null,
+    matchTrimDb: rack.matchTrimDb,
+    residualLu: matched ? (match?.residualLu ?? null) : null,
+    spreadLowLu: matched ? (match?.spreadLowLu ?? null) : null,
+    spreadHighLu: matched ? (match?.spreadHighLu ?? null) : null,
+    stages: rack.stages.map(({ kind, on, params }) => ({ kind, on, params: allValues(kind, params) })),
+  };
+}
+
+/** Every declared parameter, so that the settings are known even when a default changes one day. */
+function allValues(kind: string, params: Stage['params']): Stage['params'] {
+  const parameters = findStageKind(kind)?.parameters ?? [];
+  return Object.fromEntries(parameters.map(({ id, default: value }) => [id, params[id] ?? value]));
+}
