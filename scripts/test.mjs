@@ -1,0 +1,150 @@
+/**
+ * Runs every check there is and adds up: npm test, or npm test -- unit lint … for some of them.
+ *
+ * Each static check counts as one test. The whole output of a part that fails is printed; of every part it is kept in
+ * .cache/test-logs. The last line is "N passed, N failed", with ", N skipped" if there are any, which fail too where
+ * NO_SKIPS is set.
+ */
+import { spawn } from 'node:child_process';
+import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { dirname, join, relative } from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+const root = join(dirname(fileURLToPath(import.meta.url)), '..');
+const logs = join(root, '.cache', 'test-logs');
+const vite = 'node_modules/vite/bin/vite.js';
+const MINUTE = 60_000;
+
+const parts = [
+  check('kernels', ['scripts/build-kernels.mjs']),
+  check('types', ['scripts/types.mjs']),
+  check('lint', ['node_modules/@biomejs/biome/bin/biome', 'check', '.']),
+  check('unused', ['node_modules/knip/bin/knip.js']),
+  check('build', [vite, 'build'], [vite, 'build', '--ssr', 'src/cli/main.ts', '--outDir', 'dist/cli']),
+  vitest('unit', 10 * MINUTE),
+  {
+    name: 'browser',
+    commands: [['node_modules/@web/test-runner/dist/bin.js']],
+    results: '.cache/browser-results.json',
+    limit: 8 * MINUTE,
+    read: (sums) => ({ ...sums, skippedNames: [] }),
+  },
+  { ...vitest('e2e', 10 * MINUTE), needs: 'build' },
+];
+
+/** A check that passes or fails as a whole. */
+function check(name, ...commands) {
+  return { name, commands, limit: 4 * MINUTE };
+}
+
+function vitest(project, limit) {
+  const results = `.cache/${project}-results.json`;
+  const reporters = ['--reporter=default', '--reporter=json', `--outputFile.json=${results}`];
+  const command = ['node_modules/vitest/vitest.mjs', 'run', '--project', project, '--passWithNoTests', ...reporters];
+  return { name: project, commands: [command], results, limit, read: readVitest };
+}
+
+function readVitest(json) {
+  const tests = json.testResults.flatMap((file) => file.assertionResults);
+  const of = (...states) => tests.filter(({ status }) => states.includes(status));
+  // A file that didn't load has no tests of its own, but it is a failure all the same.
+  const broken = json.testResults.filter((file) => file.status === 'failed' && file.assertionResults.length === 0);
+  const skipped = of('pending', 'skipped', 'todo', 'disabled');
+  return {
+    passed: of('passed').length,
+    failed: of('failed').length + broken.length,
+    skipped: skipped.length,
+    skippedNames: skipped.map(({ fullName }) => fullName),
+  };
+}
+
+/** Runs one part to its end; output is collected. */
+async function run(part) {
+  let output = '';
+  let ok = true;
+  if (part.results) rmSync(join(root, part.results), { force: true });
+  for (const command of part.commands) {
+    if (!ok) break;
+    const { code, text } = await execute(command, part.limit);
+    output += text;
+    ok = code === 0;
+  }
+  mkdirSync(logs, { recursive: true });
+  writeFileSync(join(logs, `${part.name}.log`), output);
+  return { ok, output, ...sumsOf(part, ok) };
+}
+
+function execute(command, limit) {
+  return new Promise((resolve) => {
+    let text = '';
+    const env = { ...process.env, FORCE_COLOR: '0', NO_COLOR: '1' };
+    const child = spawn(process.execPath, command, { cwd: root, env, stdio: ['ignore', 'pipe', 'pipe'] });
+    const timer = setTimeout(() => {
+      text += `\nStopped after ${limit / MINUTE} minutes.\n`;
+      child.kill('SIGKILL');
+    }, limit);
+    const keep = (chunk) => {
+      text += chunk;
+    };
+    child.stdout.on('data', keep);
+    child.stderr.on('data', keep);
+    child.on('error', (error) => keep(`${error.message}\n`));
+    child.on('close', (code) => {
+      clearTimeout(timer);
+      resolve({ code: code ?? 1, text });
+    });
+  });
+}
+
+function sumsOf({ results, read }, ok) {
+  const one = ok ? { passed: 1, failed: 0 } : { passed: 0, failed: 1 };
+  if (!read) return { ...one, skipped: 0, skippedNames: [] };
+  const path = join(root, results);
+  if (!existsSync(path)) return { passed: 0, failed: 1, skipped: 0, skippedNames: [] };
+  const sums = read(JSON.parse(readFileSync(path, 'utf8')));
+  // It failed although no test did: an unhandled error, a browser that wouldn't start, the time limit.
+  if (!ok && sums.failed === 0) sums.failed = 1;
+  // A part in which nothing ran is not silently fine.
+  if (sums.passed + sums.failed + sums.skipped === 0) return { ...sums, skipped: 1, skippedNames: ['there are none'] };
+  return sums;
+}
+
+const wanted = process.argv.slice(2);
+const unknown = wanted.find((name) => !parts.some((part) => part.name === name));
+if (unknown) {
+  console.error(`There is no part "${unknown}"; choose from ${parts.map(({ name }) => name).join(', ')}.`);
+  process.exit(2);
+}
+
+const total = { passed: 0, failed: 0, skipped: 0 };
+const failed = new Set();
+for (const part of parts) {
+  if (wanted.length > 0 && !wanted.includes(part.name)) continue;
+  const start = performance.now();
+  const result = failed.has(part.needs)
+    ? {
+        ok: false,
+        output: `Not run, since "${part.needs}" failed.\n`,
+        passed: 0,
+        failed: 1,
+        skipped: 0,
+        skippedNames: [],
+      }
+    : await run(part);
+  if (result.failed > 0) failed.add(part.name);
+  for (const key of Object.keys(total)) total[key] += result[key];
+  const seconds = ((performance.now() - start) / 1000).toFixed(1);
+  console.log(`${part.name.padEnd(8)} ${sentence(result).padEnd(34)} ${seconds} s`);
+  for (const name of result.skippedNames) console.log(`         skipped: ${name}`);
+  if (result.failed > 0) console.log(`\n${result.output.trimEnd()}\n`);
+}
+console.log(`Full output: ${relative(process.cwd(), logs) || '.'}`);
+const noSkips = Boolean(process.env.NO_SKIPS);
+if (noSkips && total.skipped > 0)
+  console.log('Nothing may be skipped here (NO_SKIPS is set): install what the tests above need.');
+if (total.failed > 0 || (noSkips && total.skipped > 0)) process.exitCode = 1;
+console.log(sentence(total));
+
+function sentence({ passed, failed, skipped }) {
+  return `${passed} passed, ${failed} failed${skipped > 0 ? `, ${skipped} skipped` : ''}`;
+}
