@@ -96,6 +96,14 @@ const analysis: AnalysisStore = {
 };
 
 const live: LiveStore = {
+  subscribe: bench.liveChanges.subscribe,
+  get settings() {
+    return bench.live.settings;
+  },
+  configure: (settings) => {
+    bench.live.configure(settings);
+    bench.liveChanges.notify();
+  },
   onFrame: (listener) => bench.live.onFrame(listener),
   get latest() {
     return bench.live.latest;

@@ -32,7 +32,7 @@ class SessionProcessor extends AudioWorkletProcessor {
     this.taps = Array.from({ length: 4 }, () => new Float32Array(TAP_FRAMES + MAX_FRAMES));
     this.tapPlanes = [this.taps.slice(0, 2), this.taps.slice(2, 4)];
     this.recordPlanes = [new Float32Array(TAP_FRAMES), new Float32Array(TAP_FRAMES)];
-    for (let i = 0; i < 8; i++) this.pool.push(new Float32Array(4 * TAP_FRAMES));
+    for (let i = 0; i < 24; i++) this.pool.push(new Float32Array(4 * TAP_FRAMES));
     this.port.onmessage = ({ data }: MessageEvent<ToProcessor>) => this.receive(data);
     this.send({ type: 'ready' });
   }

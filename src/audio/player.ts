@@ -14,8 +14,8 @@ export type PlayerState = 'idle' | 'loading' | 'ready' | 'starting' | 'running' 
 export interface PlayerEvents {
   /** Something about the player changed. */
   changed(): void;
-  /** A block of both sides at the tapped rack: planes A left, A right, B left, B right. */
-  tap(planes: readonly Float32Array[]): void;
+  /** A block of both sides at the tapped rack: planes A left, A right, B left, B right. Give it back by `recycle`. */
+  tap(buffer: ArrayBuffer): void;
   /** What the loudspeakers got, while recording. */
   recorded(planes: readonly Float32Array[]): void;
   fault(text: string): void;
@@ -146,6 +146,11 @@ export class Player {
     this.monitorDb = Math.min(0, Math.max(-60, db));
     this.host?.send({ type: 'monitor', gain: this.monitorGain });
     this.events.changed();
+  }
+
+  /** Takes a tap block's buffer back for the audio thread. */
+  recycle(buffer: ArrayBuffer): void {
+    this.host?.send({ type: 'recycle', buffer }, [buffer]);
   }
 
   /** Starts and stops handing out what the loudspeakers get. */
@@ -288,8 +293,7 @@ export class Player {
   private receive(message: FromProcessor): void {
     if (message.type === 'tap') {
       if (message.reductionDb > 0.01) this.lightGuard();
-      this.events.tap(planesOf(message.buffer, 4));
-      this.host?.send({ type: 'recycle', buffer: message.buffer }, [message.buffer]);
+      this.events.tap(message.buffer);
     } else if (message.type === 'recorded') {
       this.events.recorded(planesOf(message.buffer, 2));
     } else if (message.type === 'fault') {

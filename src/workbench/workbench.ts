@@ -38,7 +38,9 @@ export class Workbench extends Notifier {
   readonly notices = new Notices();
   readonly playerChanges = new Notifier();
   readonly analysisChanges = new Notifier();
-  readonly live = new Live();
+  /** The analyser's settings changed. */
+  readonly liveChanges = new Notifier();
+  readonly live = new Live((buffer) => this.player.recycle(buffer));
   readonly player: Player;
   readonly analysis: AnalysisClient;
   selectedRack: RackId = MIX_ID;
@@ -55,7 +57,7 @@ export class Workbench extends Notifier {
     super();
     this.player = new Player({
       changed: () => this.playerChanges.notify(),
-      tap: (planes) => this.live.push(planes, this.document.sampleRate),
+      tap: (buffer) => this.live.push(buffer, this.document.sampleRate),
       recorded: (planes) => this.recorded?.(planes.map((plane) => plane.slice())),
       fault: (text) => this.notices.say('fault', text),
     });

@@ -4,10 +4,13 @@
  */
 import { createContext } from '@lit/context';
 import type { MatchFigures, RackFigures, SideFigures } from '../../analysis/figures.ts';
+import type { AnalyserSettings, LiveFrame } from '../../audio/live-frame.ts';
 import type { Command } from '../../session/commands.ts';
 import type { RackId, SessionDocument } from '../../session/document.ts';
 
 export type { MatchFigures, RackFigures, SideFigures, StageFace, TapLevels } from '../../analysis/figures.ts';
+
+export type { AnalyserSettings, LiveFrame, LowBand, StrongestTone } from '../../audio/live-frame.ts';
 
 /** Something that changes and says so. Components subscribe with the `Watch` controller. */
 export interface Observable {
@@ -93,24 +96,9 @@ export interface AnalysisStore extends Observable {
   readonly loudestColour: readonly number[];
 }
 
-/** Live figures of the selected rack's output, about 30 times a second. Arrays are reused: copy what you keep. */
-export interface LiveFrame {
-  readonly rackId: RackId;
-  /** Frequencies of the spectrum points, Hz, logarithmic from 20 to 20000. */
-  readonly frequencies: Float32Array;
-  /** dBFS per point; −200 stands for nothing. */
-  readonly clean: Float32Array;
-  readonly coloured: Float32Array;
-  readonly added: Float32Array;
-  /** DC of both sides, dBFS, measured apart from the spectrum; −200 stands for none. */
-  readonly cleanDcDbfs: number;
-  readonly colouredDcDbfs: number;
-  /** Sample peaks since the last frame, dBFS. */
-  readonly cleanPeakDbfs: number;
-  readonly colouredPeakDbfs: number;
-}
-
-export interface LiveStore {
+export interface LiveStore extends Observable {
+  readonly settings: AnalyserSettings;
+  configure(settings: AnalyserSettings): void;
   /** Calls `listener` for each frame outside any render cycle. */
   onFrame(listener: (frame: LiveFrame) => void): () => void;
   readonly latest: LiveFrame | null;

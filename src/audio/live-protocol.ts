@@ -1,0 +1,15 @@
+/** What the page and the live analyser's worker say to each other. */
+import type { AnalyserSettings, LiveFrame } from './live-frame.ts';
+
+export type ToLiveWorker =
+  | { readonly type: 'settings'; readonly settings: AnalyserSettings }
+  | { readonly type: 'reset'; readonly rackId: string }
+  /** Four planes: clean left, clean right, coloured left, coloured right. */
+  | { readonly type: 'block'; readonly buffer: ArrayBuffer; readonly sampleRate: number };
+
+export interface FromLiveWorker {
+  readonly type: 'frame';
+  readonly frame: LiveFrame;
+  /** The block's buffer, to be used again. */
+  readonly buffer: ArrayBuffer;
+}
