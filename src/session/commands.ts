@@ -1,5 +1,6 @@
+import { clamp } from '../dsp/units.ts';
 import type { Bus, Channel, Rack, RackId, Region, SessionDocument, Stage } from './document.ts';
-import { findRack } from './document.ts';
+import { findRack, LIMITS, MIX_ID } from './document.ts';
 
 /** What a user can do to a session. Every command is plain data, so it can be stored, repeated and undone. */
 export type Command =
@@ -26,22 +27,25 @@ export type Command =
 /**
  * Applies a command to a draft of the document, in place.
  * A command that names something that isn't there changes nothing: the screen may be one step behind the document.
+ * The document stays valid whatever comes: a number beyond its range is taken to the end of it, one that is none and a
+ * region that ends before it starts change nothing.
  */
 export function applyCommand(draft: SessionDocument, command: Command): void {
   switch (command.type) {
     case 'set-parameter': {
       const stage = findStage(draft, command.rackId, command.stageId);
-      if (stage) stage.params[command.parameterId] = command.value;
+      if (stage && isStorable(command.value)) stage.params[command.parameterId] = command.value;
       return;
     }
     case 'add-stage': {
       const rack = findRack(draft, command.rackId);
-      if (rack && rack.stages.length < 8) rack.stages.splice(command.index, 0, structuredCopy(command.stage));
+      if (!rack || rack.stages.length >= LIMITS.stages || rack.stages.some(({ id }) => id === command.stage.id)) return;
+      rack.stages.splice(Math.max(0, command.index), 0, structuredCopy(command.stage));
       return;
     }
     case 'remove-stage': {
       const rack = findRack(draft, command.rackId);
-      if (rack) rack.stages = rack.stages.filter((stage) => stage.id !== command.stageId);
+      if (rack) removeById(rack.stages, command.stageId);
       return;
     }
     case 'move-stage': {
@@ -61,46 +65,51 @@ export function applyCommand(draft: SessionDocument, command: Command): void {
     }
     case 'set-match-trim': {
       const rack = findRack(draft, command.rackId);
-      if (rack) rack.matchTrimDb = command.trimDb;
+      if (rack) rack.matchTrimDb = within(LIMITS.matchTrimDb, command.trimDb, rack.matchTrimDb);
       return;
     }
     case 'set-channel': {
       const channel = draft.channels.find(({ id }) => id === command.channelId);
       if (!channel) return;
-      if (command.gainDb !== undefined) channel.gainDb = command.gainDb;
-      if (command.pan !== undefined) channel.pan = command.pan;
-      if (command.name !== undefined) channel.name = command.name;
-      if (command.busId !== undefined) channel.busId = command.busId;
+      if (command.gainDb !== undefined) channel.gainDb = within(LIMITS.gainDb, command.gainDb, channel.gainDb);
+      if (command.pan !== undefined) channel.pan = within(LIMITS.pan, command.pan, channel.pan);
+      if (command.name !== undefined) channel.name = command.name.slice(0, LIMITS.name);
+      if (command.busId !== undefined && isTarget(draft, command.busId)) channel.busId = command.busId;
       return;
     }
     case 'set-bus-gain': {
       const bus = draft.buses.find(({ id }) => id === command.busId);
-      if (bus) bus.gainDb = command.gainDb;
+      if (bus) bus.gainDb = within(LIMITS.gainDb, command.gainDb, bus.gainDb);
       return;
     }
-    case 'add-channel':
-      draft.channels.push({ ...command.channel, rack: { ...command.channel.rack, stages: [] } });
+    case 'add-channel': {
+      const { channel } = command;
+      const busId = isTarget(draft, channel.busId) ? channel.busId : null;
+      if (!isTaken(draft, channel.id))
+        draft.channels.push({ ...channel, busId, rack: { ...channel.rack, stages: [] } });
       return;
+    }
     case 'remove-channel':
-      draft.channels = draft.channels.filter(({ id }) => id !== command.channelId);
+      removeById(draft.channels, command.channelId);
       return;
     case 'add-bus':
-      draft.buses.push({ ...command.bus, rack: { ...command.bus.rack, stages: [] } });
+      if (!isTaken(draft, command.bus.id))
+        draft.buses.push({ ...command.bus, rack: { ...command.bus.rack, stages: [] } });
       return;
     case 'remove-bus':
-      draft.buses = draft.buses.filter(({ id }) => id !== command.busId);
+      removeById(draft.buses, command.busId);
       for (const channel of draft.channels) if (channel.busId === command.busId) channel.busId = null;
       return;
     case 'rename-bus': {
       const bus = draft.buses.find(({ id }) => id === command.busId);
-      if (bus) bus.name = command.name;
+      if (bus) bus.name = command.name.slice(0, LIMITS.name);
       return;
     }
     case 'set-loop':
-      draft.loop = command.region && { ...command.region };
+      draft.loop = regionOr(draft.loop, command.region);
       return;
     case 'set-match-region':
-      draft.matchRegion = command.region && { ...command.region };
+      draft.matchRegion = regionOr(draft.matchRegion, command.region);
       return;
     case 'set-matching':
       draft.matching = command.on;
@@ -124,4 +133,35 @@ function moveStage(rack: Rack, stageId: string, index: number): void {
 
 function structuredCopy(stage: Stage): Stage {
   return { ...stage, params: { ...stage.params } };
+}
+
+/** In place, so that a command which removes nothing changes nothing. */
+function removeById(list: { id: string }[], id: string): void {
+  const index = list.findIndex((one) => one.id === id);
+  if (index >= 0) list.splice(index, 1);
+}
+
+function within([min, max]: readonly [number, number], value: number, before: number): number {
+  return Number.isNaN(value) ? before : clamp(value, min, max);
+}
+
+/** JSON has neither NaN nor infinity. */
+function isStorable(value: number | string): boolean {
+  return typeof value === 'string' || Number.isFinite(value);
+}
+
+function isTarget({ buses }: SessionDocument, busId: string | null): boolean {
+  return busId === null || buses.some(({ id }) => id === busId);
+}
+
+function isTaken(document: SessionDocument, id: string): boolean {
+  return id === MIX_ID || findRack(document, id) !== undefined;
+}
+
+function regionOr(before: Region | null, region: Region | null): Region | null {
+  if (region === null) return null;
+  const startSeconds = Math.max(0, region.startSeconds);
+  return region.endSeconds > startSeconds && Number.isFinite(region.endSeconds)
+    ? { startSeconds, endSeconds: region.endSeconds }
+    : before;
 }

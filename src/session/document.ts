@@ -5,9 +5,20 @@ import * as v from 'valibot';
  * match gains, which are stored so that an export years later uses what was heard.
  */
 
+/** Ranges of what a user sets in the document itself. */
+export const LIMITS = {
+  gainDb: [-120, 60],
+  matchTrimDb: [-12, 12],
+  pan: [-100, 100],
+  /** Characters. */
+  name: 200,
+  stages: 8,
+} as const;
+
+const within = ([min, max]: readonly [number, number]) => v.pipe(v.number(), v.minValue(min), v.maxValue(max));
 const id = v.pipe(v.string(), v.minLength(1), v.maxLength(64));
-const name = v.pipe(v.string(), v.maxLength(200));
-const decibels = v.pipe(v.number(), v.minValue(-120), v.maxValue(60));
+const name = v.pipe(v.string(), v.maxLength(LIMITS.name));
+const decibels = within(LIMITS.gainDb);
 const region = v.pipe(
   v.object({ startSeconds: v.pipe(v.number(), v.minValue(0)), endSeconds: v.pipe(v.number(), v.minValue(0)) }),
   v.check(({ startSeconds, endSeconds }) => endSeconds > startSeconds, 'A region must end after it starts.'),
@@ -23,11 +34,11 @@ export const stageSchema = v.object({
 
 export const rackSchema = v.object({
   on: v.boolean(),
-  stages: v.pipe(v.array(stageSchema), v.maxLength(8, 'A rack holds at most 8 stages.')),
+  stages: v.pipe(v.array(stageSchema), v.maxLength(LIMITS.stages, `A rack holds at most ${LIMITS.stages} stages.`)),
   /** The gain that brings the rack's output to its input's loudness, dB; null until it was computed. */
   matchGainDb: v.nullable(decibels),
   /** Adjustment of the match by hand, dB, in steps of 0.05. */
-  matchTrimDb: v.pipe(v.number(), v.minValue(-12), v.maxValue(12)),
+  matchTrimDb: within(LIMITS.matchTrimDb),
 });
 
 export const audioSchema = v.object({
@@ -49,7 +60,7 @@ export const channelSchema = v.object({
   busId: v.nullable(id),
   gainDb: decibels,
   /** Balance, −100 (left) to 100 (right), per cent. */
-  pan: v.pipe(v.number(), v.minValue(-100), v.maxValue(100)),
+  pan: within(LIMITS.pan),
   rack: rackSchema,
 });
 
@@ -142,13 +153,18 @@ export function parseSession(input: unknown): SessionDocument {
   if (!result.success) {
     const issue = result.issues[0];
     throw new SessionError(
-      `The session is damaged at "${v.getDotPath(issue) ?? 'top'}": ${issue.message} Mend that entry or open another copy.`,
+      `The session is damaged at "${v.getDotPath(issue) ?? 'top'}": ${issue.message.replace(/\.?$/, '.')} Mend that entry or open another copy.`,
     );
   }
   const { channels, buses } = result.output;
   const ids = [...channels.map((c) => c.id), ...buses.map((b) => b.id), MIX_ID];
   if (new Set(ids).size !== ids.length) {
     throw new SessionError('Two channels or buses of the session have the same id. Give each its own.');
+  }
+  for (const rack of [...channels, ...buses, result.output.mix].map((strip) => strip.rack)) {
+    if (new Set(rack.stages.map((stage) => stage.id)).size !== rack.stages.length) {
+      throw new SessionError('Two stages of one rack have the same id. Give each its own.');
+    }
   }
   const lost = channels.find((c) => c.busId !== null && !buses.some((b) => b.id === c.busId));
   if (lost)
