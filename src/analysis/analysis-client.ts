@@ -2,10 +2,13 @@ import { THIRD_OCTAVE_NAMES } from '../dsp/third-octaves.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 import { findRack } from '../session/document.ts';
 import AnalysisWorker from './analysis.worker.ts?worker';
+import { BenchRequests } from './bench-requests.ts';
 import type { MatchFigures, RackFigures, SideFigures, StageFace } from './figures.ts';
 import type { FromWorker, ToWorker } from './protocol.ts';
 import type { RackDetails, SessionResult } from './session-analysis.ts';
 import { stageFace } from './stage-face.ts';
+import type { BenchResult } from './tone-bench/result.ts';
+import type { BenchSpec } from './tone-bench/spec.ts';
 
 export interface AnalysisEvents {
   changed(): void;
@@ -33,12 +36,14 @@ export class AnalysisClient {
   private readonly faces = new WeakMap<object, StageFace | null>();
   private readonly resampling = new Map<number, (planes: readonly Float32Array[]) => void>();
   private resampleId = 0;
+  private readonly benches = new BenchRequests((message) => this.send(message));
   private asked: SessionDocument | null = null;
 
   constructor(private readonly events: AnalysisEvents) {
     this.worker.addEventListener('message', ({ data }: MessageEvent<FromWorker>) => this.receive(data));
     this.worker.addEventListener('error', () => {
       this.status = 'failed';
+      this.benches.failAll('The analysis stopped. Reload the page; the session is kept.');
       events.fault('The analysis stopped. Reload the page; the session is kept.');
       events.changed();
     });
@@ -111,6 +116,15 @@ export class AnalysisClient {
     });
   }
 
+  /**
+   * Measures a rack on the tone bench, in the worker and without sound. A newer request of the same panel cancels the
+   * older one, which is rejected with `BenchCancelled`; what can't be measured is rejected with an Error whose message
+   * is a sentence for the user.
+   */
+  bench(spec: BenchSpec, panel = 'bench'): Promise<BenchResult> {
+    return this.benches.ask(spec, panel);
+  }
+
   rack(rackId: RackId): RackFigures | undefined {
     const rack = this.document && findRack(this.document, rackId);
     if (!this.document || !rack) return undefined;
@@ -164,6 +178,10 @@ export class AnalysisClient {
     if (message.type === 'resampled') {
       this.resampling.get(message.id)?.(message.planes);
       this.resampling.delete(message.id);
+      return;
+    }
+    if (message.type === 'benched' || message.type === 'benchFailed') {
+      this.benches.receive(message);
       return;
     }
     // An answer to an older document says nothing about this one, but a provisional gain is still the best known.

@@ -1,11 +1,12 @@
 import { resample } from '../dsp/resample.ts';
+import { BenchQueue } from './bench-queue.ts';
 import type { FromWorker, ToWorker } from './protocol.ts';
 import { SessionAnalysis } from './session-analysis.ts';
 
 /**
  * The analysis worker: takes documents, answers with a provisional match of the moved rack, then everything exactly,
  * then the details of the shown rack. Work is done in short slices; a newer document takes the place of an older one
- * between two of them.
+ * between two of them. Measurements on the tone bench wait while a document is worked on.
  */
 
 /** Work between two looks at the messages, ms. */
@@ -16,6 +17,13 @@ type Request = Extract<ToWorker, { type: 'document' }>;
 let analysis: SessionAnalysis | null = null;
 let latest: Request | null = null;
 let working = false;
+/** Called when the work on documents ends. */
+const waiting: (() => void)[] = [];
+
+const channel = new MessageChannel();
+/** One per message under way. */
+const resumes: (() => void)[] = [];
+channel.port2.onmessage = () => resumes.shift()?.();
 
 const send = (message: FromWorker, transfer: Transferable[] = []) => {
   (globalThis as unknown as { postMessage(message: FromWorker, transfer: Transferable[]): void }).postMessage(
@@ -23,6 +31,8 @@ const send = (message: FromWorker, transfer: Transferable[] = []) => {
     transfer,
   );
 };
+
+const bench = new BenchQueue({ send, breathe, idle, now: () => performance.now(), sliceMs: SLICE_MS });
 
 globalThis.addEventListener('message', ({ data }: MessageEvent<ToWorker>) => {
   switch (data.type) {
@@ -44,6 +54,9 @@ globalThis.addEventListener('message', ({ data }: MessageEvent<ToWorker>) => {
       );
       break;
     }
+    case 'bench':
+      bench.add(data);
+      break;
   }
 });
 
@@ -64,6 +77,7 @@ async function work(): Promise<void> {
     }
   }
   working = false;
+  for (const go of waiting.splice(0)) go();
 }
 
 async function answer({ document, moved, selected, serial }: Request): Promise<void> {
@@ -102,14 +116,15 @@ async function run<T>(job: Generator<void, T>): Promise<T | typeof STALE> {
   }
 }
 
-const channel = new MessageChannel();
-let resume: () => void = () => undefined;
-channel.port2.onmessage = () => resume();
-
 /** Lets waiting messages in; a timer would wait 4 ms each time. */
 function breathe(): Promise<void> {
   return new Promise((resolve) => {
-    resume = resolve;
+    resumes.push(resolve);
     channel.port1.postMessage(null);
   });
+}
+
+/** Waits until no document is being worked on. */
+async function idle(): Promise<void> {
+  while (working) await new Promise<void>((resolve) => waiting.push(resolve));
 }

@@ -2,6 +2,8 @@
 import type { RackId, SessionDocument } from '../session/document.ts';
 import type { MatchFigures } from './figures.ts';
 import type { RackDetails, SessionResult } from './session-analysis.ts';
+import type { BenchResult } from './tone-bench/result.ts';
+import type { BenchSpec } from './tone-bench/spec.ts';
 
 export type ToWorker =
   | { readonly type: 'configure'; readonly sampleRate: number; readonly alignmentDbfs: number }
@@ -20,7 +22,9 @@ export type ToWorker =
       readonly planes: readonly Float32Array[];
       readonly from: number;
       readonly to: number;
-    };
+    }
+  /** A measurement on the tone bench. A newer one of the same panel takes the place of an older one. */
+  | { readonly type: 'bench'; readonly id: number; readonly panel: string; readonly spec: BenchSpec };
 
 export type FromWorker =
   | { readonly type: 'provisional'; readonly serial: number; readonly rackId: RackId; readonly match: MatchFigures }
@@ -28,4 +32,6 @@ export type FromWorker =
   | { readonly type: 'exact'; readonly serial: number; readonly result: SessionResult | null }
   | { readonly type: 'details'; readonly serial: number; readonly rackId: RackId; readonly details: RackDetails | null }
   | { readonly type: 'failed'; readonly serial: number; readonly text: string }
-  | { readonly type: 'resampled'; readonly id: number; readonly planes: readonly Float32Array[] };
+  | { readonly type: 'resampled'; readonly id: number; readonly planes: readonly Float32Array[] }
+  | { readonly type: 'benched'; readonly id: number; readonly result: BenchResult }
+  | { readonly type: 'benchFailed'; readonly id: number; readonly text: string };
