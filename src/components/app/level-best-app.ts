@@ -5,7 +5,11 @@ import { base } from '../base/base.styles.ts';
 import {
   type AnalysisStore,
   analysisContext,
+  type BenchStore,
+  benchContext,
+  type LevelStore,
   type LiveStore,
+  levelContext,
   liveContext,
   type NoticeStore,
   noticeContext,
@@ -48,6 +52,10 @@ export class LevelBestApp extends LitElement {
   @provide({ context: analysisContext }) @property({ attribute: false }) analysisStore!: AnalysisStore;
   @provide({ context: liveContext }) @property({ attribute: false }) liveStore!: LiveStore;
   @provide({ context: noticeContext }) @property({ attribute: false }) noticeStore!: NoticeStore;
+  /** Live loudness and true peak; without it the level panel shows dashes. */
+  @provide({ context: levelContext }) @property({ attribute: false }) levelStore?: LevelStore;
+  /** The tone bench; without it there is no tab for it. */
+  @provide({ context: benchContext }) @property({ attribute: false }) benchStore?: BenchStore;
 
   @state() private narrow = matchMedia(NARROW).matches;
   @query('help-sheet') private help?: HelpSheet;

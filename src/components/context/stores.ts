@@ -4,12 +4,24 @@
  */
 import { createContext } from '@lit/context';
 import type { MatchFigures, RackFigures, SideFigures } from '../../analysis/figures.ts';
+import type { BenchResult } from '../../analysis/tone-bench/result.ts';
+import type { BenchTest, BenchTestId } from '../../analysis/tone-bench/spec.ts';
 import type { AnalyserSettings, LiveFrame } from '../../audio/live-frame.ts';
 import type { Command } from '../../session/commands.ts';
 import type { RackId, SessionDocument } from '../../session/document.ts';
 
 export type { MatchFigures, RackFigures, SideFigures, StageFace, TapLevels } from '../../analysis/figures.ts';
 
+export type {
+  BenchFloor,
+  BenchPoint,
+  BenchProduct,
+  BenchResult,
+  BenchTone,
+  StackTable,
+  ToneFigures,
+} from '../../analysis/tone-bench/result.ts';
+export type { BenchParameter, BenchTest, BenchTestId } from '../../analysis/tone-bench/spec.ts';
 export type { AnalyserSettings, LiveFrame, LowBand, StrongestTone } from '../../audio/live-frame.ts';
 
 /** Something that changes and says so. Components subscribe with the `Watch` controller. */
@@ -104,8 +116,63 @@ export interface LiveStore extends Observable {
   readonly latest: LiveFrame | null;
 }
 
+/** Running figures of one signal since sound started or since the last reset; what isn't defined yet is null. */
+export interface SideLevels {
+  readonly momentaryLufs: number | null;
+  readonly shortTermLufs: number | null;
+  readonly integratedLufs: number | null;
+  readonly maxMomentaryLufs: number | null;
+  readonly maxShortTermLufs: number | null;
+  /** Highest true peak, dBTP. */
+  readonly truePeakDbtp: number | null;
+  readonly positivePeakDbfs: number | null;
+  readonly negativePeakDbfs: number | null;
+  /** True peak of the last three seconds over short-term loudness. */
+  readonly psrDb: number | null;
+  /** Highest true peak over integrated loudness. */
+  readonly plrDb: number | null;
+}
+
+export interface LiveLevels {
+  readonly rackId: RackId;
+  /** Both sides at the rack's output. */
+  readonly clean: SideLevels | null;
+  readonly coloured: SideLevels | null;
+  /** The coloured side at the rack's input. */
+  readonly input: SideLevels | null;
+}
+
+export interface LevelStore extends Observable {
+  /** Of the selected rack; null until sound plays. Listeners are told at most some ten times a second. */
+  readonly latest: LiveLevels | null;
+  /** Starts integrated loudness and all largest values anew. */
+  reset(): void;
+}
+
+/** A test of one rack as the document has it. */
+export interface BenchRequest {
+  readonly rackId: RackId;
+  readonly test: BenchTestId;
+  /** By parameter id; what isn't given has its default. */
+  readonly values: Readonly<Record<string, number>>;
+}
+
+/**
+ * The tone bench. Whoever wires it completes the request to a `BenchSpec` from the document of this moment (rack,
+ * sample rate, over-sampling, alignment) and hands it to the analysis, which runs it beside the sound, never in it.
+ */
+export interface BenchStore extends Observable {
+  readonly tests: readonly BenchTest[];
+  /** One or two sentences that say that the bench is silent. */
+  readonly silent: string;
+  /** Rejects with an Error whose message is a sentence for the user. The screen ignores answers it no longer wants. */
+  run(request: BenchRequest): Promise<BenchResult>;
+}
+
 export const sessionContext = createContext<SessionStore>(Symbol('session'));
 export const playerContext = createContext<PlayerStore>(Symbol('player'));
 export const analysisContext = createContext<AnalysisStore>(Symbol('analysis'));
 export const liveContext = createContext<LiveStore>(Symbol('live'));
 export const noticeContext = createContext<NoticeStore>(Symbol('notices'));
+export const levelContext = createContext<LevelStore | undefined>(Symbol('levels'));
+export const benchContext = createContext<BenchStore | undefined>(Symbol('bench'));
