@@ -12,6 +12,12 @@ export interface ProcessorOptions {
   readonly bytes: Uint8Array<ArrayBuffer>;
 }
 
+/** Frames in one tap message: 75 a second at 48 kHz, enough for a screen of 60 Hz. */
+export const TAP_FRAMES = 640;
+
+/** Bytes in a tap buffer; buffers of any other length are level reports. */
+export const TAP_BYTES = 4 * 4 * TAP_FRAMES;
+
 export type ToProcessor =
   | { readonly type: 'update' | 'reset'; readonly config: SessionConfig }
   | { readonly type: 'match'; readonly rack: TapPoint; readonly index: number; readonly gain: number }
@@ -21,16 +27,17 @@ export type ToProcessor =
   | { readonly type: 'monitor'; readonly gain: number }
   | { readonly type: 'panic'; readonly on: boolean }
   | { readonly type: 'record'; readonly on: boolean }
+  /** Live loudness starts anew. */
+  | { readonly type: 'reset-levels' }
   /** Gives a buffer back, so that the audio thread need not make new ones. */
   | { readonly type: 'recycle'; readonly buffer: ArrayBuffer };
-
-/** Frames in one tap message: 75 a second at 48 kHz, enough for a screen of 60 Hz. */
-export const TAP_FRAMES = 640;
 
 export type FromProcessor =
   | { readonly type: 'ready' }
   | { readonly type: 'fault'; readonly text: string }
   /** Planes of TAP_FRAMES: A left, A right, B left, B right. `reductionDb`: what the output guard took off. */
   | { readonly type: 'tap'; readonly buffer: ArrayBuffer; readonly reductionDb: number }
+  /** `LevelTaps.report` of the last 100 ms. */
+  | { readonly type: 'levels'; readonly buffer: ArrayBuffer }
   /** Planes of TAP_FRAMES: output left, output right. */
   | { readonly type: 'recorded'; readonly buffer: ArrayBuffer };

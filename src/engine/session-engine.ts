@@ -2,6 +2,8 @@ import type { GraphConfig, SessionConfig } from './config.ts';
 import { EMPTY_RACK } from './config.ts';
 import { EngineContext } from './engine-context.ts';
 import type { Kernels } from './kernels.ts';
+import type { LevelPoint } from './level-taps.ts';
+import { LevelTaps, levelTapIndex } from './level-taps.ts';
 import { RACK_LATENCY } from './oversampling.ts';
 import type { RackProcessor } from './rack-processor.ts';
 import { MAX_FRAMES } from './rack-processor.ts';
@@ -28,6 +30,8 @@ export interface EngineOptions {
   readonly alignmentDbfs: number;
   readonly maxChannels: number;
   readonly maxBuses: number;
+  /** Measures levels at every rack's input and output on both sides; what only renders leaves it off. */
+  readonly levels?: boolean;
 }
 
 /** A strip: rack, then the gains that put it into the next sum. */
@@ -66,6 +70,8 @@ class Graph {
  */
 export class SessionEngine {
   readonly context: EngineContext;
+  /** Live levels, where asked for. */
+  readonly levels: LevelTaps | null;
   private readonly sides: readonly [Graph, Graph];
   private readonly input: number;
   private readonly output: number;
@@ -73,6 +79,7 @@ export class SessionEngine {
   private tapPoint: TapPoint = 'mix';
   private tapIndex = 0;
   private readonly planar: readonly [number, number];
+  private readonly planarViews: readonly Float32Array[];
   private readonly fadeA = { from: 1, to: 1 };
   private readonly fadeB = { from: 0, to: 0 };
   private fadePosition = 1;
@@ -100,6 +107,9 @@ export class SessionEngine {
     this.output = buffer();
     this.tapped = [buffer(), buffer()];
     this.planar = [heap.allocate((MAX_FRAMES + 4) * 4), heap.allocate((MAX_FRAMES + 4) * 4)];
+    this.levels = options.levels ? new LevelTaps(options.sampleRate, options.maxChannels, options.maxBuses) : null;
+    // Views are made once all memory is taken; it doesn't grow again.
+    this.planarViews = this.planar.map((address) => heap.f32.subarray(address >> 2, (address >> 2) + MAX_FRAMES));
   }
 
   /** Starts anew with this configuration, with cleared memory. */
@@ -207,7 +217,7 @@ export class SessionEngine {
 
   /**
    * Processes `frames` frames from `offset`. `inputs[channel]` has one (mono) or two planes, or none for silence.
-   * Writes both planes of `output`; further targets for side A and B are written when given.
+   * Writes both planes of `output`; the caller ends each block of live levels by `levels.advance`. Further targets for side A and B are written when given.
    */
   process(
     inputs: readonly (readonly Float32Array[])[],
@@ -281,6 +291,7 @@ export class SessionEngine {
     kernels.copy(strip.buffer, this.input, frames);
     strip.rack.process(strip.buffer, frames);
     this.keepTap(graph, 'channel', index, strip.buffer, frames);
+    this.measure(graph, 'channel', index, 'coloured', strip.buffer, frames);
     let target = graph.mixBuffer;
     if (strip.bus >= 0 && strip.bus < graph.busCount) target = graph.buses[strip.bus].buffer;
     else kernels.delay(strip.buffer, frames, RACK_LATENCY, strip.direct);
@@ -290,16 +301,37 @@ export class SessionEngine {
   private finish(graph: Graph, frames: number): void {
     for (let bus = 0; bus < graph.busCount; bus++) {
       const strip = graph.buses[bus];
+      if (graph === this.sides[1]) this.measure(graph, 'bus', bus, 'input', strip.buffer, frames);
       strip.rack.process(strip.buffer, frames);
       this.keepTap(graph, 'bus', bus, strip.buffer, frames);
+      this.measure(graph, 'bus', bus, 'coloured', strip.buffer, frames);
       this.mix(graph.mixBuffer, strip, frames);
     }
+    if (graph === this.sides[1]) this.measure(graph, 'mix', 0, 'input', graph.mixBuffer, frames);
     graph.mix.process(graph.mixBuffer, frames);
     const g0 = graph.output.at(0);
     graph.output.advance(frames);
     const g1 = graph.output.at(0);
     if (g0 !== 1 || g1 !== 1) this.kernels.combine(graph.mixBuffer, 0, frames, g0, g1, 0, 0, 1, 1);
     this.keepTap(graph, 'mix', 0, graph.mixBuffer, frames);
+    this.measure(graph, 'mix', 0, 'coloured', graph.mixBuffer, frames);
+  }
+
+  /** Feeds the levels of one point; side A's output counts as `clean`. */
+  private measure(
+    graph: Graph,
+    place: TapPoint,
+    index: number,
+    point: LevelPoint,
+    buffer: number,
+    frames: number,
+  ): void {
+    const { levels } = this;
+    if (!levels) return;
+    const [left, right] = this.planar;
+    this.kernels.deinterleave(buffer, left, right, frames);
+    const side = graph === this.sides[0] ? 'clean' : point;
+    levels.feed(levelTapIndex(place, index, side, levels.maxChannels, levels.maxBuses), this.planarViews, frames);
   }
 
   private keepTap(graph: Graph, point: TapPoint, index: number, buffer: number, frames: number): void {

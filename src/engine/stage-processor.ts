@@ -28,6 +28,13 @@ const commonIndex = new Map<StageKind, Record<string, number>>(
   stageKinds.map((kind) => [kind, indexOf(kind.parameters)]),
 );
 
+const logarithmicOf = new Map<StageKind, readonly boolean[]>(
+  stageKinds.map((kind) => [
+    kind,
+    kind.parameters.map((parameter) => parameter.type === 'continuous' && parameter.taper === 'log'),
+  ]),
+);
+
 /** True for kernels whose curve has corners; they are shaped with `CORNER_DELAY` frames of delay. */
 export function hasCorners(kernel: number): boolean {
   return kernel === Kernel.algebraicOne || kernel === Kernel.algebraic || kernel === Kernel.hardClip;
@@ -72,6 +79,8 @@ export class StageProcessor {
   private readonly values = new Float64Array(MAX_PARAMETERS);
   private readonly from = new Float64Array(MAX_PARAMETERS);
   private readonly target = new Float64Array(MAX_PARAMETERS);
+  /** Which values move in ratios, as their controls do. */
+  private logarithmic: readonly boolean[] = [];
   private position = 0;
   private length = 0;
   private amplitude = 1;
@@ -122,6 +131,7 @@ export class StageProcessor {
     if (!kind) throw new Error(`There is no stage kind "${config.kind}".`);
     this.key = config.key;
     this.kind = kind;
+    this.logarithmic = logarithmicOf.get(kind) as readonly boolean[];
     this.target.set(config.values);
     this.values.set(config.values);
     this.position = 0;
@@ -173,7 +183,11 @@ export class StageProcessor {
     this.position = Math.min(this.length, this.position + frames);
     const t = raisedCosine(this.position / this.length);
     const count = this.kind.parameters.length;
-    for (let i = 0; i < count; i++) this.values[i] = this.from[i] + (this.target[i] - this.from[i]) * t;
+    for (let i = 0; i < count; i++) {
+      const from = this.from[i];
+      const ratio = this.target[i] / from;
+      this.values[i] = this.logarithmic[i] ? from * ratio ** t : from + (this.target[i] - from) * t;
+    }
     if (this.position >= this.length) this.values.set(this.target);
   }
 

@@ -97,7 +97,12 @@ describe('two tones', () => {
       [2 * f1 + f2, 0.75 * a3 * a ** 2 * b],
       [2 * f2 - f1, 0.75 * a3 * a * b ** 2],
     ];
-    const measured = lines(stage('soft-clip', { curve: 'cubic', drive }), a, b, expected.map(([f]) => f));
+    const measured = lines(
+      stage('soft-clip', { curve: 'cubic', drive }),
+      a,
+      b,
+      expected.map(([f]) => f),
+    );
     measured.forEach((amplitude, i) => {
       expect(Math.abs(gainToDb(amplitude / Math.abs(expected[i][1]))), `${expected[i][0]} Hz`).toBeLessThan(0.01);
     });
@@ -116,7 +121,12 @@ describe('two tones', () => {
       [2 * f1, (a2 * a ** 2) / 2],
       [2 * f2, (a2 * b ** 2) / 2],
     ];
-    const measured = lines(config, a, b, expected.map(([f]) => f));
+    const measured = lines(
+      config,
+      a,
+      b,
+      expected.map(([f]) => f),
+    );
     measured.forEach((amplitude, i) => {
       expect(Math.abs(gainToDb(amplitude / Math.abs(expected[i][1]))), `${expected[i][0]} Hz`).toBeLessThan(0.01);
     });

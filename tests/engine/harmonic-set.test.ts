@@ -66,7 +66,8 @@ describe('beyond the alignment peak', () => {
         const h = 1e-4;
         const at = (t: number) => f(side * (1 + t));
         // One-sided differences of third order from within and from beyond.
-        const slope = (s: number) => (s * (-11 * at(0) + 18 * at(s * h) - 9 * at(2 * s * h) + 2 * at(3 * s * h))) / (6 * h);
+        const slope = (s: number) =>
+          (s * (-11 * at(0) + 18 * at(s * h) - 9 * at(2 * s * h) + 2 * at(3 * s * h))) / (6 * h);
         const bend = (s: number) => (2 * at(0) - 5 * at(s * h) + 4 * at(2 * s * h) - at(3 * s * h)) / h ** 2;
         expect(Math.abs(at(1e-12) - at(-1e-12))).toBeLessThan(1e-9);
         expect(Math.abs(slope(1) - slope(-1))).toBeLessThan(1e-4 * Math.max(1, Math.abs(slope(-1))));

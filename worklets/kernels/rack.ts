@@ -83,7 +83,10 @@ export function combine(
   for (let i: usize = 0; i < bytes; i += 16) {
     let y = f32x4.mul(gain, v128.load(buffer + i));
     if (added != 0) y = madd(share, v128.load(added + i), y);
-    v128.store(buffer + i, f32x4.min(f32x4.max(f32x4.mul(match, y), k(-65536)), k(65536)));
+    y = f32x4.min(f32x4.max(f32x4.mul(match, y), k(-65536)), k(65536));
+    // The frame after an odd number of frames is the next call's input.
+    if (i + 16 <= bytes) v128.store(buffer + i, y);
+    else v128.store64_lane(buffer + i, y, 0);
     gain = f32x4.add(gain, gainStep);
     share = f32x4.add(share, shareStep);
     match = f32x4.add(match, matchStep);

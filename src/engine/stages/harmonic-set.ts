@@ -110,7 +110,8 @@ function polynomial(c: Float64Array, u: number): number {
  * Coefficients of the continuation beyond the alignment peak on one side: monotone (f′ keeps the edge's sign), bounded
  * (f′ falls as t⁻²…⁻³) and with a continuous second derivative. In outward coordinates (both axes turned over on the
  * lower side) f′(0) = s and f″(0) = k − 3λs, so k follows from the curvature, and λ is taken large enough that k has
- * the sign of s.
+ * the sign of s. The magnitude in λ makes the curve flat from both sides as s passes through 0 when a level is moved;
+ * with the sign it would jump there.
  */
 function continuation(c: Float64Array, side: number, at0: number): void {
   let value = 1;
@@ -125,7 +126,7 @@ function continuation(c: Float64Array, side: number, at0: number): void {
   }
   // A slope of almost nothing can't carry any curvature outwards without turning over: such an edge stays flat.
   const steep = Math.abs(slope) < 1e-6 ? 1e-6 : slope;
-  const lambda = Math.max(1, (-curvature / (3 * steep)) * 1.0001);
+  const lambda = Math.max(1, Math.abs(curvature / (3 * steep)) * 1.0001);
   c[at0] = value;
   c[at0 + 1] = steep;
   c[at0 + 2] = curvature + 3 * lambda * steep;
