@@ -1,7 +1,7 @@
 import { instantiateKernels } from '../src/engine/kernels.ts';
 import { OutputGuard } from '../src/engine/output-guard.ts';
 import type { FromProcessor, ProcessorOptions, ToProcessor } from '../src/engine/protocol.ts';
-import { PROCESSOR_NAME, TAP_FRAMES } from '../src/engine/protocol.ts';
+import { PROCESSOR_NAME, TAP_BYTES, TAP_FRAMES } from '../src/engine/protocol.ts';
 import { MAX_FRAMES } from '../src/engine/rack-processor.ts';
 import { SessionEngine } from '../src/engine/session-engine.ts';
 
@@ -17,6 +17,7 @@ class SessionProcessor extends AudioWorkletProcessor {
   private readonly tapPlanes: Float32Array[][];
   private readonly recordPlanes: Float32Array[];
   private readonly pool: Float32Array<ArrayBuffer>[] = [];
+  private readonly reports: Float64Array<ArrayBuffer>[] = [];
   private tapFill = 0;
   private recordFill = 0;
   private recording = false;
@@ -33,6 +34,8 @@ class SessionProcessor extends AudioWorkletProcessor {
     this.tapPlanes = [this.taps.slice(0, 2), this.taps.slice(2, 4)];
     this.recordPlanes = [new Float32Array(TAP_FRAMES), new Float32Array(TAP_FRAMES)];
     for (let i = 0; i < 24; i++) this.pool.push(new Float32Array(4 * TAP_FRAMES));
+    const reportLength = this.engine.levels?.report.length ?? 0;
+    for (let i = 0; i < 4; i++) this.reports.push(new Float64Array(reportLength));
     this.port.onmessage = ({ data }: MessageEvent<ToProcessor>) => this.receive(data);
     this.send({ type: 'ready' });
   }
@@ -68,7 +71,11 @@ class SessionProcessor extends AudioWorkletProcessor {
         this.recordFill = 0;
         break;
       case 'recycle':
-        this.pool.push(new Float32Array(message.buffer));
+        if (message.buffer.byteLength === TAP_BYTES) this.pool.push(new Float32Array(message.buffer));
+        else this.reports.push(new Float64Array(message.buffer));
+        break;
+      case 'reset-levels':
+        this.engine.levels?.reset();
         break;
     }
   }
@@ -85,10 +92,19 @@ class SessionProcessor extends AudioWorkletProcessor {
       const span = Math.min(MAX_FRAMES, frames - at);
       this.engine.process(inputs, output, span, at);
       this.keepTap(span);
+      if (this.engine.levels?.advance(span)) this.report(this.engine.levels.report);
     }
     this.guard.process(output[0], right, frames);
     if (this.recording) this.record(output[0], right, frames);
     return true;
+  }
+
+  /** Hands a level report out; without a free buffer it is left out, and the windows miss 100 ms. */
+  private report(figures: Float64Array): void {
+    const target = this.reports.pop();
+    if (!target) return;
+    target.set(figures);
+    this.send({ type: 'levels', buffer: target.buffer }, [target.buffer]);
   }
 
   private keepTap(frames: number): void {

@@ -1,14 +1,11 @@
 import sessionWorklet from '../../worklets/session.worklet.ts?worker&url';
 import type { SessionConfig } from '../engine/config.ts';
 import { kernelBytes } from '../engine/kernels.ts';
+import { MAX_BUSES, MAX_CHANNELS } from '../engine/limits.ts';
 import type { FromProcessor, ProcessorOptions, ToProcessor } from '../engine/protocol.ts';
 import { PROCESSOR_NAME } from '../engine/protocol.ts';
 import type { IAudioContext, IAudioWorkletNode } from './audio-library.ts';
 import { AudioContext, AudioWorkletNode } from './audio-library.ts';
-
-/** Inputs of the worklet node and racks it keeps ready: what one session can hold. */
-export const MAX_CHANNELS = 32;
-export const MAX_BUSES = 8;
 
 /** Time the processor is given to answer before the start counts as failed, ms. */
 const READY_TIMEOUT = 8000;
@@ -48,7 +45,14 @@ export class EngineHost {
     try {
       await context.audioWorklet?.addModule(sessionWorklet);
       const bytes = kernelBytes();
-      const engine = { sampleRate, factor: 4 as const, alignmentDbfs, maxChannels: MAX_CHANNELS, maxBuses: MAX_BUSES };
+      const engine = {
+        sampleRate,
+        factor: 4 as const,
+        alignmentDbfs,
+        maxChannels: MAX_CHANNELS,
+        maxBuses: MAX_BUSES,
+        levels: true,
+      };
       const receive = { handler: onMessage };
       const node = await createNode(context, { engine, config, bytes }, receive);
       node.connect(context.destination);

@@ -16,6 +16,10 @@ export interface PlayerEvents {
   changed(): void;
   /** A block of both sides at the tapped rack: planes A left, A right, B left, B right. Give it back by `recycle`. */
   tap(buffer: ArrayBuffer): void;
+  /** A level report of the last 100 ms (`LevelTaps.report`); give its buffer back by `recycle`. */
+  levels(buffer: ArrayBuffer): void;
+  /** Sound starts from another place: live measurements start anew. */
+  started(): void;
   /** What the loudspeakers got, while recording. */
   recorded(planes: readonly Float32Array[]): void;
   fault(text: string): void;
@@ -153,6 +157,12 @@ export class Player {
     this.host?.send({ type: 'recycle', buffer }, [buffer]);
   }
 
+  /** Live loudness starts anew. */
+  resetLevels(): void {
+    this.host?.send({ type: 'reset-levels' });
+    this.events.started();
+  }
+
   /** Starts and stops handing out what the loudspeakers get. */
   record(on: boolean): void {
     this.recording = on;
@@ -206,7 +216,8 @@ export class Player {
     this.host?.send({ type: 'listen', side: SIDE[this.side], addedGain: this.addedGain });
   }
 
-  private pointOf(rackId: string): { point: TapPoint; index: number } {
+  /** Where a rack stands in the engine. */
+  pointOf(rackId: string): { point: TapPoint; index: number } {
     const channel = this.document?.channels.findIndex(({ id }) => id === rackId) ?? -1;
     if (channel >= 0) return { point: 'channel', index: channel };
     const bus = this.document?.buses.findIndex(({ id }) => id === rackId) ?? -1;
@@ -248,6 +259,8 @@ export class Player {
     const at = from >= this.loop[1] ? this.loop[0] : from;
     const when = context.currentTime + START_LEAD;
     host.send({ type: 'soft-start', holdSeconds: START_LEAD });
+    host.send({ type: 'reset-levels' });
+    this.events.started();
     this.stopSources(when);
     this.sources = document.channels.flatMap((channel, input) => {
       const buffer = this.bufferOf(channel.id);
@@ -294,6 +307,8 @@ export class Player {
     if (message.type === 'tap') {
       if (message.reductionDb > 0.01) this.lightGuard();
       this.events.tap(message.buffer);
+    } else if (message.type === 'levels') {
+      this.events.levels(message.buffer);
     } else if (message.type === 'recorded') {
       this.events.recorded(planesOf(message.buffer, 2));
     } else if (message.type === 'fault') {

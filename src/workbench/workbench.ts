@@ -3,9 +3,11 @@ import { rackConfig } from '../analysis/engine-config.ts';
 import type { MatchFigures } from '../analysis/figures.ts';
 import type { SessionResult } from '../analysis/session-analysis.ts';
 import { decodeFile } from '../audio/decode.ts';
-import { MAX_BUSES, MAX_CHANNELS } from '../audio/engine-host.ts';
 import { Live } from '../audio/live.ts';
+import type { RackLevels } from '../audio/live-levels.ts';
+import { LiveLevels } from '../audio/live-levels.ts';
 import { Player } from '../audio/player.ts';
+import { MAX_BUSES, MAX_CHANNELS } from '../engine/limits.ts';
 import { MAX_STAGES } from '../engine/oversampling.ts';
 import { defaultValues } from '../engine/parameters.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
@@ -38,6 +40,9 @@ export class Workbench extends Notifier {
   readonly notices = new Notices();
   readonly playerChanges = new Notifier();
   readonly analysisChanges = new Notifier();
+  /** Ten times a second while sound runs. */
+  readonly levelChanges = new Notifier();
+  readonly levels = new LiveLevels();
   /** The analyser's settings changed. */
   readonly liveChanges = new Notifier();
   readonly live = new Live((buffer) => this.player.recycle(buffer));
@@ -58,6 +63,15 @@ export class Workbench extends Notifier {
     this.player = new Player({
       changed: () => this.playerChanges.notify(),
       tap: (buffer) => this.live.push(buffer, this.document.sampleRate),
+      levels: (buffer) => {
+        this.levels.take(buffer, this.document.sampleRate);
+        this.player.recycle(buffer);
+        this.levelChanges.notify();
+      },
+      started: () => {
+        this.levels.reset();
+        this.levelChanges.notify();
+      },
       recorded: (planes) => this.recorded?.(planes.map((plane) => plane.slice())),
       fault: (text) => this.notices.say('fault', text),
     });
@@ -93,6 +107,12 @@ export class Workbench extends Notifier {
       this.notices.say('warning', sentence(fault));
     }
     await this.openDemo();
+  }
+
+  /** Live levels at the selected rack; null until sound has run. */
+  get selectedLevels(): RackLevels | null {
+    const { point, index } = this.player.pointOf(this.selectedRack);
+    return this.levels.of(this.selectedRack, point, index);
   }
 
   dispatch(command: Command): void {
