@@ -74,7 +74,8 @@ export class LiveAnalysis {
     for (const spectrum of this.spectra) {
       spectrum.due -= frames;
       const { size } = spectrum.pair.options;
-      if (spectrum.due > 0 || this.heard < Math.min(size, 8192)) continue;
+      // A frame that reaches back before the start would show the start as a step.
+      if (spectrum.due > 0 || this.heard < size) continue;
       const hop = Math.max(frames, size / HOPS_PER_FRAME);
       spectrum.due += hop;
       if (spectrum.due < 0) spectrum.due = 0;
@@ -116,7 +117,8 @@ export class LiveAnalysis {
     const coloured = this.curve((pair) => pair.second);
     const added = this.curve((pair) => pair.added);
     if (this.settings.peakHold) this.hold(clean, coloured);
-    const { pair } = this.spectra[0];
+    const ready = this.spectra.filter(({ pair }) => this.heard >= pair.options.size);
+    const pair = ready[0]?.pair;
     return {
       rackId: this.rackId,
       frequencies: this.frequencies,
@@ -125,11 +127,11 @@ export class LiveAnalysis {
       added,
       cleanHold: this.holds?.[0] ?? null,
       colouredHold: this.holds?.[1] ?? null,
-      cleanDcDbfs: level(pair.firstDc ** 2),
-      colouredDcDbfs: level(pair.secondDc ** 2),
+      cleanDcDbfs: level((pair?.firstDc ?? 0) ** 2),
+      colouredDcDbfs: level((pair?.secondDc ?? 0) ** 2),
       slowProductsDbfs: this.low.slowProductsDbfs,
       lowBand: this.low.band,
-      tone: strongestTone(this.spectra.map(({ pair: spectrum, below }) => ({ spectrum, below }))),
+      tone: strongestTone(ready.map(({ pair: spectrum, below }) => ({ spectrum, below }))),
       cleanPeakDbfs: peakDb(planes[0], planes[1]),
       colouredPeakDbfs: peakDb(planes[2], planes[3]),
     };
@@ -137,9 +139,11 @@ export class LiveAnalysis {
 
   /** One curve on the log axis, each stretch from the spectrum that is meant for it. */
   private curve(power: (pair: PairSpectrum) => Float64Array): Float32Array {
-    const out = new Float32Array(AXIS.count);
+    const out = new Float32Array(AXIS.count).fill(NOTHING_DBFS);
     let from = 0;
     for (const { pair, below, density } of this.spectra) {
+      // Until a long transform has heard enough, the next shorter one stands in for it.
+      if (this.heard < pair.options.size) continue;
       logBands(power(pair), this.sampleRate, AXIS, this.bands);
       const factor = this.settings.scale === 'density' ? density : 1;
       for (let i = from; i < AXIS.count && this.frequencies[i] < below; i++) {

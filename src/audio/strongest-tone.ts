@@ -15,48 +15,53 @@ interface Part {
 }
 
 /**
- * The strongest line of the coloured side, its frequency from the parabola through three bins in dB (error well below a
- * tenth of a bin for these windows), and what stands at its multiples.
+ * The strongest line of the coloured side and what stands at its multiples. Frequency and level come from the parabola
+ * through three bins in dB, which undoes most of what the window loses between bins.
  */
 export function strongestTone(parts: readonly Part[]): StrongestTone | null {
-  let best: { hz: number; power: number } | null = null;
+  let best: { power: Float64Array; bin: number; step: number } | null = null;
   let from = LOWEST;
   for (const { spectrum, below } of parts) {
     const { size, sampleRate } = spectrum.options;
+    const power = spectrum.second;
     const step = sampleRate / size;
     const to = Math.min(below, HIGHEST, sampleRate / 2 - 2 * step);
     for (let bin = Math.ceil(from / step); bin * step < to; bin++) {
-      const power = spectrum.second[bin];
-      if (best && power <= best.power) continue;
-      if (power < spectrum.second[bin - 1] || power < spectrum.second[bin + 1]) continue;
-      best = { hz: (bin + offset(spectrum.second, bin)) * step, power };
+      if (best && power[bin] <= best.power[best.bin]) continue;
+      if (power[bin] >= power[bin - 1] && power[bin] >= power[bin + 1]) best = { power, bin, step };
     }
     from = to;
   }
-  if (!best || powerToDb(best.power) < FLOOR_DBFS) return null;
-  const { hz, power } = best;
+  if (!best) return null;
+  const peak = vertex(best.power, best.bin);
+  if (peak.db < FLOOR_DBFS) return null;
+  const hz = peak.bin * best.step;
   const harmonics: { n: number; hz: number; dbc: number }[] = [];
   for (let n = 2; n <= MOST && n * hz < HIGHEST; n++) {
-    const found = lineNear(parts, n * hz);
-    if (found > 0) harmonics.push({ n, hz: n * hz, dbc: powerToDb(found / power) });
+    const db = lineNear(parts, n * hz);
+    if (db !== null) harmonics.push({ n, hz: n * hz, dbc: db - peak.db });
   }
-  return { hz, dbfs: powerToDb(power), harmonics };
+  return { hz, dbfs: peak.db, harmonics };
 }
 
-/** Largest power within two bins of a frequency, in the spectrum meant for it. */
-function lineNear(parts: readonly Part[], hz: number): number {
+/** Level of the strongest bin within two of a frequency, in the spectrum meant for it; null where there is nothing. */
+function lineNear(parts: readonly Part[], hz: number): number | null {
   const part = parts.find(({ below }) => hz < below);
-  if (!part) return 0;
+  if (!part) return null;
   const { size, sampleRate } = part.spectrum.options;
-  const bin = Math.round((hz * size) / sampleRate);
-  let most = 0;
-  for (let i = bin - 2; i <= bin + 2; i++) most = Math.max(most, part.spectrum.second[i] ?? 0);
-  return most;
+  const power = part.spectrum.second;
+  const centre = Math.round((hz * size) / sampleRate);
+  let most = centre;
+  for (let bin = centre - 2; bin <= centre + 2; bin++) if (power[bin] > power[most]) most = bin;
+  return power[most] > 0 ? vertex(power, most).db : null;
 }
 
-/** Where between the bins the peak lies, −½ to ½. */
-function offset(power: Float64Array, bin: number): number {
-  const [a, b, c] = [power[bin - 1], power[bin], power[bin + 1]].map((p) => Math.log(p + 1e-30));
+/** Top of the parabola through a bin and its neighbours, in dB. */
+function vertex(power: Float64Array, bin: number): { bin: number; db: number } {
+  const [a, b, c] = [power[bin - 1], power[bin], power[bin + 1]].map((p) => powerToDb(p + 1e-30));
   const bend = a - 2 * b + c;
-  return bend < 0 ? Math.max(-0.5, Math.min(0.5, (0.5 * (a - c)) / bend)) : 0;
+  // A flank or a flat has no top of its own.
+  if (!(bend < 0) || a > b || c > b) return { bin, db: b };
+  const shift = (0.5 * (a - c)) / bend;
+  return { bin: bin + shift, db: b - 0.25 * (a - c) * shift };
 }
