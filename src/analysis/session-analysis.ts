@@ -61,6 +61,8 @@ export interface RackDetails {
 
 const WAVEFORM_COLUMNS = 2400;
 const HISTOGRAM_BINS = 64;
+/** Bands this far below the strongest are not heard beside it: their difference would be a tall bar for nothing. */
+const TONE_FLOOR_DB = 60;
 const SPAN_LEAD_SECONDS = 0.3;
 /** A longer session without a region is analysed over this much of its middle, so that a tab's memory holds it. */
 export const LONGEST_REGION_SECONDS = 240;
@@ -251,7 +253,7 @@ export class SessionAnalysis {
     return {
       taps,
       histograms,
-      toneDb: thirdOctaveDifference(before, after),
+      toneDb: thirdOctaveDifference(before, after, TONE_FLOOR_DB),
       addedPercent: config.stages.length > 0 ? yield* addedPercent(entry.input, entry.output) : 0,
     };
   }

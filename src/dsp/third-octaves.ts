@@ -17,8 +17,8 @@ export const THIRD_OCTAVE_NAMES: readonly Hertz[] = [
 const HALF_BAND = 10 ** 0.05;
 /** Longest frame in seconds that a power of two may stay under twice: the 25 Hz band then spans four bins. */
 const FRAME_SECONDS = 0.64;
-/** Below this share of the strongest band there is only the window's leakage and rounding: nothing to hear. */
-const FLOOR = 1e-12;
+/** Bands this far below the strongest hold only the window's leakage and rounding. */
+const FLOOR_DB = 120;
 
 /**
  * Mean-square power of each band, summed over the channels (a full-scale sine in one channel: 0.5 in its band).
@@ -44,12 +44,17 @@ export function thirdOctavePowers(channels: readonly Float32Array[], sampleRate:
 }
 
 /**
- * Level of `after` over `before` for each band in dB; null where either has no energy of its own (120 dB or more below its
- * strongest band).
+ * Level of `after` over `before` for each band in dB; null where either has no energy of its own (`floorDb` or more below
+ * its strongest band; by default what only leakage and rounding put there).
  */
-export function thirdOctaveDifference(before: Float64Array, after: Float64Array): (Decibels | null)[] {
-  const floorBefore = FLOOR * before.reduce((most, power) => Math.max(most, power), 0);
-  const floorAfter = FLOOR * after.reduce((most, power) => Math.max(most, power), 0);
+export function thirdOctaveDifference(
+  before: Float64Array,
+  after: Float64Array,
+  floorDb: Decibels = FLOOR_DB,
+): (Decibels | null)[] {
+  const share = 10 ** (-floorDb / 10);
+  const floorBefore = share * before.reduce((most, power) => Math.max(most, power), 0);
+  const floorAfter = share * after.reduce((most, power) => Math.max(most, power), 0);
   return Array.from(before, (power, band) =>
     power > floorBefore && after[band] > floorAfter ? powerToDb(after[band] / power) : null,
   );
