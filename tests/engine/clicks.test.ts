@@ -2,9 +2,9 @@
  * Nothing that moves during playback clicks: beyond 2 kHz a 100 Hz sine gets no sideband above −80 dBc (the project's
  * own limit; the method is described in tests/support/splatter.ts).
  *
- * What theory allows: a raised cosine of T seconds has jumps of π²/2T² in its second derivative, whose spectrum is
- * π²/(2T²ω³) a jump. At 2 kHz and 5 ms that is −118 dB of what is faded in the 8192-frame window; linear over 8 ms,
- * with jumps of 1/T in the slope, 1/(Tω²), is −100 dB. What is above that comes from gains interpolated in spans.
+ * What theory allows: a raised cosine of T seconds has jumps of π²/2T² in its second derivative, each with a spectrum
+ * of π²/(2T²ω³). For 5 ms that sums up to about −100 dB of what is faded, beyond 2 kHz and over the 8192-frame window.
+ * What is above that comes from gains that are interpolated over spans of eight frames.
  */
 import { describe, expect, it } from 'vitest';
 import { dbToGain } from '../../src/dsp/units.ts';

@@ -2,9 +2,9 @@
 import { absolute, k, madd } from './math';
 
 /**
- * target = source·gain, gain moving from g0 to g1. What is below −240 dBFS becomes 0: its cube would be a denormal
- * number, which WebAssembly computes slowly and never flushes. What is above +240 dBFS is limited, since the square of
- * it overflows in some curves.
+ * target = source·gain, gain moving from g0 to g1. What is 180 dB below the knee becomes 0 to the curve:
+ * behind the filters its cube would be a denormal number, which WebAssembly computes slowly and never flushes. What is
+ * 240 dB above is limited, since the square of it overflows in some curves.
  */
 export function preGain(source: usize, target: usize, frames: i32, g0: f32, g1: f32): void {
   const bytes = (<usize>frames) << 3;
@@ -13,7 +13,7 @@ export function preGain(source: usize, target: usize, frames: i32, g0: f32, g1: 
   const twice = k(2 * step);
   for (let i: usize = 0; i < bytes; i += 16) {
     const u = f32x4.min(f32x4.max(f32x4.mul(v128.load(source + i), gain), k(-1e12)), k(1e12));
-    v128.store(target + i, v128.and(u, f32x4.gt(absolute(u), k(1e-12))));
+    v128.store(target + i, v128.and(u, f32x4.gt(absolute(u), k(1e-9))));
     gain = f32x4.add(gain, twice);
   }
 }
@@ -108,7 +108,9 @@ export function addStage(
     const m1 = f64x2.add(f64x2.mul(keep, m), first);
     const m2 = f64x2.add(f64x2.mul(keep2, m), f64x2.add(f64x2.mul(keep, first), second));
     m = m2;
-    const low = v128.shuffle<i64>(f32x4.demote_f64x2_zero(m1), f32x4.demote_f64x2_zero(m2), 0, 2);
+    let low = v128.shuffle<i64>(f32x4.demote_f64x2_zero(m1), f32x4.demote_f64x2_zero(m2), 0, 2);
+    // The state is flushed at the end of a pass, wherever that is, so what it holds near there must not be heard.
+    low = v128.and(low, f32x4.gt(absolute(low), k(1e-25)));
     const c = f32x4.mul(on, f32x4.sub(e, f32x4.mul(coupling, low)));
     v128.store(signal + i, madd(g, v128.load(signal + i), c));
     v128.store(difference + i, madd(g, v128.load(difference + i), c));
