@@ -120,7 +120,7 @@ function finite(planes: readonly Float32Array[]): boolean {
 
 describe('session worklet', () => {
   for (const sampleRate of [44100, 48000, 96000]) {
-    it(`puts out what the engine computes, to the bit, at ${sampleRate} Hz`, async () => {
+    it(`puts out what the engine computes, sample for sample, at ${sampleRate} Hz`, async () => {
       const frames = 24000;
       const inputs = [
         [sound(frames, sampleRate, 1)],
@@ -139,7 +139,8 @@ describe('session worklet', () => {
         }
       }
       expect(power).to.be.greaterThan(1);
-      expect(largest).to.equal(0);
+      // Firefox flushes denormal numbers (below 1.2e-38) on its audio thread; there is nothing else between the two.
+      expect(largest).to.be.lessThan(1e-37);
     });
   }
 
