@@ -1,17 +1,8 @@
 // The audio tests once more, in Firefox where it is installed (FIREFOX_PATH or on the PATH); it is driven by WebDriver
 // BiDi. Without one the results say that they were skipped.
-import { spawnSync } from 'node:child_process';
 import { chromeLauncher } from '@web/test-runner-chrome';
+import { findFirefox } from './scripts/browser.mjs';
 import base, { sumReporter } from './web-test-runner.config.mjs';
-
-export function findFirefox() {
-  const candidates = [process.env.FIREFOX_PATH, 'firefox-esr', 'firefox'].filter(Boolean);
-  for (const name of candidates) {
-    const { status, stdout } = spawnSync('sh', ['-c', `command -v "${name}"`], { encoding: 'utf8' });
-    if (status === 0) return stdout.trim();
-  }
-  return null;
-}
 
 const launcher = chromeLauncher({
   concurrency: 1,

@@ -128,3 +128,12 @@ function lacksLibraries(executablePath) {
   const { status, stdout } = spawnSync('ldd', [executablePath], { encoding: 'utf8' });
   return status !== 0 || stdout.includes('not found');
 }
+
+/** Path of an installed Firefox (FIREFOX_PATH, firefox-esr, firefox), in which the audio tests run once more; or null. */
+export function findFirefox() {
+  for (const name of [process.env.FIREFOX_PATH, 'firefox-esr', 'firefox'].filter(Boolean)) {
+    const { status, stdout } = spawnSync('sh', ['-c', `command -v "${name}"`], { encoding: 'utf8' });
+    if (status === 0) return stdout.trim();
+  }
+  return null;
+}

@@ -9,6 +9,7 @@ import { spawn } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { findFirefox } from './browser.mjs';
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '..');
 const logs = join(root, '.cache', 'test-logs');
@@ -28,6 +29,14 @@ const parts = [
     results: '.cache/browser-results.json',
     limit: 8 * MINUTE,
     read: (sums) => ({ ...sums, skippedNames: [] }),
+  },
+  {
+    name: 'firefox',
+    commands: [['node_modules/@web/test-runner/dist/bin.js', '--config', 'web-test-runner.firefox.config.mjs']],
+    results: '.cache/firefox-results.json',
+    limit: 4 * MINUTE,
+    read: (sums) => ({ ...sums, skippedNames: [] }),
+    missing: findFirefox() ? null : 'the audio tests in Firefox, which is not installed',
   },
   { ...vitest('e2e', 10 * MINUTE), needs: 'build' },
 ];
@@ -120,6 +129,11 @@ const total = { passed: 0, failed: 0, skipped: 0 };
 const failed = new Set();
 for (const part of parts) {
   if (wanted.length > 0 && !wanted.includes(part.name)) continue;
+  if (part.missing) {
+    total.skipped++;
+    console.log(`${part.name.padEnd(8)} skipped: ${part.missing}`);
+    continue;
+  }
   const start = performance.now();
   const result = failed.has(part.needs)
     ? {
