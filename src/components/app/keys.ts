@@ -1,9 +1,10 @@
 import { tinykeys } from 'tinykeys';
-import type { PlayerStore, SessionStore, Side } from '../context/stores.ts';
+import type { LevelStore, PlayerStore, SessionStore, Side } from '../context/stores.ts';
 
 export interface KeyTargets {
   readonly session: () => SessionStore | undefined;
   readonly player: () => PlayerStore | undefined;
+  readonly levels: () => LevelStore | undefined;
   readonly help: () => void;
   /** While a dialog is open the keys belong to it. */
   readonly dialogOpen: () => boolean;
@@ -13,7 +14,7 @@ export interface KeyTargets {
 const SHORTEST_LOOP = 0.05;
 
 /** Binds the keys of the whole screen; returns what releases them. */
-export function bindKeys(target: Window, { session, player, help, dialogOpen }: KeyTargets): () => void {
+export function bindKeys(target: Window, { session, player, levels, help, dialogOpen }: KeyTargets): () => void {
   const side = (wanted: Side) => () => player()?.setSide(wanted);
   const loop = (edge: 'start' | 'end') => () => {
     const region = loopFrom(session(), player(), edge);
@@ -29,6 +30,7 @@ export function bindKeys(target: Window, { session, player, help, dialogOpen }: 
       store?.dispatch({ type: 'set-matching', on: !store.document.matching });
     },
     l: () => session()?.dispatch({ type: 'set-loop', region: null }),
+    r: () => levels()?.reset(),
     i: loop('start'),
     o: loop('end'),
     '?': help,

@@ -14,6 +14,7 @@ async function make(): Promise<LevelBestApp> {
     .playerStore=${stores.player}
     .analysisStore=${stores.analysis}
     .liveStore=${stores.live}
+    .levelStore=${stores.levels}
     .noticeStore=${stores.notices}
   ></level-best-app>`);
   await frames();
@@ -122,6 +123,8 @@ describe('level-best-app', () => {
       { type: 'set-loop', region: { startSeconds: 4, endSeconds: 9 } },
       { type: 'set-loop', region: null },
     ]);
+    await sendKeys({ press: 'r' });
+    expect(stores.levels.resets).to.equal(1);
     await sendKeys({ press: 'Escape' });
     expect(player.panic).to.equal(true);
     await sendKeys({ press: 'Escape' });

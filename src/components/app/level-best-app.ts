@@ -76,6 +76,7 @@ export class LevelBestApp extends LitElement {
     this.#releaseKeys = bindKeys(window, {
       session: () => this.sessionStore,
       player: () => this.playerStore,
+      levels: () => this.levelStore,
       help: () => this.help?.show(),
       dialogOpen: () => this.help?.open || this.titleBlock?.asking || false,
     });

@@ -16,6 +16,7 @@ const groups: readonly (readonly [title: string, keys: Keys])[] = [
       [['Esc'], 'Mute everything at once, and release it'],
       [['1', '2', '3'], 'Clean, coloured, added'],
       [['X'], 'Flip between clean and coloured'],
+      [['R'], 'Start the live levels anew'],
       [['M'], 'Loudness matching on or off'],
     ],
   ],

@@ -92,11 +92,13 @@ export class PeakMeter extends LitElement {
     context.font = this.#sheet.font;
     context.textBaseline = 'middle';
     context.fillStyle = faint;
-    context.textAlign = 'left';
-    context.fillText('peak now', 10, y(high) + 14);
-    context.fillText('dBFS', 10, y(high) + 27);
     context.textAlign = 'center';
-    bar(this.#clean, width * 0.52, 3, clean);
+    context.save();
+    context.translate(9, y((high + low) / 2));
+    context.rotate(-Math.PI / 2);
+    context.fillText('peak now, dBFS', 0, 0);
+    context.restore();
+    bar(this.#clean, width * 0.41, 3, clean);
     bar(this.#coloured, width * 0.8, 9, coloured);
   }
 }

@@ -148,8 +148,14 @@ export const styles = css`
   .out {
     border-left: 1px solid var(--rule-strong);
   }
-  peak-meter {
+  .levels {
+    display: grid;
+    grid-template: minmax(0, 1fr) / 5.3rem minmax(0, 1fr);
+    gap: 0.5rem;
     border-bottom: 1px solid var(--rule);
+  }
+  .in level-panel {
+    margin-top: 0.9rem;
   }
   .out-body {
     padding: 0.55rem 0 0.55rem 0.95rem;

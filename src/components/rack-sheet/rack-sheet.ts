@@ -18,6 +18,7 @@ import { Watch } from '../context/watch.ts';
 import { icons } from '../icons/icons.ts';
 import '../level-diagram/level-diagram.ts';
 import { levelRange } from '../level-diagram/level-path.ts';
+import '../level-panel/level-panel.ts';
 import '../matched-switch/matched-switch.ts';
 import '../peak-meter/peak-meter.ts';
 import '../rack-routing/rack-routing.ts';
@@ -160,6 +161,7 @@ export class RackSheet extends LitElement {
     return html`<section class="in" aria-label="In">
       <h3>In</h3>
       <dl class=${stale ? 'stale' : 'fresh'}>${sideList(figures?.input ?? null, figures?.reason ?? null)}</dl>
+      <level-panel show="input" .rackId=${this.session!.selectedRack}></level-panel>
     </section>`;
   }
 
@@ -194,14 +196,14 @@ export class RackSheet extends LitElement {
       ${
         this.narrow
           ? nothing
-          : html`<peak-meter
-              style=${styleMap({ height: `${height}px` })}
-              .rackId=${rackId}
-              .range=${range}
-            ></peak-meter>`
+          : html`<div class="levels" style=${styleMap({ height: `${height}px` })}>
+              <peak-meter .rackId=${rackId} .range=${range}></peak-meter>
+              <level-panel .rackId=${rackId}></level-panel>
+            </div>`
       }
       <div class="out-body">
         <h3>Out</h3>
+        ${this.narrow ? html`<level-panel .rackId=${rackId}></level-panel>` : nothing}
         <matched-switch show=${this.narrow ? 'figures' : 'all'}></matched-switch>
         <rack-routing .rackId=${rackId}></rack-routing>
       </div>

@@ -1,0 +1,159 @@
+import { consume } from '@lit/context';
+import { html, LitElement, nothing } from 'lit';
+import { customElement, property } from 'lit/decorators.js';
+import { base } from '../base/base.styles.ts';
+import { type LevelStore, levelContext, type SideLevels } from '../context/stores.ts';
+import { Watch } from '../context/watch.ts';
+import { figure, figureText } from '../format/figures.ts';
+import { styles } from './level-panel.styles.ts';
+
+interface Row {
+  readonly name: string;
+  readonly unit: string;
+  readonly about: string;
+  readonly of: (levels: SideLevels) => number | null;
+  /** A largest value that belongs to the row, for its title. */
+  readonly most?: (levels: SideLevels) => number | null;
+  /** Not in the short list at the input. */
+  readonly outputOnly?: boolean;
+}
+
+const rows: readonly Row[] = [
+  {
+    name: 'M',
+    unit: 'LUFS',
+    about: 'Momentary loudness, the last 0.4 s',
+    of: (levels) => levels.momentaryLufs,
+    most: (levels) => levels.maxMomentaryLufs,
+  },
+  {
+    name: 'S',
+    unit: 'LUFS',
+    about: 'Short-term loudness, the last 3 s',
+    of: (levels) => levels.shortTermLufs,
+    most: (levels) => levels.maxShortTermLufs,
+  },
+  {
+    name: 'I',
+    unit: 'LUFS',
+    about: 'Integrated loudness, gated, since the reset',
+    of: (levels) => levels.integratedLufs,
+  },
+  {
+    name: 'TP',
+    unit: 'dBTP',
+    about: 'Highest true peak since the reset',
+    of: (levels) => levels.truePeakDbtp,
+  },
+  {
+    name: '+ peak',
+    unit: '',
+    about: 'Highest positive sample since the reset, dBFS',
+    of: (levels) => levels.positivePeakDbfs,
+    outputOnly: true,
+  },
+  {
+    name: '− peak',
+    unit: '',
+    about: 'Highest negative sample since the reset, dBFS',
+    of: (levels) => levels.negativePeakDbfs,
+    outputOnly: true,
+  },
+  {
+    name: 'PSR',
+    unit: 'dB',
+    about: 'True peak over short-term loudness, the last 3 s',
+    of: (levels) => levels.psrDb,
+    outputOnly: true,
+  },
+  {
+    name: 'PLR',
+    unit: 'dB',
+    about: 'Highest true peak over integrated loudness, since the reset',
+    of: (levels) => levels.plrDb,
+  },
+];
+
+/**
+ * Loudness and peaks while sound plays: both sides at the chosen rack's output, or what comes into the rack. Dashes
+ * stand until there is sound.
+ */
+@customElement('level-panel')
+export class LevelPanel extends LitElement {
+  static override styles = [base, styles];
+
+  @consume({ context: levelContext, subscribe: true }) private levels?: LevelStore;
+  @property() rackId = '';
+  @property({ reflect: true }) show: 'output' | 'input' = 'output';
+
+  constructor() {
+    super();
+    new Watch(this, () => this.levels);
+  }
+
+  override render() {
+    const latest = this.levels?.latest ?? null;
+    const levels = latest && latest.rackId === this.rackId ? latest : null;
+    const why = levels ? 'Not enough sound yet' : 'Nothing has played yet';
+    if (this.show === 'input') {
+      return html`<h4>Now</h4>
+        <dl>
+          ${rows
+            .filter((row) => !row.outputOnly)
+            .map(
+              (row) => html`<div title=${about(row, levels?.input ?? null, null)}>
+                <dt>${row.name === 'TP' || row.name === 'PLR' ? nothing : row.name} ${row.name === 'PLR' ? row.name : row.unit}</dt>
+                <dd>${value(row, levels?.input ?? null, why)}</dd>
+              </div>`,
+            )}
+        </dl>`;
+    }
+    return html`<table>
+      <caption class="hidden">
+        Levels now at the rack's output
+      </caption>
+      <thead>
+        <tr>
+          <td>
+            <button
+              class="quiet"
+              title="Starts integrated loudness, true peak and peaks anew (key R)"
+              ?disabled=${!this.levels}
+              @click=${() => this.levels?.reset()}
+            >
+              Reset<span class="hidden"> levels</span>
+            </button>
+          </td>
+          <th scope="col"><i class="clean"></i><span>clean</span></th>
+          <th scope="col"><i class="coloured"></i><span>coloured</span></th>
+        </tr>
+      </thead>
+      <tbody>
+        ${rows.map(
+          (row) => html`<tr title=${about(row, levels?.clean ?? null, levels?.coloured ?? null)}>
+            <th scope="row">${row.name} ${row.unit ? html`<small>${row.unit}</small>` : nothing}</th>
+            <td>${value(row, levels?.clean ?? null, why)}</td>
+            <td>${value(row, levels?.coloured ?? null, why)}</td>
+          </tr>`,
+        )}
+      </tbody>
+    </table>`;
+  }
+}
+
+function value(row: Row, side: SideLevels | null, why: string) {
+  return figureText(side && row.of(side), { digits: 1 }, why);
+}
+
+/** The row in words, with the largest values where the row has any. */
+function about({ about, most, unit }: Row, first: SideLevels | null, second: SideLevels | null): string {
+  if (!most || !first) return about;
+  const largest = [first, second].flatMap((side) => (side ? [figure(most(side), { digits: 1 })] : []));
+  return `${about}; highest ${largest.join(' and ')} ${unit}`;
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'level-panel': LevelPanel;
+  }
+}
