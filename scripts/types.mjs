@@ -5,7 +5,7 @@ import { dirname, join } from 'node:path';
 
 const tsc = join(dirname(createRequire(import.meta.url).resolve('typescript/package.json')), 'bin/tsc');
 let failed = 0;
-for (const part of ['core', 'worklet', 'browser', 'node']) {
+for (const part of ['core', 'worklet', 'browser', 'node', 'e2e']) {
   const project = part === 'browser' ? 'tsconfig.json' : `tsconfig.${part}.json`;
   const { status } = spawnSync(process.execPath, [tsc, '-p', project], { stdio: 'inherit' });
   console.log(`types ${part}: ${status === 0 ? 'ok' : 'failed'}`);

@@ -7,7 +7,6 @@ declare namespace WebAssembly {
     readonly buffer: ArrayBuffer;
     grow(pages: number): number;
   }
-  // biome-ignore lint/complexity/noStaticOnlyClass: it declares a constructor of the platform
   class Module {
     constructor(bytes: ArrayBufferView | ArrayBuffer);
     private readonly brand: undefined;

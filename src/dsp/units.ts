@@ -31,5 +31,5 @@ export function orNull(value: number): number | null {
 
 /** Limits `value` to the closed range from `min` to `max`. */
 export function clamp(value: number, min: number, max: number): number {
-  return value < min ? min : value > max ? max : value;
+  return Math.min(max, Math.max(min, value));
 }
