@@ -19,7 +19,7 @@ export interface MatchFigures {
   readonly residualLu: number;
   /** `provisional` comes from three seconds of this rack alone, `exact` from the whole region. */
   readonly quality: 'provisional' | 'exact';
-  /** How far the provisional gain may be off, LU: what it was off by the last time both were known. */
+  /** How far the provisional gain may be off, LU: what it was off by before, and a share of its move since. */
   readonly errorLu: number | null;
   /** 5th and 95th percentile of the short-term loudness difference, LU. */
   readonly spreadLowLu: number | null;
