@@ -1,5 +1,6 @@
 /** The command line: level-best COMMAND. Everything it does goes through the same engine as listening. */
 import { runCommand } from 'citty';
+import { benchCommand } from './bench-command.ts';
 import { CliError, UsageError } from './cli-error.ts';
 import type { Command } from './help.ts';
 import { commandHelp, PROGRAM, programHelp, toCitty } from './help.ts';
@@ -9,7 +10,7 @@ import { renderCommand } from './render-command.ts';
 import { stagesCommand } from './stages-command.ts';
 import { version } from './version.ts';
 
-const commands: readonly Command[] = [measureCommand, renderCommand, stagesCommand];
+const commands: readonly Command[] = [measureCommand, renderCommand, benchCommand, stagesCommand];
 
 async function run([name, ...rest]: readonly string[]): Promise<void> {
   if (name === undefined) throw new UsageError(`Say what to do.\n\n${programHelp(commands)}`);

@@ -8,7 +8,7 @@ import { placeProducts } from './products.ts';
 import type { StackTable } from './result.ts';
 import type { CoherentPair } from './window.ts';
 
-const LIMIT_DBC: Decibels = -120;
+const LIMIT_DBC: Decibels = -90;
 
 /**
  * What two inputs of one rack do to each other: F(a + b) − F(a) − F(b). A linear rack leaves nothing; a₂x² leaves

@@ -90,7 +90,7 @@ export interface StackTable {
   readonly rows: readonly StackRow[];
   /**
    * What the two inputs do to each other: lines of F(a + b) − F(a) − F(b), "f1" and "f2" being what each loses or gains
-   * by the other's presence. Levels over f2 in F(a + b).
+   * by the other's presence, above −90 dBc. Levels over f2 in F(a + b).
    */
   readonly interaction: {
     readonly lines: readonly BenchProduct[];
