@@ -15,13 +15,17 @@ export class CanvasSheet implements ReactiveController {
   readonly #draw: Draw;
   readonly #scheme = matchMedia('(prefers-color-scheme: dark)');
   readonly #forced = matchMedia('(forced-colors: active)');
-  readonly #size = new ResizeObserver(() => this.redraw());
+  readonly #size = new ResizeObserver(() => {
+    this.#font = '';
+    this.redraw();
+  });
   #observed: HTMLCanvasElement | null = null;
   readonly #still = matchMedia('(prefers-reduced-motion: reduce)');
   #pending = 0;
   #waiting: ReturnType<typeof setTimeout> | undefined;
   #drawnAt = Number.NEGATIVE_INFINITY;
   #colours = new Map<string, string>();
+  #font = '';
 
   constructor(host: ReactiveControllerHost & HTMLElement, canvas: () => HTMLCanvasElement | null, draw: Draw) {
     this.#host = host;
@@ -94,9 +98,13 @@ export class CanvasSheet implements ReactiveController {
     return Object.fromEntries(names.map((name) => [name, this.#colour(name)])) as Record<T, string>;
   }
 
+  /** Looked up anew when the canvas changes its size: with the window's width the type's size changes too. */
   get font(): string {
-    const style = getComputedStyle(this.#host);
-    return `${0.8 * Number.parseFloat(getComputedStyle(document.documentElement).fontSize)}px ${style.fontFamily}`;
+    if (this.#font === '') {
+      const size = 0.8 * Number.parseFloat(getComputedStyle(document.documentElement).fontSize);
+      this.#font = `${size}px ${getComputedStyle(this.#host).fontFamily}`;
+    }
+    return this.#font;
   }
 
   #colour(name: string): string {

@@ -1,7 +1,7 @@
 import { expect } from '@open-wc/testing';
 import { html } from 'lit';
-import { all, frames, inside, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
-import { liveFrame, memoryStores } from '../../../tests/browser/fixture/stores.ts';
+import { all, frames, inside, press, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
+import { liveFrame, memoryStores, settledFrame } from '../../../tests/browser/fixture/stores.ts';
 import type { SpectrumPlot } from './spectrum-plot.ts';
 import './spectrum-plot.ts';
 
@@ -74,7 +74,7 @@ describe('spectrum-plot', () => {
     stores.live.send(
       liveFrame('melodica', { clean: new Float32Array(240).fill(-30), added: new Float32Array(240).fill(-200) }),
     );
-    const button = inside<HTMLButtonElement>(element, 'button');
+    const button = inside<HTMLButtonElement>(element, '.table');
     button.click();
     await element.updateComplete;
     expect(button.getAttribute('aria-pressed')).to.equal('true');
@@ -86,6 +86,140 @@ describe('spectrum-plot', () => {
     await element.updateComplete;
     await frames();
     expect(count(element, 'coloured')).to.be.greaterThan(100);
+  });
+
+  it('asks for nothing but switches on what it is told: resolution, window, hold, scale, in the store', async () => {
+    const { element, stores } = await make();
+    const toggle = inside<HTMLButtonElement>(element, '.set');
+    expect(toggle.getAttribute('aria-expanded')).to.equal('false');
+    toggle.click();
+    await element.updateComplete;
+    const settings = inside<HTMLElementTagNameMap['analyser-settings']>(element, 'analyser-settings');
+    await settings.updateComplete;
+    const [points, window_, , scale] = all<HTMLSelectElement>(settings, 'select');
+    const choose = async (select: HTMLSelectElement, label: string) => {
+      select.selectedIndex = [...select.options].findIndex((option) => option.label === label);
+      select.dispatchEvent(new Event('change'));
+      await element.updateComplete;
+      await settings.updateComplete;
+    };
+    await choose(points, '64k points');
+    await choose(window_, 'Flat top');
+    await choose(scale, 'Noise density, dBFS in 1 Hz');
+    all<HTMLInputElement>(settings, 'input')[0].click();
+    expect(stores.live.settings).to.deep.equal({
+      points: 65536,
+      window: 'hft116d',
+      averageSeconds: 0.4,
+      peakHold: true,
+      scale: 'density',
+    });
+    await element.updateComplete;
+    expect(textOf(inside(element, 'h2'))).to.equal('Spectrum Melodica out, dBFS in 1 Hz');
+    await expect(element).to.be.accessible();
+  });
+
+  it('tilts the drawing only, and says so', async () => {
+    const { element, stores } = await make();
+    inside<HTMLButtonElement>(element, '.set').click();
+    await element.updateComplete;
+    const settings = inside<HTMLElementTagNameMap['analyser-settings']>(element, 'analyser-settings');
+    await settings.updateComplete;
+    const tilt = all<HTMLSelectElement>(settings, 'select')[4];
+    tilt.selectedIndex = 1;
+    tilt.dispatchEvent(new Event('change'));
+    await element.updateComplete;
+    expect(textOf(inside(element, 'h2'))).to.contain('tilted 3 dB per octave');
+    stores.live.send(liveFrame('melodica', { clean: new Float32Array(240).fill(-30) }));
+    inside<HTMLButtonElement>(element, '.table').click();
+    await element.updateComplete;
+    expect(textOf(all(element, 'tbody tr')[0])).to.match(/^25 −30\.0/);
+  });
+
+  it('reads the curves by a cursor that keys and pointer move', async () => {
+    const { element, stores } = await make();
+    stores.live.send(
+      settledFrame('melodica', {
+        clean: new Float32Array(240).fill(-30),
+        coloured: new Float32Array(240).fill(-24),
+        added: new Float32Array(240).fill(-200),
+      }),
+    );
+    const cursor = inside(element, '.cursor');
+    const reading = () => textOf(inside(element, '.reading'));
+    expect(reading()).to.equal('');
+    cursor.focus();
+    expect(reading()).to.equal('220 Hz, A3: clean −30.0, coloured −24.0, added –');
+    expect(cursor.getAttribute('aria-valuetext')).to.equal(reading());
+    press(cursor, 'PageUp');
+    expect(reading()).to.match(/^440 Hz, A4:/);
+    press(cursor, 'ArrowRight');
+    expect(reading()).to.match(/^446 Hz, A4 \+25 ct:/);
+    press(cursor, 'End');
+    press(cursor, 'ArrowRight');
+    expect(reading()).to.match(/^20000 Hz/);
+    press(cursor, 'Delete');
+    expect(reading()).to.equal('');
+    expect(press(cursor, 'Escape').defaultPrevented, 'the panic key stays free').to.equal(false);
+    cursor.blur();
+    const { left, width, top } = inside(element, 'canvas').getBoundingClientRect();
+    const middle = left + 64 + (width - 70) / 2;
+    cursor.dispatchEvent(new PointerEvent('pointermove', { clientX: middle, clientY: top + 20 }));
+    expect(reading()).to.match(/^632 Hz/);
+    cursor.dispatchEvent(new PointerEvent('pointerleave'));
+    expect(reading()).to.equal('');
+  });
+
+  it('marks the harmonics of the strongest tone, odd and even, and can do without', async () => {
+    const { element, stores } = await make();
+    stores.live.send(settledFrame('melodica'));
+    await frames();
+    expect(count(element, 'odd')).to.be.greaterThan(60);
+    expect(count(element, 'even')).to.be.greaterThan(20);
+    inside<HTMLButtonElement>(element, '.set').click();
+    await element.updateComplete;
+    const settings = inside<HTMLElementTagNameMap['analyser-settings']>(element, 'analyser-settings');
+    await settings.updateComplete;
+    all<HTMLInputElement>(settings, 'input')[1].click();
+    await element.updateComplete;
+    await frames();
+    expect(count(element, 'odd')).to.equal(0);
+  });
+
+  it('explains DC that the coloured side has alone, and slow products, only while there are any', async () => {
+    const { element, stores } = await make();
+    const shown = () => all(element, '.note').map((note) => !note.hidden);
+    stores.live.send(liveFrame('melodica', { cleanDcDbfs: -70, colouredDcDbfs: -66 }));
+    element.requestUpdate();
+    await element.updateComplete;
+    expect(shown(), 'the clean side has it too').to.deep.equal([false, false]);
+    stores.live.send(liveFrame('melodica', { cleanDcDbfs: -110, colouredDcDbfs: -60, slowProductsDbfs: -70 }));
+    element.requestUpdate();
+    await element.updateComplete;
+    expect(shown()).to.deep.equal([true, true]);
+    expect(textOf(inside(element, '.dc-note'))).to.contain('not bass');
+    expect(textOf(inside(element, '.slow'))).to.equal('slow products −70 dBFS');
+    await expect(element).to.be.accessible();
+  });
+
+  it('shows the low band on an axis of its own once it is there', async () => {
+    const { element, stores } = await make();
+    stores.live.send(liveFrame('melodica'));
+    inside<HTMLButtonElement>(element, '.low').click();
+    await element.updateComplete;
+    expect(textOf(inside(element, '.message'))).to.equal('The low band needs 2.7 s of sound.');
+    stores.live.send(settledFrame('melodica'));
+    await element.updateComplete;
+    await frames();
+    expect(element.shadowRoot!.querySelector('.message')).to.equal(null);
+    expect(count(element, 'coloured')).to.be.greaterThan(100);
+    const cursor = inside(element, '.cursor');
+    cursor.focus();
+    press(cursor, 'Home');
+    expect(textOf(inside(element, '.reading'))).to.match(/^0\.0 Hz: clean –/);
+    press(cursor, 'PageUp');
+    expect(textOf(inside(element, '.reading'))).to.match(/^5\.0 Hz: clean −\d/);
+    await expect(element).to.be.accessible();
   });
 
   it('lets the live store go when it leaves', async () => {

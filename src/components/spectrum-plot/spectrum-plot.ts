@@ -1,19 +1,31 @@
 import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
+import '../analyser-settings/analyser-settings.ts';
 import { base } from '../base/base.styles.ts';
 import { plot } from '../base/plot.styles.ts';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
 import { type AnalysisStore, analysisContext, type LiveFrame, type LiveStore, liveContext } from '../context/stores.ts';
+import { Watch } from '../context/watch.ts';
 import { figure, hertz } from '../format/figures.ts';
+import { noteText } from '../format/note.ts';
 import { drawSpectrum } from './draw-spectrum.ts';
+import { DC_NOTE, hasMadeDc, hasSlowProducts, SLOW_NOTE } from './low-notes.ts';
 import { styles } from './spectrum-plot.styles.ts';
+import { DEFAULT_VIEW, levelAt, NOTHING_DBFS, SpectrumScale, type SpectrumView } from './spectrum-view.ts';
 
-/** Below this a level is nothing. */
-const NOTHING_DBFS = -150;
-const TABLE_INTERVAL_MS = 500;
+/** Figures change slowly enough to be read. */
+const TEXT_INTERVAL_MS = 400;
+const FIRST_CURSOR_HZ = 1000;
+/** One key press moves the cursor by so much of an octave; with shift by a tenth. */
+const OCTAVE_STEP = 1 / 48;
+/** The same on the linear axis of the low band, Hz. */
+const LINEAR_STEP = 0.5;
 
-/** The live spectrum of the chosen rack's output on both sides, and what was added; DC stands apart. */
+/**
+ * The live spectrum of the chosen rack's output on both sides, and what was added; DC stands apart. A cursor reads it;
+ * the low band tells bass, slow products and DC from each other. Drawn outside Lit's cycle.
+ */
 @customElement('spectrum-plot')
 export class SpectrumPlot extends LitElement {
   static override styles = [base, plot, styles];
@@ -22,17 +34,34 @@ export class SpectrumPlot extends LitElement {
   @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
   @property() rackId = '';
   @property() rackName = '';
+  @property({ type: Boolean, reflect: true }) settings = false;
+  @state() private view: SpectrumView = DEFAULT_VIEW;
   @state() private asTable = false;
-  @state() private hasFrame = false;
+  @state() private message: string | null = null;
   @query('canvas') private canvas!: HTMLCanvasElement | null;
+  @query('.cursor') private cursor!: HTMLElement | null;
+  @query('.reading') private reading!: HTMLElement;
   @query('.dc') private dc!: HTMLElement;
+  @query('.slow') private slow!: HTMLElement;
+  @query('.dc-note') private dcNote!: HTMLElement;
+  @query('.slow-note') private slowNote!: HTMLElement;
   readonly #sheet = new CanvasSheet(
     this,
     () => this.canvas,
-    (context, width, height) => drawSpectrum(context, width, height, this.frame, this.#sheet),
+    (context, width, height) => {
+      if (!this.#scale?.fits(width, height, this.view)) this.#scale = new SpectrumScale(width, height, this.view);
+      drawSpectrum(context, this.#scale, this.frame, this.#cursorHz, this.#sheet);
+    },
   );
+  #scale: SpectrumScale | null = null;
+  #cursorHz: number | null = null;
   #release: (() => void) | undefined;
   #textAt = 0;
+
+  constructor() {
+    super();
+    new Watch(this, () => this.live);
+  }
 
   override connectedCallback(): void {
     super.connectedCallback();
@@ -46,14 +75,14 @@ export class SpectrumPlot extends LitElement {
   }
 
   override willUpdate(): void {
-    this.hasFrame = this.frame !== null;
+    this.message = this.#missing();
   }
 
   override updated(): void {
     this.#release?.();
     this.#release = this.live?.onFrame(() => this.#onFrame());
     this.#sheet.redraw();
-    this.#writeDc();
+    this.#write();
   }
 
   /** The latest frame, if it is of the rack on show. */
@@ -62,37 +91,102 @@ export class SpectrumPlot extends LitElement {
     return frame && frame.rackId === this.rackId ? frame : null;
   }
 
+  /** What the plot reads from: the whole spectrum or the low band; null while there is none. */
+  private get band() {
+    const { frame } = this;
+    return this.view.lowBand ? (frame?.lowBand ?? null) : frame;
+  }
+
+  /** Why there is nothing to see; null when there is. */
+  #missing(): string | null {
+    const { frame } = this;
+    if (!frame) return 'Play to see the spectrum.';
+    return this.view.lowBand && !frame.lowBand ? 'The low band needs 2.7 s of sound.' : null;
+  }
+
   override render() {
+    const { view, asTable } = this;
     return html`
       <div class="heading">
-        <h2>Spectrum <small>${this.rackName} out, dBFS</small></h2>
+        <h2>${view.lowBand ? 'Low band' : 'Spectrum'} <small>${this.rackName} out, ${this.unit()}</small></h2>
         <div class="tools">
           <span class="key"><i class="clean"></i>clean</span>
           <span class="key"><i class="coloured"></i>coloured</span>
           <span class="key"><i class="added"></i>added</span>
-          <button class="quiet" aria-pressed=${this.asTable} @click=${() => (this.asTable = !this.asTable)}>Table</button>
+          <span class="buttons">
+            <button
+              class="quiet low"
+              title="0.5 to 60 Hz: bass, slow products and DC told apart"
+              aria-pressed=${view.lowBand}
+              @click=${() => this.#draw({ ...view, lowBand: !view.lowBand })}
+            >
+              Low band
+            </button>
+            <button
+              class="quiet set"
+              aria-expanded=${this.settings}
+              aria-controls="settings"
+              @click=${() => (this.settings = !this.settings)}
+            >
+              Analyser
+            </button>
+            <button class="quiet table" aria-pressed=${asTable} @click=${() => (this.asTable = !asTable)}>Table</button>
+          </span>
         </div>
       </div>
-      <div class="plot">
+      <div id="settings" ?hidden=${!this.settings}>
         ${
-          this.asTable
-            ? this.renderTable()
-            : html`<canvas role="img" aria-label="Spectrum from 20 Hz to 20 kHz. The table has its figures."></canvas>
-                ${this.hasFrame ? nothing : html`<div class="message"><span>Play to see the spectrum.</span></div>`}`
+          this.settings
+            ? html`<analyser-settings
+                .view=${view}
+                @view-change=${(event: CustomEvent<SpectrumView>) => this.#draw(event.detail)}
+              ></analyser-settings>`
+            : nothing
         }
-        <p class="dc" ?hidden=${this.asTable || !this.hasFrame} title="Measured apart from the spectrum: DC isn't bass"></p>
       </div>
+      <p class="figures">
+        <span class="reading" ?hidden=${asTable}></span>
+        <span class="low-figures"
+          ><span class="dc" title="Measured apart from the spectrum: DC isn't bass"></span
+          ><span class="slow" title="Added power from 0.5 to 15 Hz: what asymmetry makes of the envelope"></span
+        ></span>
+      </p>
+      <p class="note dc-note" hidden>${DC_NOTE}</p>
+      <p class="note slow-note" hidden>${SLOW_NOTE}</p>
+      <div class="plot">${asTable ? this.renderTable() : this.renderPlot()}</div>
     `;
   }
 
+  private renderPlot() {
+    const span = this.view.lowBand ? '0.5 to 60 Hz, linear' : '20 Hz to 20 kHz';
+    return html`<canvas role="img" aria-label=${`Spectrum from ${span}. The table has its figures.`}></canvas>
+      ${this.message ? html`<div class="message"><span>${this.message}</span></div>` : nothing}
+      <div
+        class="cursor"
+        role="slider"
+        tabindex="0"
+        aria-label="Cursor on the spectrum"
+        aria-valuemin=${this.view.lowBand ? 0 : 20}
+        aria-valuemax=${this.view.lowBand ? 60 : 20_000}
+        aria-valuenow=${this.view.lowBand ? 30 : FIRST_CURSOR_HZ}
+        title="Reads the curves: move the pointer, or ← → (Shift: finely), Page keys, Enter for the strongest tone"
+        @pointermove=${this.#onPointer}
+        @pointerdown=${this.#onPointer}
+        @pointerleave=${this.#onLeave}
+        @focus=${this.#onFocus}
+        @blur=${this.#onLeave}
+        @keydown=${this.#onKey}
+      ></div>`;
+  }
+
   private renderTable() {
-    const { frame } = this;
-    const at = (values: Float32Array | undefined, frequency: number) => {
-      if (!frame || !values) return null;
-      const db = values[nearest(frame.frequencies, frequency)];
-      return db > NOTHING_DBFS ? db : null;
-    };
-    const cell = (db: number | null) => html`<td>${figure(db, { digits: 1 })}</td>`;
+    const { frame, band } = this;
+    const { lowBand } = this.view;
+    const rows: readonly number[] = lowBand
+      ? Array.from(band?.frequencies ?? [])
+      : (this.analysis?.toneFrequencies ?? []);
+    const cell = (values: Float32Array | undefined, hz: number) =>
+      html`<td>${figure(band && values ? levelAt(band.frequencies, values, hz) : null, { digits: 1 })}</td>`;
     return html`<div class="scroll" tabindex="0" role="group" aria-label="Spectrum as a table">
       <table>
         <thead>
@@ -104,44 +198,146 @@ export class SpectrumPlot extends LitElement {
           </tr>
         </thead>
         <tbody>
-          ${(this.analysis?.toneFrequencies ?? []).map(
-            (frequency) => html`<tr>
-              <th scope="row">${hertz(frequency)}</th>
-              ${cell(at(frame?.clean, frequency))}${cell(at(frame?.coloured, frequency))}${cell(at(frame?.added, frequency))}
+          ${rows.map(
+            (hz) => html`<tr>
+              <th scope="row">${lowBand ? figure(hz, { digits: 1 }) : hertz(hz)}</th>
+              ${cell(band?.clean, hz)}${cell(band?.coloured, hz)}${cell(band?.added, hz)}
             </tr>`,
           )}
+          ${
+            frame?.tone && !lowBand
+              ? html`<tr>
+                    <th colspan="4" scope="rowgroup" class="part">Strongest tone of the coloured side</th>
+                  </tr>
+                  <tr>
+                    <th scope="row">${figure(frame.tone.hz, { digits: 1 })}</th>
+                    <td></td>
+                    <td>${figure(frame.tone.dbfs, { digits: 1 })}</td>
+                    <td></td>
+                  </tr>
+                  ${frame.tone.harmonics.map(
+                    ({ n, hz, dbc }) => html`<tr>
+                      <th scope="row">H${n} ${figure(hz, { digits: 0 })}</th>
+                      <td></td>
+                      <td>${figure(dbc, { digits: 1 })} dBc</td>
+                      <td></td>
+                    </tr>`,
+                  )}`
+              : nothing
+          }
         </tbody>
       </table>
     </div>`;
   }
 
+  private unit(): string {
+    const { lowBand, slopeDb } = this.view;
+    const density = !lowBand && this.live?.settings.scale === 'density';
+    const tilt = slopeDb > 0 && !lowBand ? `, tilted ${slopeDb} dB per octave` : '';
+    return `${density ? 'dBFS in 1 Hz' : 'dBFS'}${tilt}`;
+  }
+
+  #draw(view: SpectrumView): void {
+    if (view.lowBand !== this.view.lowBand) this.#cursorHz = null;
+    this.view = view;
+  }
+
   #onFrame(): void {
-    if ((this.frame !== null) !== this.hasFrame) this.requestUpdate();
+    if (this.#missing() !== this.message) this.requestUpdate();
     const now = performance.now();
-    if (now - this.#textAt > TABLE_INTERVAL_MS) {
+    if (now - this.#textAt > TEXT_INTERVAL_MS) {
       this.#textAt = now;
-      this.#writeDc();
+      this.#write();
       if (this.asTable) this.requestUpdate();
     }
     if (!this.asTable) this.#sheet.redraw();
   }
 
-  /** Written past Lit, like the plot. */
-  #writeDc(): void {
-    const { frame } = this;
-    const text = (db: number | undefined) =>
-      figure(db === undefined || db <= NOTHING_DBFS ? null : db, { digits: 0, unit: 'dBFS' });
-    this.dc.textContent = `DC apart: clean ${text(frame?.cleanDcDbfs)}, coloured ${text(frame?.colouredDcDbfs)}`;
-  }
-}
+  readonly #onPointer = (event: PointerEvent): void => {
+    if (!this.#scale || !this.canvas) return;
+    this.#moveTo(this.#scale.hz(event.clientX - this.canvas.getBoundingClientRect().left));
+  };
 
-/** Index of the point nearest to a frequency; the points ascend. */
-function nearest(frequencies: Float32Array, frequency: number): number {
-  let best = 0;
-  for (let i = 1; i < frequencies.length; i++) {
-    if (Math.abs(frequencies[i] - frequency) < Math.abs(frequencies[best] - frequency)) best = i;
+  readonly #onLeave = (): void => {
+    if (this.cursor && this.shadowRoot?.activeElement === this.cursor) return;
+    this.#moveTo(null);
+  };
+
+  readonly #onFocus = (): void => {
+    if (this.#cursorHz === null) this.#moveTo(this.#startHz());
+  };
+
+  #startHz(): number {
+    if (this.view.lowBand) return 30;
+    return this.frame?.tone?.hz ?? FIRST_CURSOR_HZ;
   }
-  return best;
+
+  readonly #onKey = (event: KeyboardEvent): void => {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const { lowBand } = this.view;
+    const [low, high] = lowBand ? [0, 60] : [20, 20_000];
+    const now = this.#cursorHz ?? this.#startHz();
+    const step = (steps: number) => {
+      const share = event.shiftKey ? steps / 10 : steps;
+      return lowBand ? now + LINEAR_STEP * share : now * 2 ** (OCTAVE_STEP * share);
+    };
+    const tone = this.frame?.tone?.hz;
+    const moves: Record<string, () => number | null> = {
+      ArrowRight: () => step(1),
+      ArrowUp: () => step(1),
+      ArrowLeft: () => step(-1),
+      ArrowDown: () => step(-1),
+      PageUp: () => (lowBand ? now + 5 : now * 2),
+      PageDown: () => (lowBand ? now - 5 : now / 2),
+      Home: () => low,
+      End: () => high,
+      Enter: () => (lowBand ? now : (tone ?? now)),
+      Delete: () => null,
+    };
+    const move = moves[event.key];
+    if (!move) return;
+    event.preventDefault();
+    const to = move();
+    this.#moveTo(to === null ? null : Math.min(high, Math.max(low, to)));
+  };
+
+  #moveTo(hz: number | null): void {
+    this.#cursorHz = hz;
+    this.#sheet.redraw();
+    this.#writeReading();
+  }
+
+  /** Written past Lit, like the plot. */
+  #write(): void {
+    const { frame } = this;
+    const text = (db: number | null | undefined) =>
+      figure(typeof db !== 'number' || db <= NOTHING_DBFS ? null : db, { digits: 0 });
+    this.dc.textContent = frame
+      ? `DC apart: clean ${text(frame.cleanDcDbfs)}, coloured ${text(frame.colouredDcDbfs)} dBFS`
+      : '';
+    this.slow.textContent = frame ? `slow products ${text(frame.slowProductsDbfs)} dBFS` : '';
+    this.dcNote.hidden = !frame || !hasMadeDc(frame, !this.dcNote.hidden);
+    this.slowNote.hidden = !frame || !hasSlowProducts(frame, !this.slowNote.hidden);
+    this.#writeReading();
+  }
+
+  #writeReading(): void {
+    const hz = this.#cursorHz;
+    const { band, reading, cursor } = this;
+    if (hz === null) {
+      reading.textContent = '';
+      cursor?.setAttribute('aria-valuetext', 'no frequency chosen');
+      return;
+    }
+    const at = (values: Float32Array | undefined) =>
+      figure(band && values ? levelAt(band.frequencies, values, hz) : null, { digits: 1 });
+    const place = `${figure(hz, { digits: hz < 100 ? 1 : 0 })} Hz`;
+    const note = noteText(hz);
+    const text = `${place}${note ? `, ${note}` : ''}: clean ${at(band?.clean)}, coloured ${at(band?.coloured)}, added ${at(band?.added)}`;
+    reading.textContent = text;
+    cursor?.setAttribute('aria-valuenow', hz.toPrecision(5));
+    cursor?.setAttribute('aria-valuetext', text);
+  }
 }
 
 declare global {
