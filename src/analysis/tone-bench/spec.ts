@@ -74,8 +74,7 @@ const dbfs = (id: string, label: string, about: string, standard: number): Bench
 });
 
 const frequency = hertz('frequency', 'Frequency', 'Of the tone; taken to the next one that fits the window.', 997);
-const level = dbfs('level', 'Level', 'Peak of the sine (AES17: a full-scale sine is 0 dBFS).', -18);
-const pairLevel = dbfs('level', 'Level', 'Peak of the sum of both tones.', -18);
+const level = dbfs('level', 'Level', 'Peak of the sine (AES17: full scale is 0 dBFS), or of the sum of two.', -18);
 const lower = (standard: number) => hertz('f1', 'Lower tone', 'Taken to the next frequency that fits.', standard);
 const upper = (standard: number) =>
   hertz('f2', 'Upper tone', 'Taken to the next frequency that fits; products are told against it.', standard);
@@ -147,13 +146,13 @@ export const BENCH_TESTS: readonly BenchTest[] = [
     id: 'smpte',
     label: 'SMPTE intermodulation',
     about: 'A low and a high tone, 4:1: the sidebands of the high one (d_m2, d_m3).',
-    parameters: [lower(60), upper(7000), ratio(4), pairLevel],
+    parameters: [lower(60), upper(7000), ratio(4), level],
   },
   {
     id: 'difference',
     label: 'Difference tones',
     about: 'Two high tones, 1:1: what falls between and below them (d_d2, d_d3).',
-    parameters: [lower(19_000), upper(20_000), ratio(1), pairLevel],
+    parameters: [lower(19_000), upper(20_000), ratio(1), level],
   },
   {
     id: 'floor',
@@ -165,7 +164,7 @@ export const BENCH_TESTS: readonly BenchTest[] = [
     id: 'stack',
     label: 'Stack',
     about: 'Products after each stage, the same drive in one stage, and what two inputs do to each other.',
-    parameters: [lower(220), upper(1250), ratio(1), pairLevel, frequency],
+    parameters: [lower(220), upper(1250), ratio(1), level, frequency],
   },
 ];
 
