@@ -31,6 +31,8 @@ import type { SessionTitle } from '../session-title/session-title.ts';
 import '../signal-path/signal-path.ts';
 import '../spectrum-plot/spectrum-plot.ts';
 import '../tone-plot/tone-plot.ts';
+import '../transfer-sheet/transfer-sheet.ts';
+import type { TransferSheet } from '../transfer-sheet/transfer-sheet.ts';
 import '../transport-bar/transport-bar.ts';
 import { FileDrop } from './file-drop.ts';
 import { bindKeys } from './keys.ts';
@@ -59,6 +61,7 @@ export class LevelBestApp extends LitElement {
 
   @state() private narrow = matchMedia(NARROW).matches;
   @query('help-sheet') private help?: HelpSheet;
+  @query('transfer-sheet') private transfer?: TransferSheet;
   @query('session-title') private titleBlock?: SessionTitle;
   readonly #media = matchMedia(NARROW);
   readonly #drop = new FileDrop(this, (files) => this.sessionStore?.addFiles(files));
@@ -78,7 +81,7 @@ export class LevelBestApp extends LitElement {
       player: () => this.playerStore,
       levels: () => this.levelStore,
       help: () => this.help?.show(),
-      dialogOpen: () => this.help?.open || this.titleBlock?.asking || false,
+      dialogOpen: () => this.help?.open || this.transfer?.open || this.titleBlock?.asking || false,
     });
   }
 
@@ -99,7 +102,12 @@ export class LevelBestApp extends LitElement {
     const { selectedRack } = this.sessionStore;
     const name = rackName(this.sessionStore.document, selectedRack);
     return html`
-      <main class=${narrow ? 'narrow' : ''} @help-request=${() => this.help?.show()}>
+      <main
+        class=${narrow ? 'narrow' : ''}
+        @help-request=${() => this.help?.show()}
+        @curve-request=${({ detail }: CustomEvent<{ rackId: string; stageId: string }>) =>
+          this.transfer?.show(detail.rackId, detail.stageId)}
+      >
         <div class="side">
           <session-title></session-title>
           <signal-path ?narrow=${narrow}></signal-path>
@@ -127,6 +135,7 @@ export class LevelBestApp extends LitElement {
           : nothing
       }
       <help-sheet></help-sheet>
+      <transfer-sheet></transfer-sheet>
     `;
   }
 }

@@ -9,7 +9,7 @@ const STAY_DB = 3;
 export const DC_NOTE =
   'DC: asymmetric stages make it. It is not bass, and it costs headroom; AC coupling, in the stage’s circuit, takes it away.';
 export const SLOW_NOTE =
-  'Slow products: asymmetry follows the music’s envelope below 15 Hz. They are not bass; AC coupling weakens them.';
+  'Slow products: asymmetry follows the music’s envelope below 15 Hz. They are not bass; AC coupling takes only the slowest away.';
 
 /** Whether the coloured side has DC that the clean one has not. @param shown whether the screen says so already */
 export function hasMadeDc(frame: LiveFrame, shown: boolean): boolean {

@@ -39,6 +39,19 @@ export const styles = css`
     align-items: start;
     margin: 0.35rem 0 0.45rem;
   }
+  .curve {
+    display: block;
+    width: 100%;
+    min-height: 0;
+    padding: 0;
+    border: 0;
+    border-radius: 0;
+    background: none;
+    cursor: zoom-in;
+  }
+  .curve:hover stage-curve {
+    outline: 1px solid var(--ink);
+  }
   .off .face,
   .off .controls {
     opacity: 0.5;

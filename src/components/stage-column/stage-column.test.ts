@@ -54,6 +54,14 @@ describe('stage-column', () => {
     ]);
   });
 
+  it('asks for the large curve', async () => {
+    const { element } = await column(stage('m2', 'soft-clip'));
+    const asked: unknown[] = [];
+    element.addEventListener('curve-request', (event) => asked.push((event as CustomEvent).detail));
+    inside<HTMLButtonElement>(element, 'button.curve').click();
+    expect(asked).to.deep.equal([{ rackId: 'melodica', stageId: 'm2' }]);
+  });
+
   it('cannot move past either end', async () => {
     const first = await column(stage('m1', 'soft-clip'), 0, 2);
     expect(all<HTMLButtonElement>(first.element, '.order button').map(({ disabled }) => disabled)).to.deep.equal([

@@ -12,7 +12,11 @@ import '../parameter-control/parameter-control.ts';
 import '../stage-curve/stage-curve.ts';
 import { styles } from './stage-column.styles.ts';
 
-/** One stage of the rack: what it does, and the few controls one sets by ear; the circuit is one level deeper. */
+/**
+ * One stage of the rack: what it does, and the few controls one sets by ear; the circuit is one level deeper.
+ *
+ * @fires curve-request - `CustomEvent<{ rackId: string; stageId: string }>`: the curve is wanted large.
+ */
 @customElement('stage-column')
 export class StageColumn extends LitElement {
   static override styles = [base, styles];
@@ -58,7 +62,9 @@ export class StageColumn extends LitElement {
     const { face, stale } = this;
     return html`
       <div class=${stale ? 'face stale' : 'face fresh'}>
-        <stage-curve .face=${face}></stage-curve>
+        <button class="curve" title="Curve with axes, large" @click=${this.enlarge}>
+          <stage-curve .face=${face}></stage-curve><span class="hidden">Curve of stage ${this.index + 1}, large</span>
+        </button>
         <harmonic-list .face=${face} .alignmentDbfs=${this.session?.document.alignmentDbfs ?? -18}></harmonic-list>
       </div>
       <div class="controls">
@@ -119,6 +125,12 @@ export class StageColumn extends LitElement {
   private move(index: number): void {
     const { rackId, stage } = this;
     this.session?.dispatch({ type: 'move-stage', rackId, stageId: stage.id, index });
+  }
+
+  private enlarge(): void {
+    const { rackId, stage } = this;
+    const detail = { rackId, stageId: stage.id };
+    this.dispatchEvent(new CustomEvent('curve-request', { bubbles: true, composed: true, detail }));
   }
 
   private remove_(): void {
