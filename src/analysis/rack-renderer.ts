@@ -10,7 +10,7 @@ import { MAX_FRAMES } from '../engine/rack-processor.ts';
 export type Planes = readonly Float32Array[];
 
 /** Frames rendered between two chances to stop. */
-const SLICE = 1 << 13;
+const SLICE = 1 << 11;
 
 /**
  * Renders whole recordings through one rack, with the same kernels and the same arithmetic as the listening engine, so

@@ -28,7 +28,7 @@ export interface ToneFigures {
   readonly fundamentalDbfs: Decibels | null;
   /** Orders 2 to 20. Null from half the sample rate on; the phase also where the line isn't above `floorDbc`. */
   readonly harmonics: readonly Harmonic[];
-  /** √(Σ harmonics²) over the fundamental, all harmonics below half the sample rate. */
+  /** √(Σ harmonics²) over the fundamental, all harmonics below half the sample rate; null if there is room for none. */
   readonly thdFPercent: number | null;
   /** √(Σ harmonics²) over √(fundamental² + Σ harmonics²). */
   readonly thdRPercent: number | null;

@@ -20,6 +20,8 @@ export function toneFigures(samples: Float64Array | Float32Array, sampleRate: He
   const spectrum = new LineSpectrum(samples, sampleRate);
   const floor = floorDbc(spectrum, step);
   const power = spectrum.power[step];
+  // Without any harmonic below half the rate THD would read 0 whatever the rack does.
+  const heard = 2 * step < size / 2;
   const shares = [0, 0];
   for (let n = 2; n * step < size / 2; n++) shares[n % 2] += spectrum.power[n * step];
   return {
@@ -29,8 +31,8 @@ export function toneFigures(samples: Float64Array | Float32Array, sampleRate: He
       dbc,
       phaseDeg: dbc !== null && (floor === null || dbc > floor) ? phaseDeg : null,
     })),
-    thdFPercent: percent(analysis.thdF),
-    thdRPercent: percent(analysis.thdR),
+    thdFPercent: heard ? percent(analysis.thdF) : null,
+    thdRPercent: heard ? percent(analysis.thdR) : null,
     thdNPercent: percent(distortionAndNoise(spectrum, step)),
     evenDbc: power > 0 ? orNull(powerToDb(shares[0] / power)) : null,
     oddDbc: power > 0 ? orNull(powerToDb(shares[1] / power)) : null,

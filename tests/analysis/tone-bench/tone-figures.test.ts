@@ -117,6 +117,18 @@ describe('toneFigures', () => {
     expect(figures.thdFPercent).toBeCloseTo(1, 6);
   });
 
+  it('a tone without room for a harmonic has no THD, rather than 0', () => {
+    const figures = toneFigures(sine(SIZE, RATE, hzOf(9001), 0.5), RATE, hzOf(9001));
+    expect([figures.thdFPercent, figures.thdRPercent, figures.evenDbc, figures.oddDbc]).toEqual([
+      null,
+      null,
+      null,
+      null,
+    ]);
+    expect(figures.harmonics.every(({ dbc, phaseDeg }) => dbc === null && phaseDeg === null)).toBe(true);
+    expect(figures.fundamentalDbfs).toBeCloseTo(-6.0206, 4);
+  });
+
   it('silence has no figures and no NaN', () => {
     const figures = toneFigures(new Float64Array(SIZE), RATE, hzOf(681));
     expect(figures.fundamentalDbfs).toBeNull();
