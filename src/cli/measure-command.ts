@@ -5,7 +5,7 @@ import { channelWeightsByMask } from './channel-weights.ts';
 import { CliError, UsageError } from './cli-error.ts';
 import type { Command } from './help.ts';
 import { print, warn } from './output.ts';
-import { readSound } from './read-sound.ts';
+import { notNumbersWarning, readSound } from './read-sound.ts';
 import { channelsText, durationText, figure, rateText, table } from './sheet.ts';
 
 /** The figures in the order of the JSON, with the words and units of the sheet. The keys are a promise. */
@@ -64,7 +64,7 @@ export const measureCommand: Command = {
 
 async function measureFile(path: string): Promise<FileFigures> {
   const { audio } = await readSound(path);
-  if (audio.notNumbers) warn(`${path}: ${audio.notNumbers} samples were not finite numbers and count as 0.`);
+  notNumbersWarning(path, audio.notNumbers).forEach(warn);
   try {
     const weights = channelWeightsByMask(audio.channels.length, audio.channelMask);
     return figuresOf(measure(audio.channels, audio.sampleRate, { weights }));

@@ -99,3 +99,11 @@ function flacSamples(bytes: Uint8Array): number {
   const channels = ((bytes[20] >> 1) & 7) + 1;
   return channels * ((bytes[21] & 15) * 2 ** 32 + view.getUint32(22));
 }
+
+/** A sentence about samples that were read as 0; none if there are none. */
+export function notNumbersWarning(path: string, count = 0): string[] {
+  if (count === 0) return [];
+  const samples =
+    count === 1 ? '1 sample was not a finite number and counts' : `${count} samples were not finite numbers and count`;
+  return [`${path}: ${samples} as 0.`];
+}

@@ -8,7 +8,7 @@ import type { BroadcastInfo } from '../files/audio-data.ts';
 import type { Channel, SessionDocument, Stage } from '../session/document.ts';
 import { emptyRack, emptySession, parseSession, SessionError } from '../session/document.ts';
 import { CliError } from './cli-error.ts';
-import { readBytes, readSound } from './read-sound.ts';
+import { notNumbersWarning, readBytes, readSound } from './read-sound.ts';
 import { checkRack } from './stage-argument.ts';
 
 export interface RenderJob {
@@ -54,7 +54,7 @@ export async function fileJob(path: string, stages: Stage[]): Promise<RenderJob>
     channels: channels.length === 1 ? 1 : 2,
     bext: audio.bext,
     read: [path],
-    warnings: notNumbers(path, audio.notNumbers),
+    warnings: notNumbersWarning(path, audio.notNumbers),
   };
 }
 
@@ -78,7 +78,7 @@ export async function sessionJob(path: string): Promise<RenderJob> {
       );
     }
     checkPlayable(file, audio.channels.length, audio.sampleRate);
-    warnings.push(...notNumbers(file, audio.notNumbers));
+    warnings.push(...notNumbersWarning(file, audio.notNumbers));
     read.push(file);
     sources.set(
       channel.id,
@@ -131,8 +131,4 @@ function checkPlayable(path: string, channels: number, sampleRate: number): void
       `${path}: Its rate is ${sampleRate} Hz, and "render" takes 8 to 192 kHz; export it at such a rate.`,
     );
   }
-}
-
-function notNumbers(path: string, count = 0): string[] {
-  return count > 0 ? [`${path}: ${count} samples were not finite numbers and count as 0.`] : [];
 }

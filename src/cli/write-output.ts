@@ -6,6 +6,7 @@ import {
   renameSync,
   rmdirSync,
   rmSync,
+  statSync,
   writeFileSync,
 } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
@@ -33,6 +34,9 @@ export class OutputFolder {
       if (existsSync(target) && inputs.has(realpathSync(target))) {
         throw new CliError(`${target} is being read and would be overwritten; choose another folder with --out.`);
       }
+      if (existsSync(target) && statSync(target).isDirectory()) {
+        throw new CliError(`${target} is a folder, where a file is to be written; choose another folder with --out.`);
+      }
     }
     try {
       this.make(resolve(folder));
@@ -52,12 +56,23 @@ export class OutputFolder {
     this.names.push(name);
   }
 
-  /** Moves everything to where it belongs. */
+  /** Moves everything to where it belongs; what was there is put back if one of them can't be. */
   complete(): void {
+    const undo: (() => void)[] = [];
     try {
-      for (const name of this.names) renameSync(join(this.hidden, name), join(this.folder, name));
+      for (const name of this.names) {
+        const target = join(this.folder, name);
+        const old = join(this.hidden, `old-${name}`);
+        if (existsSync(target)) {
+          renameSync(target, old);
+          undo.push(() => renameSync(old, target));
+        }
+        renameSync(join(this.hidden, name), target);
+        undo.push(() => rmSync(target));
+      }
       rmSync(this.hidden, { recursive: true });
     } catch (error) {
+      for (const step of undo.reverse()) step();
       throw folderError(this.folder, error);
     }
   }
@@ -92,9 +107,7 @@ function folderError(folder: string, error: unknown): unknown {
     EACCES: 'It may not be written to; change its permissions or choose another with --out.',
     EPERM: 'It may not be written to; change its permissions or choose another with --out.',
     EROFS: 'Its disk is read-only; choose another with --out.',
-    EEXIST: 'There is a file of that name; choose a folder with --out.',
-    ENOTDIR: 'A part of the path is a file, not a folder; choose another with --out.',
-    EISDIR: 'It holds a folder of a name that is to be written; choose another with --out.',
+    ENOTDIR: 'It, or a part of its path, is a file and not a folder; choose another with --out.',
     ENOSPC: 'The disk is full; make room or choose another with --out.',
     ENOENT: 'It can not be made there; choose another with --out.',
     ENAMETOOLONG: 'Its name is too long; choose another with --out.',

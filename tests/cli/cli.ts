@@ -1,0 +1,75 @@
+/** The command line as users start it: built, in a process of its own. */
+import { spawnSync } from 'node:child_process';
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { sine } from '../../src/dsp/tones.ts';
+import { dbToGain } from '../../src/dsp/units.ts';
+import type { AudioData } from '../../src/files/audio-data.ts';
+import type { WavOptions } from '../../src/files/wav.ts';
+import { readWav, writeWav } from '../../src/files/wav.ts';
+
+export const root = join(dirname(fileURLToPath(import.meta.url)), '..', '..');
+
+let main: string | undefined;
+
+/** Path of the built program. Every test file builds its own, so that none meets another's half-written one. */
+export function builtMain(): string {
+  if (main) return main;
+  const cache = join(root, '.cache');
+  mkdirSync(cache, { recursive: true });
+  const outDir = mkdtempSync(join(cache, 'cli-test-'));
+  const vite = join(root, 'node_modules/vite/bin/vite.js');
+  const args = [vite, 'build', '--ssr', 'src/cli/main.ts', '--outDir', outDir, '--logLevel', 'error'];
+  const { status, stderr } = spawnSync(process.execPath, args, { cwd: root, encoding: 'utf8' });
+  if (status !== 0) throw new Error(`The command line did not build: ${stderr}`);
+  process.once('exit', () => spawnSync('rm', ['-rf', outDir]));
+  main = join(outDir, 'main.js');
+  return main;
+}
+
+export interface CliResult {
+  readonly status: number | null;
+  readonly stdout: string;
+  readonly stderr: string;
+}
+
+export function cli(args: readonly string[], cwd: string = root): CliResult {
+  const { status, stdout, stderr } = spawnSync(process.execPath, [builtMain(), ...args], {
+    cwd,
+    encoding: 'utf8',
+    timeout: 60_000,
+  });
+  return { status, stdout, stderr };
+}
+
+/** What a command prints as JSON; throws with its words if it failed. */
+export function cliJson<T>(args: readonly string[], cwd?: string): T {
+  const { status, stdout, stderr } = cli([...args, '--json'], cwd);
+  if (status !== 0) throw new Error(`${args.join(' ')} ended with ${status}: ${stderr}`);
+  return JSON.parse(stdout) as T;
+}
+
+/** A folder of its own for one test, below the system's temporary folder. */
+export function newFolder(): string {
+  return mkdtempSync(join(tmpdir(), 'level-best-cli-'));
+}
+
+export function saveWav(path: string, audio: AudioData, options: WavOptions = { bits: 24 }): string {
+  writeFileSync(path, writeWav(audio, options));
+  return path;
+}
+
+export function loadWav(path: string): AudioData {
+  return readWav(readFileSync(path));
+}
+
+/** Names in a folder, hidden ones too. */
+export function namesIn(folder: string): string[] {
+  return readdirSync(folder).sort();
+}
+
+export function tone(seconds: number, dbfs: number, frequency = 997, sampleRate = 48000): Float32Array {
+  return Float32Array.from(sine(Math.round(seconds * sampleRate), sampleRate, frequency, dbToGain(dbfs)));
+}
