@@ -22,11 +22,14 @@ export interface ChannelConfig {
   readonly gain: number;
   /** Balance, −1 to 1. */
   readonly pan: number;
+  /** Heard alone with others that are soloed, straight from behind its gain and balance. */
+  readonly solo?: boolean;
   readonly rack: RackConfig;
 }
 
 export interface BusConfig {
   readonly gain: number;
+  readonly solo?: boolean;
   readonly rack: RackConfig;
 }
 

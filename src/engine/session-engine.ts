@@ -38,6 +38,7 @@ export interface EngineOptions {
 class Strip {
   readonly left = new Ramp(0);
   readonly right = new Ramp(0);
+  readonly solo = new Ramp(0);
   bus = -1;
 
   constructor(
@@ -52,12 +53,16 @@ class Graph {
   channelCount = 0;
   busCount = 0;
   readonly output = new Ramp(1);
+  /** 0 to 1: the output is what is soloed instead of the mix. */
+  readonly soloing = new Ramp(0);
 
   constructor(
     readonly channels: readonly Strip[],
     readonly buses: readonly Strip[],
     readonly mix: RackProcessor,
     readonly mixBuffer: number,
+    /** Sums of what is soloed, and the delays that align them with the mix. */
+    readonly soloed: Readonly<Record<'channels' | 'buses', { readonly buffer: number; readonly delay: number }>>,
   ) {}
 }
 
@@ -101,6 +106,10 @@ export class SessionEngine {
         Array.from({ length: options.maxBuses }, strip),
         this.context.createRack(EMPTY_RACK),
         buffer(),
+        {
+          channels: { buffer: buffer(), delay: heap.allocate(2 * RACK_LATENCY * FRAME_BYTES) },
+          buses: { buffer: buffer(), delay: heap.allocate(RACK_LATENCY * FRAME_BYTES) },
+        },
       );
     this.sides = [graph(), graph()];
     this.input = buffer();
@@ -143,6 +152,10 @@ export class SessionEngine {
         strip.right.start(right, glide);
       }
     };
+    const solo = (strip: Strip, on: boolean, jump: boolean) => {
+      if (jump) strip.solo.jump(on ? 1 : 0);
+      else strip.solo.start(on ? 1 : 0, Math.round(FADE_SECONDS * sampleRate));
+    };
     config.channels.forEach((channel, index) => {
       const strip = graph.channels[index];
       const isNew = fresh || index >= graph.channelCount;
@@ -153,6 +166,7 @@ export class SessionEngine {
       // Balance law: the side turned away from falls by a cosine, the other stays; the centre is unity.
       const away = (position: number) => Math.cos((Math.PI / 2) * Math.max(0, position));
       gains(strip, channel.gain * away(channel.pan), channel.gain * away(-channel.pan), isNew);
+      solo(strip, channel.solo === true, isNew);
     });
     config.buses.forEach((bus, index) => {
       const strip = graph.buses[index];
@@ -160,7 +174,13 @@ export class SessionEngine {
       if (isNew) strip.rack.reset(bus.rack);
       else strip.rack.set(bus.rack);
       gains(strip, bus.gain, bus.gain, isNew);
+      solo(strip, bus.solo === true, isNew);
     });
+    const soloing = [...config.channels, ...config.buses].some((strip) => strip.solo);
+    // The delays of what is soloed only run while something is, so they start empty.
+    if (fresh || !isAbove(graph.soloing)) this.clearSoloed(graph);
+    if (fresh) graph.soloing.jump(soloing ? 1 : 0);
+    else graph.soloing.start(soloing ? 1 : 0, Math.round(FADE_SECONDS * sampleRate));
     if (fresh) {
       graph.mix.reset(config.mix);
       graph.output.jump(config.outputGain);
@@ -278,8 +298,18 @@ export class SessionEngine {
     }
   }
 
+  private clearSoloed(graph: Graph): void {
+    const { channels, buses } = graph.soloed;
+    this.context.heap.clear(channels.delay, 2 * RACK_LATENCY * FRAME_BYTES);
+    this.context.heap.clear(buses.delay, RACK_LATENCY * FRAME_BYTES);
+  }
+
   private clearSums(graph: Graph, bytes: number): void {
     const { heap } = this.context;
+    if (isAbove(graph.soloing)) {
+      heap.clear(graph.soloed.channels.buffer, bytes);
+      heap.clear(graph.soloed.buses.buffer, bytes);
+    }
     for (let bus = 0; bus < graph.busCount; bus++) heap.clear(graph.buses[bus].buffer, bytes);
     heap.clear(graph.mixBuffer, bytes);
   }
@@ -292,6 +322,7 @@ export class SessionEngine {
     strip.rack.process(strip.buffer, frames);
     this.keepTap(graph, 'channel', index, strip.buffer, frames);
     this.measure(graph, 'channel', index, 'coloured', strip.buffer, frames);
+    this.addSoloed(graph, graph.soloed.channels.buffer, strip, frames);
     let target = graph.mixBuffer;
     if (strip.bus >= 0 && strip.bus < graph.busCount) target = graph.buses[strip.bus].buffer;
     else kernels.delay(strip.buffer, frames, RACK_LATENCY, strip.direct);
@@ -305,6 +336,7 @@ export class SessionEngine {
       strip.rack.process(strip.buffer, frames);
       this.keepTap(graph, 'bus', bus, strip.buffer, frames);
       this.measure(graph, 'bus', bus, 'coloured', strip.buffer, frames);
+      this.addSoloed(graph, graph.soloed.buses.buffer, strip, frames);
       this.mix(graph.mixBuffer, strip, frames);
     }
     if (graph === this.sides[1]) this.measure(graph, 'mix', 0, 'input', graph.mixBuffer, frames);
@@ -315,6 +347,37 @@ export class SessionEngine {
     if (g0 !== 1 || g1 !== 1) this.kernels.combine(graph.mixBuffer, 0, frames, g0, g1, 0, 0, 1, 1);
     this.keepTap(graph, 'mix', 0, graph.mixBuffer, frames);
     this.measure(graph, 'mix', 0, 'coloured', graph.mixBuffer, frames);
+    this.playSoloed(graph, frames);
+  }
+
+  /** Adds a soloed strip to what is heard instead of the mix; call it before the strip's own gains move on. */
+  private addSoloed(graph: Graph, target: number, strip: Strip, frames: number): void {
+    if (!isAbove(graph.soloing)) return;
+    const s0 = strip.solo.at(0);
+    strip.solo.advance(frames);
+    const s1 = strip.solo.at(0);
+    if (s0 === 0 && s1 === 0) return;
+    const { left, right } = strip;
+    // biome-ignore format: pairs of start and end
+    this.kernels.mixInto(target, strip.buffer, frames, s0 * left.at(0), s1 * left.at(frames), s0 * right.at(0), s1 * right.at(frames));
+  }
+
+  /**
+   * Puts what is soloed in the mix's place. It is taken before the buses and the mix, whose racks go on being driven by
+   * everything, and delayed so that all of it is aligned with the mix.
+   */
+  private playSoloed(graph: Graph, frames: number): void {
+    if (!isAbove(graph.soloing)) return;
+    const { kernels } = this;
+    const { channels, buses } = graph.soloed;
+    const s0 = graph.soloing.at(0);
+    graph.soloing.advance(frames);
+    const s1 = graph.soloing.at(0);
+    kernels.delay(channels.buffer, frames, 2 * RACK_LATENCY, channels.delay);
+    kernels.delay(buses.buffer, frames, RACK_LATENCY, buses.delay);
+    kernels.mixInto(buses.buffer, channels.buffer, frames, 1, 1, 1, 1);
+    // biome-ignore format: pairs of start and end
+    kernels.fadeSides(graph.mixBuffer, graph.mixBuffer, buses.buffer, frames, 1 - s0, 1 - s1, s0, s1);
   }
 
   /** Feeds the levels of one point; side A's output counts as `clean`. */
@@ -366,6 +429,10 @@ export class SessionEngine {
     copyOut(f32, left >> 2, planes[0], offset, frames);
     if (planes.length > 1) copyOut(f32, right >> 2, planes[1], offset, frames);
   }
+}
+
+function isAbove(ramp: Ramp): boolean {
+  return ramp.moving || ramp.target > 0;
 }
 
 function along(fade: { readonly from: number; readonly to: number }, t: number): number {
