@@ -5,15 +5,16 @@ import { readBytes } from './read-sound.ts';
 
 /**
  * The document of a saved session, without its sounds.
+ * @param otherwise what else could be named, for the message
  * @throws CliError that names the file and says what to do
  */
-export function readSession(path: string): SessionDocument {
+export function readSession(path: string, otherwise = ''): SessionDocument {
   const text = new TextDecoder().decode(readBytes(path));
   let json: unknown;
   try {
     json = JSON.parse(text);
   } catch {
-    throw new CliError(`${path}: It is not JSON; name a session that Level Best has saved.`);
+    throw new CliError(`${path}: It is not JSON; name a session that Level Best has saved${otherwise}.`);
   }
   try {
     return parseSession(json);

@@ -6,9 +6,10 @@ import type { Planes } from '../analysis/rack-renderer.ts';
 import { resample } from '../dsp/resample.ts';
 import type { BroadcastInfo } from '../files/audio-data.ts';
 import type { Channel, SessionDocument, Stage } from '../session/document.ts';
-import { emptyRack, emptySession, parseSession, SessionError } from '../session/document.ts';
+import { emptyRack, emptySession } from '../session/document.ts';
 import { CliError } from './cli-error.ts';
-import { notNumbersWarning, readBytes, readSound } from './read-sound.ts';
+import { readSession } from './read-session.ts';
+import { notNumbersWarning, readSound } from './read-sound.ts';
 import { checkRack } from './stage-argument.ts';
 
 export interface RenderJob {
@@ -60,7 +61,7 @@ export async function fileJob(path: string, stages: Stage[]): Promise<RenderJob>
 
 /** A saved session; its sound files lie beside it or in a folder "audio" there, and are told by their SHA-256. */
 export async function sessionJob(path: string): Promise<RenderJob> {
-  const document = readSession(path);
+  const document = readSession(path, ', or a sound file with --input');
   const sources = new Map<string, Planes>();
   const read = [path];
   const warnings: string[] = [];
@@ -90,24 +91,6 @@ export async function sessionJob(path: string): Promise<RenderJob> {
   if (sources.size === 0)
     throw new CliError(`${path}: None of its channels has a sound; add one in Level Best and save it again.`);
   return { kind: 'session', document, sources, channels: 2, read, warnings };
-}
-
-function readSession(path: string): SessionDocument {
-  const text = new TextDecoder().decode(readBytes(path));
-  let json: unknown;
-  try {
-    json = JSON.parse(text);
-  } catch {
-    throw new CliError(
-      `${path}: It is not JSON; name a session that Level Best has saved, or a sound file with --input.`,
-    );
-  }
-  try {
-    return parseSession(json);
-  } catch (error) {
-    if (error instanceof SessionError) throw new CliError(`${path}: ${error.message}`);
-    throw error;
-  }
 }
 
 /** Only the name counts, so that a session from elsewhere can't reach into other folders. */
