@@ -85,6 +85,8 @@ export class StageProcessor {
   private length = 0;
   private amplitude = 1;
   private factor = 4;
+  /** Coefficient of the AC coupling's one-pole. */
+  private pole = 0;
   private readonly start = new StageGains();
   private readonly end = new StageGains();
 
@@ -127,6 +129,7 @@ export class StageProcessor {
   /** Becomes another stage at once, with cleared memory, over-sampled by `factor`. */
   become(config: StageConfig, factor: number): void {
     this.factor = factor;
+    this.pole = 1 - Math.exp((-2 * Math.PI * COUPLING_HZ) / (this.rate * factor));
     const kind = findStageKind(config.kind);
     if (!kind) throw new Error(`There is no stage kind "${config.kind}".`);
     this.key = config.key;
@@ -253,7 +256,7 @@ export class StageProcessor {
       last.coupling,
       on0,
       on1,
-      1 - Math.exp((-2 * Math.PI * COUPLING_HZ) / (this.rate * factor)),
+      this.pole,
       this.state + 32,
     );
   }

@@ -153,7 +153,7 @@ function curve(kernel: i32, x: v128, c: usize): v128 {
 @inline
 function spread(to: usize, value: v128, t: v128): void {
   const r = f32x4.sub(k(1), t);
-  const v = f32x4.mul(value, k(1.0 / 120.0));
+  const v = f32x4.mul(value, k(0.00833333333));
   add(to, f32x4.mul(v, fifth(r)));
   add(to + 8, f32x4.mul(v, shoulder(r)));
   add(to + 16, f32x4.mul(v, top(t)));

@@ -11,7 +11,7 @@ import { absolute, exp, exp2, expm1, k, log1p, log2, madd, withSign } from './ma
 // @ts-ignore: decorator
 @inline
 export function tanhDifference(x: v128): v128 {
-  const c = f32x4.min(f32x4.max(x, k(-8)), k(8));
+  const c = f32x4.pmin(f32x4.pmax(x, k(-8)), k(8));
   const z = f32x4.mul(c, c);
   let p = madd(z, k(-8.394768877696951e-7), k(-0.000319632730329563));
   p = madd(z, p, k(-0.022600490470689162));
@@ -46,7 +46,7 @@ export function arctangentDifference(x: v128): v128 {
 // @ts-ignore: decorator
 @inline
 export function cubicDifference(x: v128): v128 {
-  const c = f32x4.min(f32x4.max(x, k(-1)), k(1));
+  const c = f32x4.pmin(f32x4.pmax(x, k(-1)), k(1));
   const cube = f32x4.mul(f32x4.mul(c, c), c);
   return f32x4.sub(f32x4.sub(c, x), f32x4.mul(cube, k(0.333333333)));
 }
@@ -75,9 +75,9 @@ export function oneDifference(x: v128): v128 {
 // @ts-ignore: decorator
 @inline
 export function algebraicDifference(x: v128, power: v128, inverse: v128): v128 {
-  const a = f32x4.max(absolute(x), k(1e-20));
+  const a = f32x4.pmax(absolute(x), k(1e-20));
   const l = log2(a);
-  const m = exp2(f32x4.max(f32x4.neg(f32x4.mul(absolute(l), power)), k(-60)));
+  const m = exp2(f32x4.pmax(f32x4.neg(f32x4.mul(absolute(l), power)), k(-60)));
   const lessened = expm1(f32x4.neg(f32x4.mul(log1p(m), inverse)));
   const inside = f32x4.mul(x, lessened);
   const outside = f32x4.sub(withSign(f32x4.add(k(1), lessened), x), x);
@@ -88,7 +88,7 @@ export function algebraicDifference(x: v128, power: v128, inverse: v128): v128 {
 // @ts-ignore: decorator
 @inline
 export function hardDifference(x: v128): v128 {
-  return f32x4.sub(f32x4.min(f32x4.max(x, k(-1)), k(1)), x);
+  return f32x4.sub(f32x4.pmin(f32x4.pmax(x, k(-1)), k(1)), x);
 }
 
 /**
@@ -105,7 +105,7 @@ export function diodeCurrent(x: v128, drop: v128, ratio: v128): v128 {
   const scale = v128.bitselect(k(1), f32x4.div(k(1), ratio), positive);
   // ln(1 + |x|/drop)/n bounds |v| from above, |x| does too.
   const bound = f32x4.mul(f32x4.mul(log2(f32x4.add(k(1), f32x4.div(a, drop))), k(0.693147181)), scale);
-  let v = withSign(f32x4.min(a, bound), x);
+  let v = withSign(f32x4.pmin(a, bound), x);
   const ratio2 = f32x4.mul(ratio, ratio);
   const halfDrop = f32x4.mul(drop, k(0.5));
   for (let i = 0; i < 3; i++) {
@@ -141,7 +141,7 @@ export function harmonicDifference(x: v128, c: usize): v128 {
   const s = v128.bitselect(v128.load32_splat(c, 28), v128.load32_splat(c, 44), upper);
   const g = v128.bitselect(v128.load32_splat(c, 32), v128.load32_splat(c, 48), upper);
   const lambda = v128.bitselect(v128.load32_splat(c, 36), v128.load32_splat(c, 52), upper);
-  const t = f32x4.max(f32x4.sub(a, k(1)), k(0));
+  const t = f32x4.pmax(f32x4.sub(a, k(1)), k(0));
   const r = f32x4.div(k(1), madd(lambda, t, k(1)));
   const share = f32x4.div(g, lambda);
   const first = f32x4.mul(f32x4.mul(f32x4.sub(s, share), k(0.5)), f32x4.sub(k(1), f32x4.mul(r, r)));

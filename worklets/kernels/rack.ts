@@ -39,7 +39,7 @@ export function interleave(left: usize, right: usize, target: usize, frames: i32
 function scrubbed(x: v128): v128 {
   // A comparison with NaN is false, so NaN fails this as infinity does.
   const finite = f32x4.lt(absolute(x), k(3.4e38));
-  return f32x4.min(f32x4.max(v128.and(x, finite), k(-256)), k(256));
+  return f32x4.pmin(f32x4.pmax(v128.and(x, finite), k(-256)), k(256));
 }
 
 /** Interleaved to two planar channels. */
@@ -83,7 +83,7 @@ export function combine(
   for (let i: usize = 0; i < bytes; i += 16) {
     let y = f32x4.mul(gain, v128.load(buffer + i));
     if (added != 0) y = madd(share, v128.load(added + i), y);
-    y = f32x4.min(f32x4.max(f32x4.mul(match, y), k(-65536)), k(65536));
+    y = f32x4.pmin(f32x4.pmax(f32x4.mul(match, y), k(-65536)), k(65536));
     // The frame after an odd number of frames is the next call's input.
     if (i + 16 <= bytes) v128.store(buffer + i, y);
     else v128.store64_lane(buffer + i, y, 0);

@@ -19,7 +19,7 @@ import { k, madd } from './math';
 const TANH = 0;
 const ARCTANGENT = 1;
 const CUBIC = 2;
-const SQUARE = 3;
+const ALGEBRAIC_SQUARE = 3;
 export const ONE = 4;
 export const ALGEBRAIC = 5;
 export const HARD = 6;
@@ -32,10 +32,18 @@ export function difference(kernel: i32, x: v128, power: v128, inverse: v128): v1
   if (kernel == TANH) return tanhDifference(x);
   if (kernel == ARCTANGENT) return arctangentDifference(x);
   if (kernel == CUBIC) return cubicDifference(x);
-  if (kernel == SQUARE) return squareDifference(x);
+  if (kernel == ALGEBRAIC_SQUARE) return squareDifference(x);
   if (kernel == ONE) return oneDifference(x);
   if (kernel == ALGEBRAIC) return algebraicDifference(x, power, inverse);
   return hardDifference(x);
+}
+
+/** What a curve adds at its working point, before the slope is normalised; −1 is the diodes' current there. */
+// @ts-ignore: decorator
+@inline
+function stillValue(kernel: i32, c: usize): v128 {
+  if (kernel == -1) return diodeCurrent(v128.load32_splat(c, 0), v128.load32_splat(c, 4), v128.load32_splat(c, 8));
+  return difference(kernel, v128.load32_splat(c, 0), v128.load32_splat(c, 4), v128.load32_splat(c, 8));
 }
 
 /**
@@ -44,41 +52,46 @@ export function difference(kernel: i32, x: v128, power: v128, inverse: v128): v1
  */
 // @ts-ignore: decorator
 @inline
-function softClip(kernel: i32, source: usize, target: usize, bytes: usize, c: usize): void {
-  const bias = v128.load32_splat(c, 0);
+function softClipValue(kernel: i32, biased: bool, u: v128, still: v128, c: usize): v128 {
   const power = v128.load32_splat(c, 4);
   const inverse = v128.load32_splat(c, 8);
-  if (f32x4.extract_lane(bias, 0) == 0) {
-    for (let i: usize = 0; i < bytes; i += 16) {
-      v128.store(target + i, difference(kernel, v128.load(source + i), power, inverse));
-    }
-    return;
-  }
+  if (!biased) return difference(kernel, u, power, inverse);
   const steep = v128.load32_splat(c, 12);
-  const rest = f32x4.sub(steep, k(1));
-  const still = difference(kernel, bias, power, inverse);
-  for (let i: usize = 0; i < bytes; i += 16) {
-    const u = v128.load(source + i);
-    const d = f32x4.sub(difference(kernel, f32x4.add(u, bias), power, inverse), still);
-    v128.store(target + i, madd(d, steep, f32x4.mul(u, rest)));
-  }
+  const d = f32x4.sub(difference(kernel, f32x4.add(u, v128.load32_splat(c, 0)), power, inverse), still);
+  return madd(d, steep, f32x4.mul(u, f32x4.sub(steep, k(1))));
 }
 
 /**
  * Diodes: coefficients bias, drop, ratio, (voltage at the bias), 1/slope at the bias.
  * F(u) − u = u·(1/slope − 1) − (I(b + u) − I(b))/slope.
  */
-function diodes(source: usize, target: usize, bytes: usize, c: usize): void {
-  const bias = v128.load32_splat(c, 0);
-  const drop = v128.load32_splat(c, 4);
-  const ratio = v128.load32_splat(c, 8);
+// @ts-ignore: decorator
+@inline
+function diodeValue(u: v128, still: v128, c: usize): v128 {
   const steep = v128.load32_splat(c, 16);
-  const rest = f32x4.sub(steep, k(1));
-  const still = diodeCurrent(bias, drop, ratio);
+  const current = diodeCurrent(f32x4.add(u, v128.load32_splat(c, 0)), v128.load32_splat(c, 4), v128.load32_splat(c, 8));
+  return f32x4.sub(f32x4.mul(u, f32x4.sub(steep, k(1))), f32x4.mul(f32x4.sub(current, still), steep));
+}
+
+// @ts-ignore: decorator
+@inline
+function softClip(kernel: i32, source: usize, target: usize, bytes: usize, c: usize): void {
+  if (load<f32>(c) == 0) {
+    for (let i: usize = 0; i < bytes; i += 16) {
+      v128.store(target + i, softClipValue(kernel, false, v128.load(source + i), k(0), c));
+    }
+    return;
+  }
+  const still = stillValue(kernel, c);
   for (let i: usize = 0; i < bytes; i += 16) {
-    const u = v128.load(source + i);
-    const current = f32x4.sub(diodeCurrent(f32x4.add(u, bias), drop, ratio), still);
-    v128.store(target + i, f32x4.sub(f32x4.mul(u, rest), f32x4.mul(current, steep)));
+    v128.store(target + i, softClipValue(kernel, true, v128.load(source + i), still, c));
+  }
+}
+
+function diodes(source: usize, target: usize, bytes: usize, c: usize): void {
+  const still = stillValue(-1, c);
+  for (let i: usize = 0; i < bytes; i += 16) {
+    v128.store(target + i, diodeValue(v128.load(source + i), still, c));
   }
 }
 
@@ -101,8 +114,8 @@ export function shape(kernel: i32, source: usize, target: usize, frames: i32, c:
     case CUBIC:
       softClip(CUBIC, source, target, bytes, c);
       break;
-    case SQUARE:
-      softClip(SQUARE, source, target, bytes, c);
+    case ALGEBRAIC_SQUARE:
+      softClip(ALGEBRAIC_SQUARE, source, target, bytes, c);
       break;
     case ONE:
       softClip(ONE, source, target, bytes, c);

@@ -12,7 +12,7 @@ export function preGain(source: usize, target: usize, frames: i32, g0: f32, g1: 
   let gain = f32x4(g0, g0, g0 + step, g0 + step);
   const twice = k(2 * step);
   for (let i: usize = 0; i < bytes; i += 16) {
-    const u = f32x4.min(f32x4.max(f32x4.mul(v128.load(source + i), gain), k(-1e12)), k(1e12));
+    const u = f32x4.pmin(f32x4.pmax(f32x4.mul(v128.load(source + i), gain), k(-1e12)), k(1e12));
     v128.store(target + i, v128.and(u, f32x4.gt(absolute(u), k(1e-9))));
     gain = f32x4.add(gain, twice);
   }
