@@ -1,5 +1,5 @@
 /** What source files import, read from their text. */
-import { readdirSync, readFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { dirname, join, relative, resolve, sep } from 'node:path';
 
 export interface Import {
@@ -33,6 +33,8 @@ export function importsBelow(root: string, folder: string): Import[] {
 
 /** The .ts files below a folder, from the project's folder; without tests and made files. */
 export function sourceFiles(root: string, folder: string): string[] {
+  // A part that is planned, but holds nothing yet, isn't there in a fresh clone.
+  if (!existsSync(join(root, folder))) return [];
   return readdirSync(join(root, folder), { recursive: true, withFileTypes: true })
     .filter((entry) => entry.isFile() && entry.name.endsWith('.ts') && !/\.(test|generated|d)\.ts$/.test(entry.name))
     .map((entry) => relative(root, join(entry.parentPath, entry.name)).split(sep).join('/'))
