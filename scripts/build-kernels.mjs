@@ -1,8 +1,7 @@
 // Compiles worklets/kernels (AssemblyScript) to WebAssembly SIMD and writes it as a base64 module, so that every host
 // (page, worker, Node, tests) loads the same bytes the same way, without a fetch.
-import { existsSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import asc from 'assemblyscript/asc';
-import { withConstantsInMemory } from './kernel-constants.mjs';
 
 const source = 'worklets/kernels';
 const target = 'src/engine/kernels.generated.ts';
@@ -11,19 +10,14 @@ const inputs = [
     .filter((f) => f.endsWith('.ts'))
     .map((f) => `${source}/${f}`),
   'scripts/build-kernels.mjs',
-  'scripts/kernel-constants.mjs',
 ];
 const fresh = existsSync(target) && inputs.every((f) => statSync(f).mtimeMs < statSync(target).mtimeMs);
 if (!fresh) {
-  const names = readdirSync(source).filter((f) => f.endsWith('.ts'));
-  const texts = withConstantsInMemory(
-    Object.fromEntries(names.map((f) => [f, readFileSync(`${source}/${f}`, 'utf8')])),
-  );
-  let bytes = new Uint8Array();
-  const options = [
-    'index.ts',
+  mkdirSync(`${source}/build`, { recursive: true });
+  const { error, stderr } = await asc.main([
+    `${source}/index.ts`,
     '--outFile',
-    'kernels.wasm',
+    `${source}/build/kernels.wasm`,
     '--optimizeLevel',
     '3',
     '--shrinkLevel',
@@ -40,22 +34,16 @@ if (!fresh) {
     '64',
     '--exportStart',
     'start',
-  ];
-  const { error, stderr } = await asc.main(options, {
-    readFile: (name) => texts[name] ?? null,
-    writeFile: (_name, contents) => {
-      bytes = contents;
-    },
-    listFiles: () => [],
-  });
+  ]);
   if (error) {
     console.error(stderr.toString());
     console.error('The kernels did not compile. Mend the lines above and run `npm run kernels` again.');
     process.exit(1);
   }
+  const bytes = readFileSync(`${source}/build/kernels.wasm`);
   writeFileSync(
     target,
-    `/** Made by scripts/build-kernels.mjs from worklets/kernels; not to be edited. */\nexport const kernelsBase64 =\n  '${Buffer.from(bytes).toString('base64')}';\n`,
+    `/** Made by scripts/build-kernels.mjs from worklets/kernels; not to be edited. */\nexport const kernelsBase64 =\n  '${bytes.toString('base64')}';\n`,
   );
   console.log(`kernels: ${(bytes.length / 1024).toFixed(1)} kB of WebAssembly`);
 }

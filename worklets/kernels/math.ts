@@ -23,7 +23,7 @@ export function madd(a: v128, b: v128, c: v128): v128 {
   return f32x4.add(f32x4.mul(a, b), c);
 }
 
-/** A constant in all lanes. The build takes literals from memory instead (scripts/kernel-constants.mjs). */
+/** The same number in all lanes. */
 // @ts-ignore: decorator
 @inline
 export function k(value: f32): v128 {
