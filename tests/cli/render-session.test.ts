@@ -14,7 +14,7 @@ import type { SessionDocument } from '../../src/session/document.ts';
 import { findRack, rackIds } from '../../src/session/document.ts';
 import { bursts, smallSession, stageOf } from '../analysis/sessions.ts';
 import { ebur128, findFfmpeg } from '../support/oracle-ffmpeg.ts';
-import { cli, cliJson, loadWav, newFolder, saveWav } from './cli.ts';
+import { cli, cliJson, loadWav, newFolder, root, saveWav } from './cli.ts';
 
 const SHAPES = {
   melodica: { rate: 48000, sides: 1, seconds: 4.2 },
@@ -206,5 +206,20 @@ describe('render SESSION.json', () => {
     expect(status).toBe(1);
     expect(stderr).toMatch(/clean\.wav is being read and would be overwritten; choose another folder/);
     expect(readFileSync(clean)).toEqual(before);
+  });
+});
+
+describe('the demo session', () => {
+  const demo = join(root, 'samples', 'harbour-hall.json');
+
+  it.skipIf(findFfmpeg() === null)('renders as it comes, matched to 0.1 LU by ffmpeg', () => {
+    const out = newFolder();
+    const report = cliJson<Report>(['render', demo, '--out', out]);
+    expect(report).toMatchObject({ sampleRate: 48000, channels: 2, seconds: 24, warnings: [] });
+    expect(report.racks.map(({ place }) => place)).toEqual([...Array(6).fill('channel'), 'bus', 'bus', 'mix']);
+    const difference =
+      ebur128(join(out, 'coloured.wav')).integratedLufs - ebur128(join(out, 'clean.wav')).integratedLufs;
+    console.log(`Harbour Hall: ${difference.toFixed(3)} LU by ffmpeg, gains ${report.matchSource}`);
+    expect(Math.abs(difference)).toBeLessThanOrEqual(0.1);
   });
 });
