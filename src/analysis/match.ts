@@ -6,6 +6,7 @@
  */
 import type { Lufs } from '../dsp/loudness.ts';
 import { blockEnergies, gatedLoudness, shortTermSeries } from '../dsp/loudness.ts';
+import { orNull } from '../dsp/units.ts';
 import type { MatchFigures } from './figures.ts';
 import type { Planes } from './rack-renderer.ts';
 
@@ -95,4 +96,31 @@ export function loudestSpan(energies: Float64Array, sampleRate: number, frames: 
   }
   const start = Math.min(frames - span, Math.round(best * 0.1 * sampleRate));
   return [start, start + span];
+}
+
+const SPAN_LEAD_SECONDS = 0.3;
+
+/** Frames before a span that filters get to settle in. */
+export function spanLead(from: number, sampleRate: number): number {
+  return Math.min(from, Math.round(SPAN_LEAD_SECONDS * sampleRate));
+}
+
+/** Match gain over one span of both signals, whole blocks only, dB; the K-filter gets the time before it to settle. */
+export function spanMatch(
+  input: Planes,
+  output: Planes,
+  [from, to]: readonly [number, number],
+  sampleRate: number,
+): number | null {
+  const lead = spanLead(from, sampleRate);
+  const energy = (planes: Planes) => {
+    const blocks = blockEnergies(
+      planes.map((plane) => plane.subarray(from - lead, to)),
+      sampleRate,
+    );
+    return blocks.subarray(Math.min(blocks.length, Math.round(lead / sampleRate / 0.1))).reduce((a, b) => a + b, 0);
+  };
+  const before = energy(input);
+  const after = energy(output);
+  return before > 0 && after > 0 ? orNull(10 * Math.log10(before / after)) : null;
 }

@@ -1,16 +1,18 @@
-import { blockEnergies } from '../dsp/loudness.ts';
 import { thirdOctaveDifference, thirdOctavePowers } from '../dsp/third-octaves.ts';
-import { clamp, dbToGain, gainToDb, orNull } from '../dsp/units.ts';
-import type { Rack, RackId, SessionDocument } from '../session/document.ts';
-import { findRack, MIX_ID } from '../session/document.ts';
+import { clamp, dbToGain } from '../dsp/units.ts';
+import type { Channel, Rack, RackId, SessionDocument } from '../session/document.ts';
+import { emptyRack, findRack, MIX_ID, rackIds } from '../session/document.ts';
 import { addedPercent, bestGain } from './added-share.ts';
 import { rackConfig } from './engine-config.ts';
 import type { MatchFigures, SideFigures, TapLevels } from './figures.ts';
+import { histogram } from './histogram.ts';
+import { loudestColour } from './loudest-colour.ts';
 import type { MatchReference } from './match.ts';
-import { exactMatch, loudestSpan, matchReference } from './match.ts';
+import { exactMatch, loudestSpan, matchReference, spanLead, spanMatch } from './match.ts';
 import type { Planes } from './rack-renderer.ts';
 import { RackRenderer } from './rack-renderer.ts';
-import { addInto, envelope, panGains, scaled, silence } from './session-graph.ts';
+import { addInto, envelope, panGains, scaled } from './session-graph.ts';
+import { Sums, sliced } from './session-sums.ts';
 import { sideFigures } from './side-figures.ts';
 import { curveRange } from './stage-face.ts';
 
@@ -31,6 +33,26 @@ interface Entry {
   readonly outputFigures: SideFigures;
 }
 
+/** The racks of both sides; side A is null where it is clean. */
+export interface SideRacks {
+  readonly a: Readonly<Record<RackId, Rack>> | null;
+  readonly b: Readonly<Record<RackId, Rack>>;
+}
+
+interface CleanMix {
+  readonly key: string;
+  readonly planes: Planes;
+  readonly reference: MatchReference;
+  readonly figures: SideFigures;
+}
+
+interface Pass {
+  readonly racks: Readonly<Record<RackId, { readonly entry: Entry; readonly rack: Rack }>>;
+  readonly key: string;
+  /** After the mix rack's match, before the last gain. */
+  readonly mix: Planes;
+}
+
 export interface RackResult {
   readonly match: MatchFigures | null;
   readonly input: SideFigures;
@@ -39,7 +61,12 @@ export interface RackResult {
 
 export interface SessionResult {
   readonly racks: Readonly<Record<RackId, RackResult>>;
+  /** Side A's match gains, where it isn't simply clean. */
+  readonly matchesA: Readonly<Record<RackId, MatchFigures | null>>;
+  /** The last gains of side B and of side A, which bring each to the clean mix's loudness. */
   readonly outputMatch: MatchFigures | null;
+  readonly outputMatchA: MatchFigures | null;
+  /** Side A and side B at the output. */
   readonly clean: SideFigures;
   readonly coloured: SideFigures;
   readonly addedPercent: number | null;
@@ -60,10 +87,8 @@ export interface RackDetails {
 }
 
 const WAVEFORM_COLUMNS = 2400;
-const HISTOGRAM_BINS = 64;
 /** Bands this far below the strongest are not heard beside it: their difference would be a tall bar for nothing. */
 const TONE_FLOOR_DB = 60;
-const SPAN_LEAD_SECONDS = 0.3;
 /**
  * The loudest seconds are bent more by a move than the whole. On ten seconds of piano, guitar and tabla, moved by up to
  * 12 dB of drive, the gain was off by at most 0.27 of its own move, beyond what it was off by before.
@@ -79,9 +104,9 @@ export const LONGEST_REGION_SECONDS = 240;
  */
 export class SessionAnalysis {
   private readonly sources = new Map<string, { planes: Planes; version: number }>();
-  private readonly entries = new Map<RackId, Entry>();
+  private readonly entries = { a: new Map<RackId, Entry>(), b: new Map<RackId, Entry>() };
   private renderer: RackRenderer;
-  private cleanMix: { key: string; planes: Planes; reference: MatchReference; figures: SideFigures } | null = null;
+  private cleanMix: CleanMix | null = null;
   private last: { readonly key: string; readonly result: SessionResult } | null = null;
   private version = 0;
 
@@ -122,91 +147,134 @@ export class SessionAnalysis {
     return [start, start + longest];
   }
 
-  /** Everything, exactly. @param onProgress share done, 0 to 1 */
-  *analyse(document: SessionDocument, onProgress?: (share: number) => void): Generator<void, SessionResult | null> {
+  /**
+   * Everything, exactly: the clean mix, side B, and side A where it isn't simply clean.
+   * @param onProgress told the share done, 0 to 1
+   */
+  *analyse(
+    document: SessionDocument,
+    onProgress?: (share: number) => void,
+    sides: SideRacks = { a: null, b: racksOf(document) },
+  ): Generator<void, SessionResult | null> {
     this.align(document);
-    const [start, end] = this.region(document);
-    if (end <= start) return null;
-    const count = document.channels.length + document.buses.length + 2;
+    const region = this.region(document);
+    if (region[1] <= region[0]) return null;
+    const count = (document.channels.length + document.buses.length + 1) * (sides.a ? 2 : 1) + 1;
     let done = 0;
     const step = () => onProgress?.(++done / count);
+    const clean = this.clean(document, region);
+    yield;
+    const b = yield* this.pass(document, sides.b, 'b', region, step);
+    const a = sides.a ? yield* this.pass(document, sides.a, 'a', region, step) : null;
     const racks: Record<RackId, RackResult> = {};
-    const sums = new Map<string, { cleanKey: string; key: string; clean: Float32Array[]; coloured: Float32Array[] }>();
-    const sumOf = (id: string) => {
-      let sum = sums.get(id);
-      if (!sum) {
-        sum = { cleanKey: '', key: '', clean: silence(end - start), coloured: silence(end - start) };
-        sums.set(id, sum);
-      }
-      return sum;
-    };
-    for (const channel of document.channels) {
-      const source = this.sources.get(channel.id);
-      if (!source) continue;
-      const input = source.planes.map((plane) => slice(plane, start, end));
-      const inputKey = `${channel.id}:${source.version}:${start}-${end}`;
-      const entry = yield* this.rackEntry(channel.id, channel.rack, input, inputKey);
-      racks[channel.id] = resultOf(entry, document, channel.rack);
-      const [left, right] = panGains(dbToGain(channel.gainDb), channel.pan / 100);
-      const match = this.matchOf(entry, channel.rack, document);
-      const sum = sumOf(document.buses.some(({ id }) => id === channel.busId) ? (channel.busId as string) : MIX_ID);
-      sum.cleanKey += `${inputKey}*${left}*${right};`;
-      sum.key += `${inputKey}${entry.configKey}*${match}*${left}*${right};`;
-      addInto(sum.clean, input, 1, left, right);
-      addInto(sum.coloured, entry.output, match, left, right);
-      step();
-      yield;
-    }
-    const mix = sumOf(MIX_ID);
-    for (const bus of document.buses) {
-      const sum = sumOf(bus.id);
-      const entry = yield* this.rackEntry(bus.id, bus.rack, sum.coloured, `${bus.id}:${sum.key}`);
-      racks[bus.id] = resultOf(entry, document, bus.rack);
-      const gain = dbToGain(bus.gainDb);
-      const match = this.matchOf(entry, bus.rack, document);
-      mix.cleanKey += `(${sum.cleanKey})*${gain};`;
-      mix.key += `(${sum.key})${entry.configKey}*${match}*${gain};`;
-      addInto(mix.clean, sum.clean, 1, gain, gain);
-      addInto(mix.coloured, entry.output, match, gain, gain);
-      step();
-      yield;
-    }
-    const { rack } = document.mix;
-    const entry = yield* this.rackEntry(MIX_ID, rack, mix.coloured, `${MIX_ID}:${mix.key}`);
-    racks[MIX_ID] = resultOf(entry, document, rack);
-    step();
-    if (this.cleanMix?.key !== mix.cleanKey) {
-      this.cleanMix = {
-        key: mix.cleanKey,
-        planes: mix.clean,
-        reference: matchReference(mix.clean, this.sampleRate),
-        figures: sideFigures(mix.clean, this.sampleRate),
-      };
-    }
-    const { planes: clean, reference, figures } = this.cleanMix;
-    const mixMatch = this.matchOf(entry, rack, document);
-    const key = `${mix.cleanKey}|${entry.inputKey}|${entry.configKey}|${mixMatch}|${document.matching}`;
-    if (this.last?.key === key) return { ...this.last.result, racks };
-    const coloured = scaled(entry.output, mixMatch);
-    const output = exactMatch(reference, coloured, this.sampleRate);
-    const outputGain = document.matching ? (output?.gainDb ?? 0) : 0;
-    const colouredFigures = sideFigures(coloured, this.sampleRate, outputGain);
-    const share = yield* addedPercent(clean, coloured);
-    const gain = bestGain(clean, coloured) * dbToGain(outputGain);
+    for (const [id, { entry, rack }] of Object.entries(b.racks)) racks[id] = resultOf(entry, document, rack);
+    const matchesA: Record<RackId, MatchFigures | null> = {};
+    for (const [id, { entry }] of Object.entries(a?.racks ?? {})) matchesA[id] = entry.match;
+    const key = `${clean.key}|${a?.key}|${b.key}|${document.matching}`;
+    if (this.last?.key === key) return { ...this.last.result, racks, matchesA };
+    const matchB = exactMatch(clean.reference, b.mix, this.sampleRate);
+    const matchA = a && exactMatch(clean.reference, a.mix, this.sampleRate);
+    const gainOf = (match: MatchFigures | null) => (document.matching ? (match?.gainDb ?? 0) : 0);
+    const [gainA, gainB] = [gainOf(matchA), gainOf(matchB)];
+    const first = a?.mix ?? clean.planes;
+    const share = yield* addedPercent(first, b.mix);
+    // Of the signals as they are heard, each after its last gain.
+    const best = bestGain(first, b.mix);
     step();
     const result: SessionResult = {
       racks,
-      outputMatch: output,
-      clean: figures,
-      coloured: colouredFigures,
+      matchesA,
+      outputMatch: matchB,
+      outputMatchA: matchA,
+      clean: a ? sideFigures(a.mix, this.sampleRate, gainA) : clean.figures,
+      coloured: sideFigures(b.mix, this.sampleRate, gainB),
       addedPercent: share,
-      addedGain: gain,
-      waveform: envelope(clean, WAVEFORM_COLUMNS),
-      regionStartSeconds: start / this.sampleRate,
-      loudestColour: this.loudestColour(clean, coloured, gain / dbToGain(outputGain), start),
+      addedGain: best * dbToGain(gainB - gainA),
+      waveform: envelope(clean.planes, WAVEFORM_COLUMNS),
+      regionStartSeconds: region[0] / this.sampleRate,
+      loudestColour: loudestColour(first, b.mix, best, region[0], this.sampleRate),
     };
     this.last = { key, result };
     return result;
+  }
+
+  /** The plain sum of everything, kept until a gain, a route or a sound changes. */
+  private clean(document: SessionDocument, [start, end]: readonly [number, number]): CleanMix {
+    const sums = new Sums(end - start);
+    for (const channel of document.channels) {
+      const source = this.sources.get(channel.id);
+      if (!source) continue;
+      const [left, right] = panGains(dbToGain(channel.gainDb), channel.pan / 100);
+      const sum = sums.of(busOf(document, channel));
+      sum.key += `${channel.id}:${source.version}:${start}-${end}*${left}*${right};`;
+      sum.add = [...sum.add, () => addInto(sum.planes, sliced(source.planes, start, end), 1, left, right)];
+    }
+    const mix = sums.of(MIX_ID);
+    for (const bus of document.buses) {
+      const gain = dbToGain(bus.gainDb);
+      const sum = sums.of(bus.id);
+      mix.key += `(${sum.key})*${gain};`;
+      mix.add = [...mix.add, () => addInto(mix.planes, sum.play(), 1, gain, gain)];
+    }
+    if (this.cleanMix?.key === mix.key) return this.cleanMix;
+    const planes = mix.play();
+    this.cleanMix = {
+      key: mix.key,
+      planes,
+      reference: matchReference(planes, this.sampleRate),
+      figures: sideFigures(planes, this.sampleRate),
+    };
+    return this.cleanMix;
+  }
+
+  /** One side through its racks, in the order of the signal path. */
+  private *pass(
+    document: SessionDocument,
+    racks: Readonly<Record<RackId, Rack>>,
+    slot: 'a' | 'b',
+    [start, end]: readonly [number, number],
+    step: () => void,
+  ): Generator<void, Pass> {
+    const found: Record<RackId, { entry: Entry; rack: Rack }> = {};
+    const sums = new Sums(end - start);
+    for (const channel of document.channels) {
+      const source = this.sources.get(channel.id);
+      if (!source) continue;
+      const rack = racks[channel.id] ?? emptyRack();
+      const inputKey = `${channel.id}:${source.version}:${start}-${end}`;
+      const entry = yield* this.rackEntry(channel.id, slot, rack, sliced(source.planes, start, end), inputKey);
+      found[channel.id] = { entry, rack };
+      const [left, right] = panGains(dbToGain(channel.gainDb), channel.pan / 100);
+      const match = this.matchOf(entry, rack, document);
+      const sum = sums.of(busOf(document, channel));
+      sum.key += `${inputKey}${entry.configKey}*${match}*${left}*${right};`;
+      addInto(sum.planes, entry.output, match, left, right);
+      step();
+      yield;
+    }
+    const mix = sums.of(MIX_ID);
+    for (const bus of document.buses) {
+      const sum = sums.of(bus.id);
+      const rack = racks[bus.id] ?? emptyRack();
+      const entry = yield* this.rackEntry(bus.id, slot, rack, sum.planes, `${bus.id}:${sum.key}`);
+      found[bus.id] = { entry, rack };
+      const gain = dbToGain(bus.gainDb);
+      const match = this.matchOf(entry, rack, document);
+      mix.key += `(${sum.key})${entry.configKey}*${match}*${gain};`;
+      addInto(mix.planes, entry.output, match, gain, gain);
+      step();
+      yield;
+    }
+    const rack = racks[MIX_ID] ?? emptyRack();
+    const entry = yield* this.rackEntry(MIX_ID, slot, rack, mix.planes, `${MIX_ID}:${mix.key}`);
+    found[MIX_ID] = { entry, rack };
+    step();
+    const match = this.matchOf(entry, rack, document);
+    return {
+      racks: found,
+      key: `${entry.inputKey}|${entry.configKey}|${match}`,
+      mix: scaled(entry.output, match),
+    };
   }
 
   /**
@@ -216,7 +284,7 @@ export class SessionAnalysis {
    */
   *provisional(document: SessionDocument, rackId: RackId): Generator<void, MatchFigures | null> {
     this.align(document);
-    const entry = this.entries.get(rackId);
+    const entry = this.entries.b.get(rackId);
     const rack = findRack(document, rackId);
     if (!entry || !rack) return null;
     const gain = yield* this.spanGain(entry, rack);
@@ -235,7 +303,7 @@ export class SessionAnalysis {
 
   /** Taps, histograms, tone and added share of one rack; null before `analyse` has rendered it. */
   *details(document: SessionDocument, rackId: RackId): Generator<void, RackDetails | null> {
-    const entry = this.entries.get(rackId);
+    const entry = this.entries.b.get(rackId);
     const rack = findRack(document, rackId);
     if (!entry || !rack) return null;
     const config = rackConfig(rack, false);
@@ -275,11 +343,19 @@ export class SessionAnalysis {
     if (document.alignmentDbfs === this.alignmentDbfs) return;
     this.alignmentDbfs = document.alignmentDbfs;
     this.renderer = new RackRenderer(this.sampleRate, this.factor, this.alignmentDbfs);
-    this.entries.clear();
+    this.entries.a.clear();
+    this.entries.b.clear();
   }
 
-  private *rackEntry(rackId: RackId, rack: Rack, input: Planes, inputKey: string): Generator<void, Entry> {
-    const known = this.entries.get(rackId);
+  private *rackEntry(
+    rackId: RackId,
+    slot: 'a' | 'b',
+    rack: Rack,
+    input: Planes,
+    inputKey: string,
+  ): Generator<void, Entry> {
+    const entries = this.entries[slot];
+    const known = entries.get(rackId);
     const config = rackConfig(rack, false);
     const configKey = JSON.stringify([config.on, config.stages.map(({ kind, on, values }) => [kind, on, values])]);
     if (known?.inputKey === inputKey && known.configKey === configKey) return known;
@@ -306,58 +382,25 @@ export class SessionAnalysis {
       inputFigures,
       outputFigures: empty ? inputFigures : sideFigures(output, this.sampleRate),
     };
-    this.entries.set(rackId, entry);
+    entries.set(rackId, entry);
     return entry;
   }
 
   private *spanGain(entry: Entry, rack: Rack): Generator<void, number | null> {
-    const lead = Math.min(entry.span[0], Math.round(SPAN_LEAD_SECONDS * this.sampleRate));
+    const lead = spanLead(entry.span[0], this.sampleRate);
     const input = entry.input.map((plane) => plane.subarray(entry.span[0] - lead, entry.span[1]));
     const output = yield* this.renderer.render(rackConfig(rack, false), input);
     return spanMatch(input, output, [lead, input[0].length], this.sampleRate);
   }
-
-  /** Up to three times at least two seconds apart where the difference of the sides is strongest, seconds. */
-  private loudestColour(clean: Planes, coloured: Planes, gain: number, start: number): number[] {
-    const hop = Math.round(0.25 * this.sampleRate);
-    const count = Math.floor(clean[0].length / hop);
-    const blocks = Array.from({ length: count }, (_, block) => {
-      let sum = 0;
-      for (let side = 0; side < coloured.length; side++) {
-        const a = clean[side];
-        const b = coloured[side];
-        for (let i = block * hop; i < (block + 1) * hop; i++) sum += (b[i] - gain * a[i]) ** 2;
-      }
-      return { seconds: (start + block * hop) / this.sampleRate, level: gainToDb(Math.sqrt(sum / hop)) };
-    });
-    blocks.sort((a, b) => b.level - a.level);
-    const found: number[] = [];
-    for (const { seconds, level } of blocks) {
-      if (found.length === 3 || level < -100) break;
-      if (found.every((other) => Math.abs(other - seconds) >= 2)) found.push(seconds);
-    }
-    return found;
-  }
 }
 
-/** Match gain over one span of both signals, whole blocks only, dB; the K-filter gets the time before it to settle. */
-function spanMatch(
-  input: Planes,
-  output: Planes,
-  [from, to]: readonly [number, number],
-  sampleRate: number,
-): number | null {
-  const lead = Math.min(from, Math.round(SPAN_LEAD_SECONDS * sampleRate));
-  const energy = (planes: Planes) => {
-    const blocks = blockEnergies(
-      planes.map((plane) => plane.subarray(from - lead, to)),
-      sampleRate,
-    );
-    return blocks.subarray(Math.min(blocks.length, Math.round(lead / sampleRate / 0.1))).reduce((a, b) => a + b, 0);
-  };
-  const before = energy(input);
-  const after = energy(output);
-  return before > 0 && after > 0 ? orNull(10 * Math.log10(before / after)) : null;
+/** Every rack as the document has it. */
+function racksOf(document: SessionDocument): Record<RackId, Rack> {
+  return Object.fromEntries(rackIds(document).map((id) => [id, findRack(document, id) as Rack]));
+}
+
+function busOf(document: SessionDocument, channel: Channel): RackId {
+  return document.buses.some(({ id }) => id === channel.busId) ? (channel.busId as RackId) : MIX_ID;
 }
 
 function resultOf(entry: Entry, document: SessionDocument, rack: Rack): RackResult {
@@ -381,25 +424,4 @@ function resultOf(entry: Entry, document: SessionDocument, rack: Rack): RackResu
 
 function tapOf({ truePeakDbtp, integratedLufs }: SideFigures): TapLevels {
   return { truePeakDbtp, integratedLufs };
-}
-
-/** Frames `start` to `end`, filled up with silence where the source is shorter. */
-function slice(plane: Float32Array, start: number, end: number): Float32Array {
-  if (end <= plane.length) return plane.subarray(start, end);
-  const out = new Float32Array(end - start);
-  if (start < plane.length) out.set(plane.subarray(start));
-  return out;
-}
-
-/** Counts of |gain·x| over ±range in HISTOGRAM_BINS bins, relative to the fullest. Every fourth sample is enough. */
-function histogram(planes: Planes, gain: number, range: number): Float64Array {
-  const counts = new Float64Array(HISTOGRAM_BINS);
-  for (const plane of planes) {
-    for (let i = 0; i < plane.length; i += 4) {
-      const bin = Math.floor(((gain * plane[i]) / range + 1) * 0.5 * HISTOGRAM_BINS);
-      if (bin >= 0 && bin < HISTOGRAM_BINS) counts[bin]++;
-    }
-  }
-  const most = counts.reduce((a, b) => Math.max(a, b), 0);
-  return most > 0 ? counts.map((count) => count / most) : counts;
 }
