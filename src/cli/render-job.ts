@@ -8,6 +8,7 @@ import type { BroadcastInfo } from '../files/audio-data.ts';
 import type { Channel, SessionDocument, Stage } from '../session/document.ts';
 import { emptyRack, emptySession } from '../session/document.ts';
 import { CliError } from './cli-error.ts';
+import { checkMemory, renderBytes } from './memory.ts';
 import { readSession } from './read-session.ts';
 import { notNumbersWarning, readSound } from './read-sound.ts';
 import { checkRack } from './stage-argument.ts';
@@ -32,6 +33,7 @@ export async function fileJob(path: string, stages: Stage[]): Promise<RenderJob>
   const { channels, sampleRate } = audio;
   checkPlayable(path, channels.length, sampleRate);
   const frames = channels[0].length;
+  checkMemory(path, renderBytes(frames, channels.length, 0));
   const title = basename(path);
   const document: SessionDocument = {
     ...emptySession(sampleRate, title.slice(0, 200)),
@@ -90,6 +92,9 @@ export async function sessionJob(path: string): Promise<RenderJob> {
   checkRack(document.mix.rack, 'The mix');
   if (sources.size === 0)
     throw new CliError(`${path}: None of its channels has a sound; add one in Level Best and save it again.`);
+  const all = [...sources.values()].flat();
+  const frames = all.reduce((most, plane) => Math.max(most, plane.length), 0);
+  checkMemory(path, renderBytes(frames, all.length, document.buses.length));
   return { kind: 'session', document, sources, channels: 2, read, warnings };
 }
 

@@ -1,7 +1,8 @@
 /** Bad input: one sentence that says what to do, exit code 1 (2 for how the command is written), nothing half written. */
-import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { availableBytes, checkMemory, renderBytes } from '../../src/cli/memory.ts';
 import { sine } from '../../src/dsp/tones.ts';
 import { writeWav } from '../../src/files/wav.ts';
 import { cli, namesIn, newFolder, saveWav, tone } from './cli.ts';
@@ -37,6 +38,9 @@ writeFileSync(file('song.ogg'), 'OggS'.padEnd(200, '\0'));
 writeFileSync(file('list.json'), '[1, 2');
 writeFileSync(file('other.json'), '{"format": "something"}');
 mkdirSync(file('a-folder'));
+// A hole of 3 GB takes no room on the disk.
+writeFileSync(file('huge.wav'), good);
+truncateSync(file('huge.wav'), 3 * 2 ** 30);
 broken('no-channels.wav', (bytes) => bytes.writeUInt16LE(0, 22));
 broken('cut.wav', (bytes) => bytes.subarray(0, 20_000));
 broken('no-format.wav', (bytes) => bytes.write('JUNK', 12, 'latin1'));
@@ -62,6 +66,7 @@ const FILES: [string, RegExp][] = [
   ['no-data.wav', /no sound; export/],
   ['odd-bits.wav', /77 bits.*export it again|damaged; export/],
   ['long.flac', /longer than an hour.*split it/],
+  ['huge.wav', /longer than 2 GB; split it/],
   ['song.ogg', /reads WAV and FLAC, not OGG; save it/],
 ];
 
@@ -197,5 +202,17 @@ describe('what was there before', () => {
     expectSentence(stderr);
     expect(stderr).toMatch(/report\.json is a folder, where a file is to be written/);
     expect(namesIn(blocked)).toEqual(['report.json']);
+  });
+});
+
+describe('more than the memory holds', () => {
+  it('is refused before it is begun', () => {
+    const hour = renderBytes(3600 * 48_000, 2, 0);
+    expect(() => checkMemory('concert.wav', hour, 16 * 2 ** 30)).not.toThrow();
+    expect(() => checkMemory('concert.wav', hour, 8 * 2 ** 30)).toThrow(
+      /^concert\.wav: Rendering it takes 9\.0 GB of memory, and this machine has 8\.0; split it into shorter parts\.$/,
+    );
+    expect(availableBytes()).toBeGreaterThan(2 ** 28);
+    expect(availableBytes()).toBeLessThan(2 ** 50);
   });
 });
