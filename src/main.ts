@@ -1,6 +1,16 @@
+import { sessionBenchSpec } from './analysis/tone-bench/session-spec.ts';
+import { BENCH_SILENT, BENCH_TESTS } from './analysis/tone-bench/spec.ts';
 import './components/app/level-best-app.ts';
 import type { LevelBestApp } from './components/app/level-best-app.ts';
-import type { AnalysisStore, LiveStore, NoticeStore, PlayerStore, SessionStore } from './components/context/stores.ts';
+import type {
+  AnalysisStore,
+  BenchStore,
+  LevelStore,
+  LiveStore,
+  NoticeStore,
+  PlayerStore,
+  SessionStore,
+} from './components/context/stores.ts';
 import { Workbench } from './workbench/workbench.ts';
 
 /** Puts the workbench behind the screen. Nothing else in the project knows both. */
@@ -118,12 +128,33 @@ const notices: NoticeStore = {
   dismiss: (id) => bench.notices.dismiss(id),
 };
 
+const levels: LevelStore = {
+  subscribe: bench.levelChanges.subscribe,
+  get latest() {
+    return bench.selectedLevels;
+  },
+  reset: () => bench.player.resetLevels(),
+};
+
+const tones: BenchStore = {
+  subscribe: bench.subscribe,
+  tests: BENCH_TESTS,
+  silent: BENCH_SILENT,
+  async run({ rackId, test, values }) {
+    const spec = sessionBenchSpec(bench.document, rackId, test, values);
+    if (!spec) throw new Error('This rack is not in the session any more. Choose another one.');
+    return bench.analysis.bench(spec);
+  },
+};
+
 const app = document.querySelector('level-best-app') as LevelBestApp;
 app.sessionStore = session;
 app.playerStore = player;
 app.analysisStore = analysis;
 app.liveStore = live;
 app.noticeStore = notices;
+app.levelStore = levels;
+app.benchStore = tones;
 
 // For the browser tests: what the loudspeakers get, and the workbench behind the screen.
 (globalThis as { levelBest?: Workbench }).levelBest = bench;
