@@ -243,6 +243,11 @@ export class StageProcessor {
       kernels.delay(signal, high, CORNER_DELAY, this.state + DELAYED_SIGNAL);
       kernels.delay(difference, high, CORNER_DELAY, this.state + DELAYED_DIFFERENCE);
     }
+    if (!moving && on0 === 1) {
+      // biome-ignore format: one call
+      kernels.addStill(signal, difference, added, high, last.linear, last.post, last.coupling, this.pole, this.state + 32);
+      return;
+    }
     kernels.addStage(
       signal,
       difference,

@@ -14,7 +14,7 @@
  * lower from there on, which is what counts for the second and third stage of a chain, whose input is full of harmonics.
  */
 import { beginSegments, touches, splitSegment, corrections } from './corner-segments';
-import { k, madd } from './math';
+import { held, k, madd } from './math';
 import { shape, shapeMoving } from './shape';
 
 /** Frames of delay: two of the cubic, two of the spline, one of the three taps. */
@@ -106,14 +106,20 @@ export function shapeCorners(kernel: i32, buffer: usize, frames: i32, c0: usize,
 
 /** The cubic at the three nodes of every segment. */
 function interpolate(bytes: usize): void {
+  const w0 = held(k(W0), 0);
+  const w1 = held(k(W1), 1);
+  const w2 = held(k(W2), 2);
+  const w3 = held(k(W3), 3);
+  const m0 = held(k(M0), 4);
+  const m1 = held(k(M1), 5);
   for (let i: usize = 0; i < bytes; i += 16) {
     const a = v128.load(input + i);
     const b = v128.load(input + i, 8);
     const c = v128.load(input + i, 16);
     const d = v128.load(input + i, 24);
-    v128.store(pointsA + i, madd(a, k(W0), madd(b, k(W1), madd(c, k(W2), f32x4.mul(d, k(W3))))));
-    v128.store(pointsB + i, madd(f32x4.add(a, d), k(M0), f32x4.mul(f32x4.add(b, c), k(M1))));
-    v128.store(pointsC + i, madd(a, k(W3), madd(b, k(W2), madd(c, k(W1), f32x4.mul(d, k(W0))))));
+    v128.store(pointsA + i, madd(a, w0, madd(b, w1, madd(c, w2, f32x4.mul(d, w3)))));
+    v128.store(pointsB + i, madd(f32x4.add(a, d), m0, f32x4.mul(f32x4.add(b, c), m1)));
+    v128.store(pointsC + i, madd(a, w3, madd(b, w2, madd(c, w1, f32x4.mul(d, w0)))));
   }
 }
 
@@ -135,20 +141,29 @@ function splitSegments(kernel: i32, bytes: usize, c: usize): void {
 
 /** The outputs before the three taps: every node's value times the spline, plus what the split segments give. */
 function weigh(bytes: usize): void {
+  const s0 = held(k(S0), 0);
+  const s1 = held(k(S1), 1);
+  const s2 = held(k(S2), 2);
+  const s3 = held(k(S3), 3);
+  const s4 = held(k(S4), 4);
+  const s5 = held(k(S5), 5);
+  const t0 = held(k(T0), 6);
+  const t1 = held(k(T1), 7);
+  const t2 = held(k(T2), 8);
   for (let i: usize = 0; i < bytes; i += 16) {
     const a = nodesA + i;
     const b = nodesB + i;
     const c = nodesC + i;
     let sum = v128.load(corrections + i);
-    sum = madd(f32x4.add(v128.load(a), v128.load(c, 40)), k(S5), sum);
-    sum = madd(f32x4.add(v128.load(a, 8), v128.load(c, 32)), k(S4), sum);
-    sum = madd(f32x4.add(v128.load(a, 16), v128.load(c, 24)), k(S3), sum);
-    sum = madd(f32x4.add(v128.load(a, 24), v128.load(c, 16)), k(S2), sum);
-    sum = madd(f32x4.add(v128.load(a, 32), v128.load(c, 8)), k(S1), sum);
-    sum = madd(f32x4.add(v128.load(a, 40), v128.load(c)), k(S0), sum);
-    sum = madd(f32x4.add(v128.load(b), v128.load(b, 40)), k(T0), sum);
-    sum = madd(f32x4.add(v128.load(b, 8), v128.load(b, 32)), k(T1), sum);
-    sum = madd(f32x4.add(v128.load(b, 16), v128.load(b, 24)), k(T2), sum);
+    sum = madd(f32x4.add(v128.load(a), v128.load(c, 40)), s5, sum);
+    sum = madd(f32x4.add(v128.load(a, 8), v128.load(c, 32)), s4, sum);
+    sum = madd(f32x4.add(v128.load(a, 16), v128.load(c, 24)), s3, sum);
+    sum = madd(f32x4.add(v128.load(a, 24), v128.load(c, 16)), s2, sum);
+    sum = madd(f32x4.add(v128.load(a, 32), v128.load(c, 8)), s1, sum);
+    sum = madd(f32x4.add(v128.load(a, 40), v128.load(c)), s0, sum);
+    sum = madd(f32x4.add(v128.load(b), v128.load(b, 40)), t0, sum);
+    sum = madd(f32x4.add(v128.load(b, 8), v128.load(b, 32)), t1, sum);
+    sum = madd(f32x4.add(v128.load(b, 16), v128.load(b, 24)), t2, sum);
     v128.store(output + i, sum, 16);
   }
 }

@@ -9,3 +9,4 @@ export { shapeCorners } from './corners';
 export function heapStart(): usize {
   return __heap_base;
 }
+export { addStill } from './still';

@@ -1,5 +1,5 @@
 /** What surrounds a stage's curve: trims, emphasis, AC coupling, and adding the result to the signal. */
-import { absolute, k, madd } from './math';
+import { absolute, held, k, madd } from './math';
 
 /**
  * target = source·gain, gain moving from g0 to g1. What is 180 dB below the knee becomes 0 to the curve:
@@ -9,11 +9,21 @@ import { absolute, k, madd } from './math';
 export function preGain(source: usize, target: usize, frames: i32, g0: f32, g1: f32): void {
   const bytes = (<usize>frames) << 3;
   const step: f32 = (g1 - g0) / <f32>frames;
-  let gain = f32x4(g0, g0, g0 + step, g0 + step);
-  const twice = k(2 * step);
+  const most = held(k(1e12), 0);
+  const least = held(k(-1e12), 1);
+  const floor = held(k(1e-9), 2);
+  let gain = held(f32x4(g0, g0, g0 + step, g0 + step), 3);
+  if (step == 0) {
+    for (let i: usize = 0; i < bytes; i += 16) {
+      const u = f32x4.pmin(f32x4.pmax(f32x4.mul(v128.load(source + i), gain), least), most);
+      v128.store(target + i, v128.and(u, f32x4.gt(absolute(u), floor)));
+    }
+    return;
+  }
+  const twice = held(k(2 * step), 4);
   for (let i: usize = 0; i < bytes; i += 16) {
-    const u = f32x4.pmin(f32x4.pmax(f32x4.mul(v128.load(source + i), gain), k(-1e12)), k(1e12));
-    v128.store(target + i, v128.and(u, f32x4.gt(absolute(u), k(1e-9))));
+    const u = f32x4.pmin(f32x4.pmax(f32x4.mul(v128.load(source + i), gain), least), most);
+    v128.store(target + i, v128.and(u, f32x4.gt(absolute(u), floor)));
     gain = f32x4.add(gain, twice);
   }
 }
@@ -57,7 +67,7 @@ export function tilt(
 /** Zero where the magnitude is below 1e-30, so that a decaying state never becomes denormal. */
 // @ts-ignore: decorator
 @inline
-function flushed(s: v128): v128 {
+export function flushed(s: v128): v128 {
   return v128.and(s, f64x2.gt(f64x2.abs(s), f64x2.splat(1e-30)));
 }
 

@@ -1,0 +1,36 @@
+/** Runs racks over a second of noise-like stereo sound, without measuring anything but the engine. */
+import { seededRandom } from '../../src/dsp/random.ts';
+import type { StageConfig } from '../../src/engine/config.ts';
+import { EngineContext } from '../../src/engine/engine-context.ts';
+import { MAX_FRAMES } from '../../src/engine/rack-processor.ts';
+import { freshKernels, rack } from '../support/rig.ts';
+
+export const RATE = 48000;
+const BLOCKS = RATE / MAX_FRAMES;
+
+/** Pink-like noise with a low tone, about −20 dBFS, interleaved stereo, one second. */
+const programme = (() => {
+  const random = seededRandom(3);
+  const state = [0, 0];
+  return Float32Array.from({ length: 2 * RATE }, (_, i) => {
+    state[i & 1] += 0.2 * (random() - 0.5 - state[i & 1]);
+    return 0.5 * state[i & 1] + 0.15 * Math.sin((i >> 1) * 0.02);
+  });
+})();
+
+/** A function that processes one second of stereo through `racks` racks of these stages. */
+export function secondOf(stages: StageConfig[], factor: 4 | 8 = 4, racks = 1, gain = 1): () => void {
+  const context = new EngineContext(freshKernels(), RATE, factor, -18);
+  const buffer = context.heap.allocate((MAX_FRAMES + 4) * 8);
+  const processors = Array.from({ length: racks }, () => context.createRack(rack(stages)));
+  return () => {
+    for (let block = 0; block < BLOCKS; block++) {
+      for (const processor of processors) {
+        const { f32 } = context.heap;
+        const from = block * MAX_FRAMES * 2;
+        for (let i = 0; i < MAX_FRAMES * 2; i++) f32[(buffer >> 2) + i] = gain * programme[from + i];
+        processor.process(buffer, MAX_FRAMES);
+      }
+    }
+  };
+}

@@ -1,0 +1,42 @@
+/** A rack of tanh soft clips at their defaults in an AudioWorklet, for the bench. */
+import { EngineContext } from '../../src/engine/engine-context.ts';
+import { instantiateKernels } from '../../src/engine/kernels.ts';
+import { toNumber } from '../../src/engine/parameters.ts';
+import { softClip } from '../../src/engine/stages/soft-clip.ts';
+
+class BenchRack extends AudioWorkletProcessor {
+  private readonly context: EngineContext;
+  private readonly rack: ReturnType<EngineContext['createRack']>;
+  private readonly buffer: number;
+  private readonly planes: readonly [number, number];
+
+  constructor(options: { processorOptions: { count: number; module: WebAssembly.Module } }) {
+    super();
+    const { count, module } = options.processorOptions;
+    this.context = new EngineContext(instantiateKernels(module), sampleRate, 4, -18);
+    const values = softClip.parameters.map((parameter) => toNumber(parameter, parameter.default));
+    const stages = Array.from({ length: count }, (_, i) => ({ key: String(i), kind: softClip.id, on: true, values }));
+    this.buffer = this.context.heap.allocate(132 * 8);
+    this.planes = [this.context.heap.allocate(132 * 4), this.context.heap.allocate(132 * 4)];
+    this.rack = this.context.createRack({ on: true, stages, match: 1 });
+  }
+
+  process(inputs: Float32Array[][], outputs: Float32Array[][]): boolean {
+    const { kernels, heap } = this.context;
+    const [left, right] = this.planes;
+    const [input] = inputs;
+    const [output] = outputs;
+    const frames = output[0].length;
+    if (input.length < 2) return true;
+    heap.f32.set(input[0], left >> 2);
+    heap.f32.set(input[1], right >> 2);
+    kernels.interleave(left, right, this.buffer, frames);
+    this.rack.process(this.buffer, frames);
+    kernels.deinterleave(this.buffer, left, right, frames);
+    output[0].set(heap.f32.subarray(left >> 2, (left >> 2) + frames));
+    output[1].set(heap.f32.subarray(right >> 2, (right >> 2) + frames));
+    return true;
+  }
+}
+
+registerProcessor('bench-rack', BenchRack);
