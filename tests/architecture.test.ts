@@ -17,7 +17,9 @@ const RULES: Record<string, { loads: string[]; types?: string[] }> = {
   'src/listening': { loads: ['src/dsp/units.ts'] },
   'src/analysis': { loads: ['src/dsp', 'src/engine', 'src/files', 'src/session'] },
   worklets: { loads: ['src/dsp', 'src/engine'] },
-  'src/cli': { loads: ['src/analysis', 'src/dsp', 'src/engine', 'src/files', 'src/session', 'package.json'] },
+  'src/cli': {
+    loads: ['src/analysis', 'src/dsp', 'src/engine', 'src/files', 'src/listening', 'src/session', 'package.json'],
+  },
   'src/audio': {
     loads: ['src/analysis', 'src/dsp', 'src/engine', 'src/files', 'src/session', 'worklets/session.worklet.ts'],
   },

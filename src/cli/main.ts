@@ -8,9 +8,10 @@ import { measureCommand } from './measure-command.ts';
 import { print, warn } from './output.ts';
 import { renderCommand } from './render-command.ts';
 import { stagesCommand } from './stages-command.ts';
+import { trialsCommand } from './trials-command.ts';
 import { version } from './version.ts';
 
-const commands: readonly Command[] = [measureCommand, renderCommand, benchCommand, stagesCommand];
+const commands: readonly Command[] = [measureCommand, renderCommand, benchCommand, stagesCommand, trialsCommand];
 
 async function run([name, ...rest]: readonly string[]): Promise<void> {
   if (name === undefined) throw new UsageError(`Say what to do.\n\n${programHelp(commands)}`);

@@ -46,7 +46,9 @@ export class CatchSchedule {
     const end = Math.ceil((stretch + 1) * length - 1e-9);
     let drawn = this.#places.get(stretch);
     if (drawn === undefined) {
-      drawn = start + this.#log.below(end - start, 'place of a catch trial');
+      // The session ends with its last counting trial, so a catch trial can't stand after it.
+      const places = end - start - (catches !== null && stretch === catches - 1 ? 1 : 0);
+      drawn = start + this.#log.below(places, 'place of a catch trial');
       this.#places.set(stretch, drawn);
     }
     return drawn === place;
