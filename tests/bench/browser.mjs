@@ -1,4 +1,4 @@
-/** Runs page.ts in a real Chromium and returns its figures. */
+/** Runs page.mjs in a real Chromium and returns its figures. */
 import { createServer } from 'node:http';
 import { build } from 'esbuild';
 import { chromium } from 'playwright-core';
@@ -19,8 +19,8 @@ async function bundle(entry) {
 export async function measureInBrowser(rounds) {
   const files = {
     '/': ['text/html', '<!doctype html><title>bench</title>'],
-    '/page.js': ['text/javascript', await bundle('tests/bench/page.ts')],
-    '/rack.js': ['text/javascript', await bundle('tests/bench/rack.worklet.ts')],
+    '/page.js': ['text/javascript', await bundle('tests/bench/page.mjs')],
+    '/rack.js': ['text/javascript', await bundle('tests/bench/rack.worklet.mjs')],
   };
   const server = createServer((request, response) => {
     const [type, text] = files[request.url] ?? ['text/plain', ''];

@@ -11,7 +11,7 @@ const SHORT = 4;
 const LONG = 16;
 const WARM_UP = 120;
 
-function noise(context: OfflineAudioContext, seconds: number): AudioBufferSourceNode {
+function noise(context, seconds) {
   const random = seededRandom(9);
   const buffer = context.createBuffer(2, RATE * seconds, RATE);
   for (const channel of [0, 1]) {
@@ -24,7 +24,7 @@ function noise(context: OfflineAudioContext, seconds: number): AudioBufferSource
   return source;
 }
 
-function native(context: OfflineAudioContext, count: number): AudioNode[] {
+function native(context, count) {
   const curve = Float32Array.from({ length: 4097 }, (_, i) => Math.tanh((i - 2048) / 512) / 4);
   return Array.from({ length: count }, () => {
     const shaper = context.createWaveShaper();
@@ -37,17 +37,15 @@ function native(context: OfflineAudioContext, count: number): AudioNode[] {
 /** Compiled once, so that its optimised code is kept from one rendering to the next. */
 const module = new WebAssembly.Module(kernelBytes());
 
-async function engine(context: OfflineAudioContext, count: number, code: string): Promise<AudioNode[]> {
+async function engine(context, count, code) {
   await context.audioWorklet.addModule(code);
   const processorOptions = { count, module };
   return [new AudioWorkletNode(context, 'bench-rack', { outputChannelCount: [2], processorOptions })];
 }
 
-type Graph = (context: OfflineAudioContext) => Promise<AudioNode[]> | AudioNode[];
-
-async function render(graph: Graph, seconds: number): Promise<number> {
+async function render(graph, seconds) {
   const context = new OfflineAudioContext(2, RATE * seconds, RATE);
-  let last: AudioNode = noise(context, seconds);
+  let last = noise(context, seconds);
   for (const node of await graph(context)) last = last.connect(node);
   last.connect(context.destination);
   const start = performance.now();
@@ -62,14 +60,14 @@ async function render(graph: Graph, seconds: number): Promise<number> {
  * Seconds of work per second of sound, from the best times of `rounds` at either length; the alternatives take turns, so
  * that the machine is the same to all.
  */
-export async function measure(code: string, rounds: number): Promise<Record<string, number>> {
-  const graphs: Record<string, Graph> = {
+export async function measure(code, rounds) {
+  const graphs = {
     none: () => [],
     native: (context) => native(context, 3),
     engine: (context) => engine(context, 3, code),
     empty: (context) => engine(context, 0, code),
   };
-  const best: Record<string, [number, number]> = {};
+  const best = {};
   // Long enough for the kernels to be compiled by the better of V8's two compilers.
   for (const graph of Object.values(graphs)) await render(graph, WARM_UP);
   for (let i = 0; i < rounds; i++) {

@@ -5,12 +5,7 @@ import { toNumber } from '../../src/engine/parameters.ts';
 import { softClip } from '../../src/engine/stages/soft-clip.ts';
 
 class BenchRack extends AudioWorkletProcessor {
-  private readonly context: EngineContext;
-  private readonly rack: ReturnType<EngineContext['createRack']>;
-  private readonly buffer: number;
-  private readonly planes: readonly [number, number];
-
-  constructor(options: { processorOptions: { count: number; module: WebAssembly.Module } }) {
+  constructor(options) {
     super();
     const { count, module } = options.processorOptions;
     this.context = new EngineContext(instantiateKernels(module), sampleRate, 4, -18);
@@ -21,7 +16,7 @@ class BenchRack extends AudioWorkletProcessor {
     this.rack = this.context.createRack({ on: true, stages, match: 1 });
   }
 
-  process(inputs: Float32Array[][], outputs: Float32Array[][]): boolean {
+  process(inputs, outputs) {
     const { kernels, heap } = this.context;
     const [left, right] = this.planes;
     const [input] = inputs;
