@@ -6,5 +6,4 @@ export { energyToLufs, gatedLoudness, gateMask, type Lufs, lufsToEnergy } from '
 export { LoudnessMeter } from './loudness-meter.ts';
 export { blockEnergies, type Loudness, measureLoudness, shortTermSeries } from './loudness-offline.ts';
 export { loudnessRange } from './loudness-range.ts';
-export { LoudnessWindows, TICKS_PER_SECOND, tickBoundary } from './loudness-windows.ts';
 export type { ChannelOptions } from './weighted-energy.ts';

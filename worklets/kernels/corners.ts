@@ -18,7 +18,7 @@ import { held, k, madd } from './math';
 import { shape, shapeMoving } from './shape';
 
 /** Frames of delay: two of the cubic, two of the spline, one of the three taps. */
-export const LOOKAHEAD: i32 = 5;
+const LOOKAHEAD: i32 = 5;
 
 // Interpolation weights at the outer node t = ½ − √0.15 for the samples at −1, 0, 1, 2 (reversed at 1 − t), and at ½.
 const W0: f32 = -0.0391782916;
@@ -51,7 +51,7 @@ const NODE_C: usize = 104;
 const CARRY: usize = 144;
 const OUTPUT: usize = 184;
 /** Bytes of history. */
-export const CORNER_HISTORY: i32 = 200;
+const CORNER_HISTORY: i32 = 200;
 
 const SIZE: i32 = 1024 * 8 + 128;
 const input = memory.data(SIZE, 16);
