@@ -24,7 +24,7 @@ let still: v128 = f32x4.splat(0);
 /**
  * Corners of a kernel: ±1 for the hard clip, 0 for x/(1+|x|). The algebraic knee has a weak one at 0 (|x|^(p+1); from
  * p = 5 on it doesn't matter), and for p > 3 bends so fast around ±1, as a function of p·(|x| − 1), that three points
- * 3/p apart are taken there.
+ * 3/p apart are taken there. Only |x|^(p+1), which isn't smooth on either side, reaches into the segments next to it.
  */
 export function beginSegments(kernel: i32, c: usize): void {
   const bias = load<f32>(c);
@@ -32,7 +32,7 @@ export function beginSegments(kernel: i32, c: usize): void {
   count = 0;
   still = curve(kernel, v128.load32_splat(c, 0), c);
   centre = -bias;
-  reach = kernel == ALGEBRAIC ? 3 : 1;
+  reach = kernel == ALGEBRAIC && power < 5 ? 3 : 1;
   graded = kernel == ALGEBRAIC && power < 5;
   const far = kernel == HARD || (kernel == ALGEBRAIC && power > 3);
   const width: f32 = kernel == HARD ? 0 : 3 / power;
