@@ -11,8 +11,7 @@
  *
  *   E = Σ_{j=0}^{k} C(n+1, j) / ((n+1)·C(n, k)).
  */
-import betaln from '@stdlib/math-base-special-betaln';
-import type { Range } from './binomial.ts';
+import { logChoose, type Range } from './binomial.ts';
 
 /** Reaching this ends a stop-any-time trial in one direction: a false alarm in at most 1 of 20. */
 export const STOP_AT = 20;
@@ -45,11 +44,12 @@ export function eValue(correct: number, n: number): number {
 
 /**
  * Confidence sequence: all p that the answers haven't ruled out, with the stated confidence at all times at once. From
- * the same kind of average over the whole of [0, 1]: p stays while B(k+1, n−k+1) < p^k (1−p)^(n−k) / (1 − confidence).
+ * the same kind of average over the whole of [0, 1]: p stays while B(k+1, n−k+1) < p^k (1−p)^(n−k) / (1 − confidence),
+ * where B(k+1, n−k+1) = 1 / ((n+1)·C(n, k)).
  * Bounds to 1e-9.
  */
 export function confidenceSequence(k: number, n: number, confidence = 0.95): Range {
-  const level = betaln(k + 1, n - k + 1) + Math.log(1 - confidence);
+  const level = -Math.log(n + 1) - logChoose(n, k) + Math.log(1 - confidence);
   // 0·ln 0 counts as 0.
   const logLikelihood = (p: number) => (k === 0 ? 0 : k * Math.log(p)) + (k === n ? 0 : (n - k) * Math.log1p(-p));
   const inside = (p: number) => logLikelihood(p) > level;

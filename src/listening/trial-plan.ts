@@ -32,23 +32,30 @@ const controlSchema = v.object({
   unit: v.pipe(v.string(), v.maxLength(16)),
 });
 
-const distinct = v.check<readonly { readonly id: string }[], string>(
-  (sides) => new Set(sides.map((side) => side.id)).size === sides.length,
-  'Two sides have the same id; give each its own.',
-);
+const distinct = (sides: readonly { readonly id: string }[]) =>
+  new Set(sides.map((side) => side.id)).size === sides.length;
+const NOT_DISTINCT = 'Two sides have the same id; give each its own.';
 
 export const planSchema = v.variant('kind', [
   v.object({
     kind: v.literal('abx'),
     ...common,
-    sides: v.pipe(v.tuple([sideSchema, sideSchema]), distinct),
+    sides: v.pipe(
+      v.tuple([sideSchema, sideSchema]),
+      v.check((sides) => distinct(sides), NOT_DISTINCT),
+    ),
     rule: ruleSchema,
   }),
   v.pipe(
     v.object({
       kind: v.literal('preference'),
       ...common,
-      sides: v.pipe(v.array(sideSchema), v.minLength(2), v.maxLength(8), distinct),
+      sides: v.pipe(
+        v.array(sideSchema),
+        v.minLength(2),
+        v.maxLength(8),
+        v.check((sides) => distinct(sides), NOT_DISTINCT),
+      ),
       rule: ruleSchema,
     }),
     v.check(
