@@ -1,6 +1,7 @@
 import { THIRD_OCTAVE_NAMES } from '../dsp/third-octaves.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 import { findRack } from '../session/document.ts';
+import type { StageTrims } from './alignment.ts';
 import AnalysisWorker from './analysis.worker.ts?worker';
 import { BenchRequests } from './bench-requests.ts';
 import type { MatchFigures, RackFigures, SideFigures, StageFace } from './figures.ts';
@@ -9,6 +10,8 @@ import type { RackDetails, SessionResult } from './session-analysis.ts';
 import { stageFace } from './stage-face.ts';
 import type { BenchResult } from './tone-bench/result.ts';
 import type { BenchSpec } from './tone-bench/spec.ts';
+
+type AlignmentTrims = Readonly<Record<RackId, readonly StageTrims[] | null>>;
 
 export interface AnalysisEvents {
   changed(): void;
@@ -36,6 +39,8 @@ export class AnalysisClient {
   private readonly faces = new WeakMap<object, StageFace | null>();
   private readonly resampling = new Map<number, (planes: readonly Float32Array[]) => void>();
   private resampleId = 0;
+  private readonly aligning = new Map<number, (trims: AlignmentTrims) => void>();
+  private alignId = 0;
   private readonly benches = new BenchRequests((message) => this.send(message));
   private asked: SessionDocument | null = null;
 
@@ -125,6 +130,16 @@ export class AnalysisClient {
     return this.benches.ask(spec, panel);
   }
 
+  /** Trims that put the stages of these racks at the alignment level; null for a rack whose input is silent. */
+  alignment(document: SessionDocument, rackIds: readonly RackId[]): Promise<AlignmentTrims> {
+    this.alignId++;
+    const id = this.alignId;
+    return new Promise((resolve) => {
+      this.aligning.set(id, resolve);
+      this.send({ type: 'alignment', id, document, rackIds });
+    });
+  }
+
   rack(rackId: RackId): RackFigures | undefined {
     const rack = this.document && findRack(this.document, rackId);
     if (!this.document || !rack) return undefined;
@@ -175,6 +190,11 @@ export class AnalysisClient {
   }
 
   private receive(message: FromWorker): void {
+    if (message.type === 'aligned') {
+      this.aligning.get(message.id)?.(message.trims);
+      this.aligning.delete(message.id);
+      return;
+    }
     if (message.type === 'resampled') {
       this.resampling.get(message.id)?.(message.planes);
       this.resampling.delete(message.id);

@@ -1,6 +1,8 @@
 import { resample } from '../dsp/resample.ts';
+import type { StageTrims } from './alignment.ts';
 import { BenchQueue } from './bench-queue.ts';
 import type { FromWorker, ToWorker } from './protocol.ts';
+import { finish } from './rack-renderer.ts';
 import { SessionAnalysis } from './session-analysis.ts';
 
 /**
@@ -54,6 +56,9 @@ globalThis.addEventListener('message', ({ data }: MessageEvent<ToWorker>) => {
       );
       break;
     }
+    case 'alignment':
+      void align(data);
+      break;
     case 'bench':
       bench.add(data);
       break;
@@ -98,6 +103,20 @@ async function answer({ document, moved, selected, serial }: Request): Promise<v
   send({ type: 'exact', serial, result });
   const details = await run(analysis.details(document, selected));
   if (details !== STALE) send({ type: 'details', serial, rackId: selected, details });
+}
+
+/**
+ * Trims for several racks. Racks further down are measured with the input they have now: since every rack's output is
+ * held at its input's loudness, new trims before them don't move it.
+ */
+async function align({ id, document, rackIds }: Extract<ToWorker, { type: 'alignment' }>): Promise<void> {
+  await idle();
+  const trims: Record<string, readonly StageTrims[] | null> = {};
+  for (const rackId of rackIds) {
+    trims[rackId] = analysis ? finish(analysis.alignment(document, rackId)) : null;
+    await breathe();
+  }
+  send({ type: 'aligned', id, trims });
 }
 
 /** Returned in place of a result when a newer document has come. */

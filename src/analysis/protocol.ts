@@ -1,5 +1,6 @@
 /** What the page and the analysis worker say to each other. Plain data. */
 import type { RackId, SessionDocument } from '../session/document.ts';
+import type { StageTrims } from './alignment.ts';
 import type { MatchFigures } from './figures.ts';
 import type { RackDetails, SessionResult } from './session-analysis.ts';
 import type { BenchResult } from './tone-bench/result.ts';
@@ -23,6 +24,13 @@ export type ToWorker =
       readonly from: number;
       readonly to: number;
     }
+  /** Trims that put these racks' stages at the alignment level, one rack after the other along the signal path. */
+  | {
+      readonly type: 'alignment';
+      readonly id: number;
+      readonly document: SessionDocument;
+      readonly rackIds: readonly RackId[];
+    }
   /** A measurement on the tone bench. A newer one of the same panel takes the place of an older one. */
   | { readonly type: 'bench'; readonly id: number; readonly panel: string; readonly spec: BenchSpec };
 
@@ -33,5 +41,10 @@ export type FromWorker =
   | { readonly type: 'details'; readonly serial: number; readonly rackId: RackId; readonly details: RackDetails | null }
   | { readonly type: 'failed'; readonly serial: number; readonly text: string }
   | { readonly type: 'resampled'; readonly id: number; readonly planes: readonly Float32Array[] }
+  | {
+      readonly type: 'aligned';
+      readonly id: number;
+      readonly trims: Readonly<Record<RackId, readonly StageTrims[] | null>>;
+    }
   | { readonly type: 'benched'; readonly id: number; readonly result: BenchResult }
   | { readonly type: 'benchFailed'; readonly id: number; readonly text: string };

@@ -3,6 +3,8 @@ import { clamp, dbToGain } from '../dsp/units.ts';
 import type { Channel, Rack, RackId, SessionDocument } from '../session/document.ts';
 import { emptyRack, findRack, MIX_ID, rackIds } from '../session/document.ts';
 import { addedPercent, bestGain } from './added-share.ts';
+import type { StageTrims } from './alignment.ts';
+import { alignmentTrims } from './alignment.ts';
 import { rackConfig } from './engine-config.ts';
 import type { MatchFigures, SideFigures, TapLevels } from './figures.ts';
 import { histogram } from './histogram.ts';
@@ -299,6 +301,15 @@ export class SessionAnalysis {
       spreadLowLu: null,
       spreadHighLu: null,
     };
+  }
+
+  /** Trims that put every stage of a rack at the alignment level; null where its input isn't known or silent. */
+  *alignment(document: SessionDocument, rackId: RackId): Generator<void, StageTrims[] | null> {
+    this.align(document);
+    const entry = this.entries.b.get(rackId);
+    const rack = findRack(document, rackId);
+    if (!entry || !rack) return null;
+    return yield* alignmentTrims(this.renderer, rack, entry.input, this.sampleRate, document.alignmentDbfs);
   }
 
   /** Taps, histograms, tone and added share of one rack; null before `analyse` has rendered it. */
