@@ -7,6 +7,8 @@ import { stage } from '../support/rig.ts';
 import { dbcOf, steadyTone } from '../support/steady-tone.ts';
 
 const ORDERS = [2, 3, 4, 5, 6, 7] as const;
+/** The same sets in every run. */
+const RUNS = { numRuns: 200, endOnFailure: true, seed: 20 };
 const off = Object.fromEntries(ORDERS.map((n) => [`h${n}`, -100]));
 
 describe('levels at the alignment level', () => {
@@ -34,19 +36,19 @@ describe('levels at the alignment level', () => {
 describe('beyond the alignment peak', () => {
   const anySet = fc.tuple(...ORDERS.map(() => fc.double({ min: -100, max: -20, noNaN: true })));
 
-  function curveOf(levels: readonly number[]): (u: number) => number {
+  function curveOf(levels: readonly number[]) {
     const params = Object.fromEntries(ORDERS.map((n, i) => [`h${n}`, levels[i]]));
     const values = Float64Array.from(stage('harmonic-set', params).values);
     const c = new Float64Array(MAX_COEFFICIENTS);
     harmonicSet.curve.coefficients(values, c);
     const kernel = harmonicSet.curve.kernel(values);
-    return (u) => u + harmonicSet.curve.difference(kernel, c, u);
+    return { f: (u: number) => u + harmonicSet.curve.difference(kernel, c, u), lambda: Math.max(c[9], c[13]) };
   }
 
   it('goes on in one direction on either side and stays bounded', () => {
     fc.assert(
       fc.property(anySet, (levels) => {
-        const f = curveOf(levels);
+        const { f } = curveOf(levels);
         for (const side of [1, -1]) {
           const steps = Array.from({ length: 400 }, (_, i) => f(side * 1.03 ** i));
           const direction = Math.sign(steps[1] - steps[0]) || 1;
@@ -55,15 +57,17 @@ describe('beyond the alignment peak', () => {
           expect(Math.abs(f(side * 1e9) - f(side * 1e5))).toBeLessThan(1e-2 * Math.max(1, Math.abs(f(side * 1e5))));
         }
       }),
-      { numRuns: 60, endOnFailure: true },
+      RUNS,
     );
   });
 
   it('is continuous in value, slope and curvature at the peak', () => {
     fc.assert(
       fc.property(anySet, fc.constantFrom(1, -1), (levels, side) => {
-        const f = curveOf(levels);
-        const h = 1e-4;
+        const { f, lambda } = curveOf(levels);
+        // A nearly flat edge bends within 1/λ: beyond 100 the differences below lose it in rounding.
+        fc.pre(lambda < 100);
+        const h = 1e-4 / lambda;
         const at = (t: number) => f(side * (1 + t));
         // One-sided differences of third order from within and from beyond.
         const slope = (s: number) =>
@@ -73,7 +77,7 @@ describe('beyond the alignment peak', () => {
         expect(Math.abs(slope(1) - slope(-1))).toBeLessThan(1e-4 * Math.max(1, Math.abs(slope(-1))));
         expect(Math.abs(bend(1) - bend(-1))).toBeLessThan(2e-2 * Math.max(1, Math.abs(bend(-1))));
       }),
-      { numRuns: 60, endOnFailure: true },
+      RUNS,
     );
   });
 });

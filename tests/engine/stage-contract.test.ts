@@ -13,8 +13,8 @@ import { rack, runRack, stage } from '../support/rig.ts';
 import { steadyTone } from '../support/steady-tone.ts';
 
 const LENGTH = 1500;
-/** Shrinking doubles takes minutes and says little here. */
-const RUNS = { numRuns: 12, endOnFailure: true };
+/** The same cases in every run; shrinking doubles takes minutes and says little here. */
+const RUNS = { numRuns: 12, endOnFailure: true, seed: 20 };
 
 function noise(length: number, amplitude: number, seed: number): Float32Array {
   const random = seededRandom(seed);
