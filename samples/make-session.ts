@@ -5,7 +5,7 @@ import { defaultValues } from '../src/engine/parameters.ts';
 import { findStageKind } from '../src/engine/stages/catalogue.ts';
 import { readFlac } from '../src/files/flac.ts';
 import type { Bus, Channel, Rack, SessionDocument, Stage } from '../src/session/document.ts';
-import { emptyRack, emptySession, parseSession } from '../src/session/document.ts';
+import { emptyRack, emptySession, newBus, newChannel, newStage, parseSession } from '../src/session/document.ts';
 
 let stages = 0;
 
@@ -13,7 +13,7 @@ function stage(kindId: string, params: Record<string, number | string>): Stage {
   const kind = findStageKind(kindId);
   if (!kind) throw new Error(`There is no kind ${kindId}.`);
   stages++;
-  return { id: `stage-${stages}`, kind: kindId, on: true, params: { ...defaultValues(kind.parameters), ...params } };
+  return newStage(`stage-${stages}`, kindId, { ...defaultValues(kind.parameters), ...params });
 }
 
 function rack(...list: Stage[]): Rack {
@@ -31,33 +31,24 @@ async function channel(
   const file = `${id}.flac`;
   const bytes = new Uint8Array(readFileSync(new URL(`samples/audio/${file}`, root)));
   const audio = await readFlac(bytes);
-  return {
-    id,
-    name,
-    audio: {
-      file,
-      sha256: createHash('sha256').update(bytes).digest('hex'),
-      sampleRate: audio.sampleRate,
-      channelCount: audio.channels.length,
-      frames: audio.channels[0].length,
-    },
-    busId,
-    gainDb,
-    pan,
-    rack: content,
+  const reference = {
+    file,
+    sha256: createHash('sha256').update(bytes).digest('hex'),
+    sampleRate: audio.sampleRate,
+    channelCount: audio.channels.length,
+    frames: audio.channels[0].length,
   };
+  return newChannel(id, name, { audio: reference, busId, gainDb, pan, rack: content });
 }
 
 const root = new URL(`file://${process.cwd()}/`);
 
 const buses: Bus[] = [
-  {
-    id: 'reeds',
-    name: 'Reeds bus',
+  newBus('reeds', 'Reeds bus', {
     gainDb: -3,
     rack: rack(stage('soft-clip', { curve: 'algebraic', knee: 2, trimIn: 1, trimOut: -1, drive: -8 })),
-  },
-  { id: 'rhythm', name: 'Rhythm bus', gainDb: -3, rack: rack(stage('soft-clip', { drive: -8, bias: 10 })) },
+  }),
+  newBus('rhythm', 'Rhythm bus', { gainDb: -3, rack: rack(stage('soft-clip', { drive: -8, bias: 10 })) }),
 ];
 
 const session: SessionDocument = {

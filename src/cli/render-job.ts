@@ -6,7 +6,7 @@ import type { Planes } from '../analysis/rack-renderer.ts';
 import { resample } from '../dsp/resample.ts';
 import type { BroadcastInfo } from '../files/audio-data.ts';
 import type { Channel, SessionDocument, Stage } from '../session/document.ts';
-import { emptyRack, emptySession } from '../session/document.ts';
+import { emptyRack, emptySession, newChannel } from '../session/document.ts';
 import { CliError } from './cli-error.ts';
 import { checkMemory, renderBytes } from './memory.ts';
 import { readSession } from './read-session.ts';
@@ -37,17 +37,7 @@ export async function fileJob(path: string, stages: Stage[]): Promise<RenderJob>
   const title = basename(path);
   const document: SessionDocument = {
     ...emptySession(sampleRate, title.slice(0, 200)),
-    channels: [
-      {
-        id: 'file',
-        name: title.slice(0, 200),
-        audio: null,
-        busId: null,
-        gainDb: 0,
-        pan: 0,
-        rack: { ...emptyRack(), stages },
-      },
-    ],
+    channels: [newChannel('file', title.slice(0, 200), { rack: { ...emptyRack(), stages } })],
     matchRegion: { startSeconds: 0, endSeconds: frames / sampleRate },
   };
   return {

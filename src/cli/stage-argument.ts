@@ -3,6 +3,7 @@ import { defaultValues, parameterFault } from '../engine/parameters.ts';
 import { findParameter, findStageKind, stageKinds } from '../engine/stages/catalogue.ts';
 import type { StageKind } from '../engine/stages/stage-kind.ts';
 import type { Rack, Stage } from '../session/document.ts';
+import { newStage } from '../session/document.ts';
 import { CliError, UsageError } from './cli-error.ts';
 
 /**
@@ -24,7 +25,7 @@ export function parseStage(text: string, id: string): Stage {
     const parameter = knownParameter(kind, setting.slice(0, equals));
     params[parameter.id] = readValue(kind, parameter, setting.slice(equals + 1));
   }
-  return { id, kind: kind.id, on: true, params };
+  return newStage(id, kind.id, params);
 }
 
 function readValue(kind: StageKind, parameter: Parameter, text: string): ParameterValue {

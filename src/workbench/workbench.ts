@@ -13,8 +13,8 @@ import { defaultValues } from '../engine/parameters.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
 import type { Command } from '../session/commands.ts';
-import type { AudioReference, Channel, RackId, SessionDocument } from '../session/document.ts';
-import { emptyRack, emptySession, findRack, MIX_ID, rackIds } from '../session/document.ts';
+import type { AudioReference, RackId, SessionDocument } from '../session/document.ts';
+import { emptySession, findRack, MIX_ID, newBus, newChannel, newStage, rackIds } from '../session/document.ts';
 import { History } from '../session/history.ts';
 import { SessionStorage, sha256Hex } from '../session/storage.ts';
 import { demoAudio, demoSession } from './demo.ts';
@@ -149,7 +149,7 @@ export class Workbench extends Notifier {
       type: 'add-stage',
       rackId,
       index: rack.stages.length,
-      stage: { id, kind: kindId, on: true, params: defaultValues(kind.parameters) },
+      stage: newStage(id, kindId, defaultValues(kind.parameters)),
     });
     return id;
   }
@@ -162,7 +162,7 @@ export class Workbench extends Notifier {
       return null;
     }
     const id = this.newId('bus');
-    this.dispatch({ type: 'add-bus', bus: { id, name: `Bus ${buses.length + 1}`, gainDb: 0, rack: emptyRack() } });
+    this.dispatch({ type: 'add-bus', bus: newBus(id, `Bus ${buses.length + 1}`) });
     if (channelId !== null) this.dispatch({ type: 'set-channel', channelId, busId: id });
     return id;
   }
@@ -226,15 +226,7 @@ export class Workbench extends Notifier {
       frames: audio.channels[0].length,
     };
     await this.keep(reference.sha256, bytes);
-    const channel: Channel = {
-      id: this.newId('channel'),
-      name: name.replace(/\.[^.]+$/, ''),
-      audio: reference,
-      busId: null,
-      gainDb: 0,
-      pan: 0,
-      rack: emptyRack(),
-    };
+    const channel = newChannel(this.newId('channel'), name.replace(/\.[^.]+$/, ''), { audio: reference });
     const sounds = new Map(this.sounds).set(channel.id, planes);
     if (first) {
       this.replace({ ...emptySession(sampleRate, 'My session'), channels: [channel] }, sounds);

@@ -10,7 +10,7 @@ import { finish } from '../../src/analysis/rack-renderer.ts';
 import { renderSession } from '../../src/analysis/render.ts';
 import { SessionAnalysis } from '../../src/analysis/session-analysis.ts';
 import type { Rack, SessionDocument, Stage } from '../../src/session/document.ts';
-import { emptySession } from '../../src/session/document.ts';
+import { emptySession, newBus } from '../../src/session/document.ts';
 import { ebur128 } from '../support/oracle-ffmpeg.ts';
 import { realRecording, realRecordingAt, recordingNames } from '../support/real-recordings.ts';
 import { channelOf, oneChannel, rackOf, stageOf } from './sessions.ts';
@@ -82,7 +82,7 @@ function sessionOf(channelNames: string[], racks: () => { channel: Rack; bus: Ra
         rack: { ...channel, stages: channel.stages.map((stage) => ({ ...stage, id: `${stage.id}-${index}` })) },
       }),
     ),
-    buses: [{ id: 'bus', name: 'Bus', gainDb: -2, rack: bus }],
+    buses: [newBus('bus', 'Bus', { gainDb: -2, rack: bus })],
     mix: { rack: mix, outputMatchDb: null },
   };
 }

@@ -3,7 +3,7 @@ import { gaussian, seededRandom } from '../../src/dsp/random.ts';
 import { defaultValues } from '../../src/engine/parameters.ts';
 import { stageKinds } from '../../src/engine/stages/catalogue.ts';
 import type { Channel, Rack, SessionDocument, Stage } from '../../src/session/document.ts';
-import { emptyRack, emptySession } from '../../src/session/document.ts';
+import { emptyRack, emptySession, newBus, newChannel, newStage } from '../../src/session/document.ts';
 
 let ids = 0;
 
@@ -11,7 +11,7 @@ export function stageOf(kind: string, params: Stage['params'] = {}): Stage {
   const declared = stageKinds.find(({ id }) => id === kind);
   if (!declared) throw new Error(`no kind ${kind}`);
   ids++;
-  return { id: `stage-${ids}`, kind, on: true, params: { ...defaultValues(declared.parameters), ...params } };
+  return newStage(`stage-${ids}`, kind, { ...defaultValues(declared.parameters), ...params });
 }
 
 export function rackOf(...stages: Stage[]): Rack {
@@ -19,7 +19,7 @@ export function rackOf(...stages: Stage[]): Rack {
 }
 
 export function channelOf(id: string, settings: Partial<Channel> = {}): Channel {
-  return { id, name: id, audio: null, busId: null, gainDb: 0, pan: 0, rack: emptyRack(), ...settings };
+  return newChannel(id, id, settings);
 }
 
 /** One channel that goes straight to the mix. */
@@ -51,12 +51,10 @@ export function smallSession(): SessionDocument {
       }),
     ],
     buses: [
-      {
-        id: 'reeds',
-        name: 'Reeds',
+      newBus('reeds', 'Reeds', {
         gainDb: -1,
         rack: rackOf(stageOf('soft-clip', { curve: 'algebraic', knee: 3, drive: 4 })),
-      },
+      }),
     ],
     mix: { rack: rackOf(stageOf('soft-clip', { drive: 3, tilt: 4 })), outputMatchDb: null },
   };

@@ -48,6 +48,6 @@ describe('stageFace', () => {
   });
 
   it('is not given for a kind that this version does not know', () => {
-    expect(stageFace({ id: 'x', kind: 'unheard-of', on: true, params: {} }, -18)).toBeNull();
+    expect(stageFace({ id: 'x', kind: 'unheard-of', on: true, params: {}, notes: '' }, -18)).toBeNull();
   });
 });

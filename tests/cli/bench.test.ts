@@ -6,7 +6,7 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { emptyRack, emptySession } from '../../src/session/document.ts';
+import { emptyRack, emptySession, newBus, newStage } from '../../src/session/document.ts';
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '..', '..');
 const program = join(root, 'node_modules', '.cache', `bench-test-${process.pid}.mjs`);
@@ -129,16 +129,8 @@ describe('--json', () => {
   it('a rack of a session, as it is set', () => {
     const session = emptySession(96_000);
     session.alignmentDbfs = -20;
-    session.buses.push({
-      id: 'reeds',
-      name: 'Reeds',
-      gainDb: 0,
-      rack: {
-        ...emptyRack(),
-        stages: [{ id: 's', kind: 'soft-clip', on: true, params: { drive: 0 } }],
-        matchGainDb: -1.5,
-      },
-    });
+    const stages = [newStage('s', 'soft-clip', { drive: 0 })];
+    session.buses.push(newBus('reeds', 'Reeds', { rack: { ...emptyRack(), stages, matchGainDb: -1.5 } }));
     const path = join(folder, 'session.json');
     writeFileSync(path, JSON.stringify(session));
     const result = json('--session', path, '--rack', 'reeds', '--level', '-20');

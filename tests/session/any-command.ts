@@ -4,23 +4,16 @@ import { defaultValues } from '../../src/engine/parameters.ts';
 import { stageKinds } from '../../src/engine/stages/catalogue.ts';
 import type { Command } from '../../src/session/commands.ts';
 import type { Channel, SessionDocument, Stage } from '../../src/session/document.ts';
-import { emptyRack, emptySession, MIX_ID } from '../../src/session/document.ts';
+import { emptyRack, emptySession, MIX_ID, newBus, newChannel, newStage } from '../../src/session/document.ts';
 
 export function someStage(id: string, kind = 'soft-clip'): Stage {
   const declared = stageKinds.find((one) => one.id === kind);
-  return { id, kind, on: true, params: defaultValues(declared?.parameters ?? []) };
+  return newStage(id, kind, defaultValues(declared?.parameters ?? []));
 }
 
 export function someChannel(id: string, busId: string | null = null, stages: Stage[] = []): Channel {
-  return {
-    id,
-    name: `Microphone ${id}`,
-    audio: { file: `${id}.wav`, sha256: 'a'.repeat(64), sampleRate: 48000, channelCount: 1, frames: 48000 },
-    busId,
-    gainDb: 0,
-    pan: 0,
-    rack: { ...emptyRack(), stages },
-  };
+  const audio = { file: `${id}.wav`, sha256: 'a'.repeat(64), sampleRate: 48000, channelCount: 1, frames: 48000 };
+  return newChannel(id, `Microphone ${id}`, { audio, busId, rack: { ...emptyRack(), stages } });
 }
 
 /** Three channels, two of them on a bus, and a stage in each kind of rack. */
@@ -33,7 +26,7 @@ export function someSession(): SessionDocument {
       someChannel('shaker'),
     ],
     buses: [
-      { id: 'reeds', name: 'Reeds', gainDb: -1, rack: { ...emptyRack(), stages: [someStage('r1', 'diode-pair')] } },
+      newBus('reeds', 'Reeds', { gainDb: -1, rack: { ...emptyRack(), stages: [someStage('r1', 'diode-pair')] } }),
     ],
     mix: { rack: { ...emptyRack(), stages: [someStage('x1')] }, outputMatchDb: 0.2 },
   };
@@ -91,7 +84,7 @@ export const anyCommand: fc.Arbitrary<Command> = fc.oneof(
   fc.record({ type: kindOf('remove-channel'), channelId: rackId }),
   fc.record({
     type: kindOf('add-bus'),
-    bus: rackId.map((id) => ({ id, name: 'A bus', gainDb: 0, rack: emptyRack() })),
+    bus: rackId.map((id) => newBus(id, 'A bus')),
   }),
   fc.record({ type: kindOf('remove-bus'), busId }),
   fc.record({ type: kindOf('rename-bus'), busId, name: text }),

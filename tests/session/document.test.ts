@@ -24,8 +24,8 @@ describe('parseSession', () => {
     ['another format', { format: 'something-else' }, /not a Level Best session/],
     [
       'a newer version',
-      damaged((d) => Object.assign(d, { version: 2 })),
-      /version 2, newer than this tool reads \(1\)\. Update/,
+      damaged((d) => Object.assign(d, { version: 3 })),
+      /version 3, newer than this tool reads \(2\)\. Update/,
     ],
     ['a version that is no number', damaged((d) => Object.assign(d, { version: 'two' })), /damaged at "version"/],
     [

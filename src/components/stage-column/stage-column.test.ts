@@ -78,7 +78,7 @@ describe('stage-column', () => {
   });
 
   it('stays usable with a kind it does not know', async () => {
-    const { element, stores } = await column({ id: 'm9', kind: 'from-the-future', on: true, params: {} });
+    const { element, stores } = await column({ id: 'm9', kind: 'from-the-future', on: true, params: {}, notes: '' });
     expect(textOf(inside(element, '.unknown'))).to.contain('from-the-future');
     all<HTMLButtonElement>(element, '.order button')[2].click();
     expect(stores.session.commands).to.deep.equal([{ type: 'remove-stage', rackId: 'melodica', stageId: 'm9' }]);

@@ -73,7 +73,7 @@ describe('what can’t be measured', () => {
 describe('a rack of a session', () => {
   it('is taken as it is set, its match gain included', () => {
     const session = emptySession(44_100);
-    session.mix.rack.stages.push({ id: 'a', kind: 'soft-clip', on: true, params: { drive: 3 } });
+    session.mix.rack.stages.push({ id: 'a', kind: 'soft-clip', on: true, params: { drive: 3 }, notes: '' });
     session.mix.rack.matchGainDb = -2;
     const spec = sessionBenchSpec(session, 'mix', 'smpte', { level: -20 });
     expect(spec).toMatchObject({ test: 'smpte', sampleRate: 44_100, oversampling: 4, alignmentDbfs: -18 });

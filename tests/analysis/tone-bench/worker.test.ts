@@ -4,16 +4,15 @@ import type { FromWorker, ToWorker } from '../../../src/analysis/protocol.ts';
 import { sessionBenchSpec } from '../../../src/analysis/tone-bench/session-spec.ts';
 import { sine } from '../../../src/dsp/tones.ts';
 import type { SessionDocument } from '../../../src/session/document.ts';
-import { emptyRack, emptySession } from '../../../src/session/document.ts';
+import { emptyRack, emptySession, newChannel } from '../../../src/session/document.ts';
 
 const RATE = 48_000;
 const answers: FromWorker[] = [];
 let tell: (message: ToWorker) => void;
 
 function session(): SessionDocument {
-  const stages = [{ id: 's', kind: 'soft-clip', on: true, params: { drive: 0, bias: 20 } }];
-  const channel = { id: 'drum', name: 'Frame drum', audio: null, busId: null, gainDb: 0, pan: 0 };
-  return { ...emptySession(RATE), channels: [{ ...channel, rack: { ...emptyRack(), stages } }] };
+  const stages = [{ id: 's', kind: 'soft-clip', on: true, params: { drive: 0, bias: 20 }, notes: '' }];
+  return { ...emptySession(RATE), channels: [newChannel('drum', 'Frame drum', { rack: { ...emptyRack(), stages } })] };
 }
 
 async function until(found: () => boolean): Promise<void> {

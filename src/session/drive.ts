@@ -1,0 +1,29 @@
+import { clamp } from '../dsp/units.ts';
+import type { Rack, Stage } from './schema.ts';
+
+/**
+ * The parameter that links and the macro move. The session doesn't know the engine; a test compares this range with
+ * the engine's declaration for every kind.
+ */
+export const DRIVE = { id: 'drive', min: -24, max: 24 } as const;
+
+/** Within a drive's range. Adding 0 makes −0 into 0, as JSON does. */
+export function clampDrive(db: number): number {
+  return clamp(db, DRIVE.min, DRIVE.max) + 0;
+}
+
+/** A stage's drive in dB; null for a stage of an unknown kind that has none. */
+export function driveOf(stage: Stage): number | null {
+  const value = stage.params[DRIVE.id];
+  return typeof value === 'number' ? value : null;
+}
+
+/** The rack with every drive moved by `db`; the same object where nothing moves. */
+export function drivenRack(rack: Rack, db: number): Rack {
+  if (db === 0 || rack.stages.length === 0) return rack;
+  const moved = (stage: Stage): Stage => {
+    const drive = driveOf(stage);
+    return drive === null ? stage : { ...stage, params: { ...stage.params, [DRIVE.id]: clampDrive(drive + db) } };
+  };
+  return { ...rack, stages: rack.stages.map(moved) };
+}

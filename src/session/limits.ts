@@ -1,0 +1,20 @@
+/** Ranges of what a user sets in the document itself, and how much a session can hold. */
+export const LIMITS = {
+  gainDb: [-120, 60],
+  matchTrimDb: [-12, 12],
+  /** Moves all drives together, dB. */
+  macroDriveDb: [-24, 24],
+  /** Level of the sine that counts as the operating level, dBFS. */
+  alignmentDbfs: [-30, -6],
+  pan: [-100, 100],
+  /** Characters. */
+  name: 200,
+  /** Characters of one note. */
+  notes: 10_000,
+  stages: 8,
+  /** The engine's own limits; a test compares them, since the session doesn't know the engine. */
+  channels: 32,
+  buses: 8,
+  scenes: 64,
+  links: 64,
+} as const;

@@ -1,0 +1,71 @@
+import * as v from 'valibot';
+import { isKnownSide, MIX_ID, memberKey, rackIds, stagesIn } from './lookup.ts';
+import type { Stored } from './migrations.ts';
+import { migrated } from './migrations.ts';
+import type { SessionDocument } from './schema.ts';
+import { CLEAN, CURRENT, sessionSchema, VERSION } from './schema.ts';
+import { SessionError } from './session-error.ts';
+
+/**
+ * Reads a session document from parsed JSON; one of an earlier version is brought up to date.
+ * @throws SessionError with a sentence that says what is wrong and what to do
+ */
+export function parseSession(input: unknown): SessionDocument {
+  if (typeof input !== 'object' || input === null || (input as Stored).format !== 'level-best-session') {
+    throw new SessionError(
+      'This is not a Level Best session. Open a JSON or ZIP file that this tool has saved.',
+      'foreign',
+    );
+  }
+  const { version } = input as Stored;
+  if (typeof version === 'number' && version > VERSION) {
+    throw new SessionError(
+      `This session is of version ${version}, newer than this tool reads (${VERSION}). Update Level Best; the file stays as it is.`,
+      'newer',
+    );
+  }
+  const result = v.safeParse(sessionSchema, migrated(input as Stored));
+  if (!result.success) {
+    const issue = result.issues[0];
+    throw new SessionError(
+      `The session is damaged at "${v.getDotPath(issue) ?? 'top'}": ${issue.message.replace(/\.?$/, '.')} Mend that entry or open another copy.`,
+    );
+  }
+  const fault = contradiction(result.output);
+  if (fault) throw new SessionError(fault);
+  return result.output;
+}
+
+/** What the schema can't see: entries that name one another. A sentence, or null where all is well. */
+function contradiction(document: SessionDocument): string | null {
+  const { channels, buses, scenes, links, sides, scope } = document;
+  if (!allDiffer([...channels, ...buses, { id: MIX_ID }])) {
+    return 'Two channels or buses of the session have the same id. Give each its own.';
+  }
+  const racks = [...channels, ...buses, document.mix].map(({ rack }) => rack);
+  for (const rack of [...racks, ...scenes.flatMap((scene) => Object.values(scene.racks))]) {
+    if (!allDiffer(rack.stages)) return 'Two stages of one rack have the same id. Give each its own.';
+  }
+  const lost = channels.find(({ busId }) => busId !== null && !buses.some(({ id }) => id === busId));
+  if (lost) return `Channel "${lost.name}" plays into a bus that isn't in the session. Correct its busId.`;
+  if (!allDiffer([{ id: CLEAN }, { id: CURRENT }, ...scenes])) {
+    return 'Two scenes of the session have the same id, or one is called as a side is. Give each its own.';
+  }
+  if (!isKnownSide(document, 'a', sides.a) || !isKnownSide(document, 'b', sides.b)) {
+    return `The switch compares a scene that isn't in the session. Correct its sides.`;
+  }
+  if (scope.kind !== 'all' && !rackIds(document).includes(scope.rackId)) {
+    return `The switch's scope is a rack that isn't in the session. Correct its scope.`;
+  }
+  const members = links.flatMap((link) => link.members.map((member) => ({ id: memberKey(member) })));
+  if (!allDiffer(links) || !allDiffer(members)) {
+    return 'Two links of the session have the same id or share a drive. Give each its own.';
+  }
+  const there = stagesIn(document);
+  if (members.some(({ id }) => !there.has(id))) return `A link names a stage that isn't in the session. Take it out.`;
+  return null;
+}
+
+function allDiffer(list: readonly { id: string }[]): boolean {
+  return new Set(list.map(({ id }) => id)).size === list.length;
+}
