@@ -22,8 +22,39 @@ export const styles = css`
   .sheet {
     display: grid;
     grid-template: auto minmax(0, 1fr) / minmax(0, 1fr);
-    gap: 0.9rem;
+    gap: 0.5rem;
     min-width: 0;
+  }
+  .below {
+    display: flex;
+    flex-direction: column;
+    min-width: 0;
+  }
+  .below > [id] {
+    display: grid;
+    flex: 1;
+    min-width: 0;
+  }
+  .tabs {
+    display: flex;
+    gap: 1.4rem;
+  }
+  .tabs button {
+    min-height: 1.85rem;
+    padding: 0;
+    border: 0;
+    border-bottom: 3px solid transparent;
+    border-radius: 0;
+    background: none;
+    color: var(--ink-2);
+  }
+  .tabs button:hover {
+    color: var(--ink);
+  }
+  .tabs button[aria-selected='true'] {
+    border-bottom-color: var(--ink);
+    color: var(--ink);
+    font-weight: 600;
   }
   .plots {
     display: grid;
@@ -81,6 +112,16 @@ export const styles = css`
     }
     footer {
       padding-inline: 0.9rem;
+    }
+  }
+  @media (pointer: coarse), (max-width: 860px) {
+    .tabs button {
+      min-height: var(--target);
+    }
+  }
+  @media (forced-colors: active) {
+    .tabs button[aria-selected='true'] {
+      border-bottom-color: Highlight;
     }
   }
   .narrow {

@@ -15,6 +15,7 @@ async function make(): Promise<LevelBestApp> {
     .analysisStore=${stores.analysis}
     .liveStore=${stores.live}
     .levelStore=${stores.levels}
+    .benchStore=${stores.bench}
     .noticeStore=${stores.notices}
   ></level-best-app>`);
   await frames();
@@ -71,6 +72,25 @@ describe('level-best-app', () => {
     app.noticeStore = stores.notices;
     await app.updateComplete;
     expect(inside(app, 'transport-bar')).to.exist;
+  });
+
+  it('has the tone bench behind a tab, which keys reach', async () => {
+    const app = await make();
+    expect(stores.bench.requests, 'nothing is measured unseen').to.deep.equal([]);
+    const programme = inside(app, '#tab-programme');
+    programme.focus();
+    press(programme, 'ArrowRight');
+    await app.updateComplete;
+    await app.updateComplete;
+    expect(inside(app, 'bench-sheet')).to.exist;
+    expect(app.shadowRoot!.querySelector('spectrum-plot')).to.equal(null);
+    await frames(6);
+    expect(app.shadowRoot!.activeElement?.id).to.equal('tab-bench');
+    expect(stores.bench.requests.length).to.equal(1);
+    await expect(app).to.be.accessible();
+    press(inside(app, '#tab-bench'), 'Home');
+    await app.updateComplete;
+    expect(inside(app, 'spectrum-plot')).to.exist;
   });
 
   it('takes dropped files anywhere and shows where they go', async () => {

@@ -2,6 +2,7 @@ import { provide } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
+import '../bench-sheet/bench-sheet.ts';
 import {
   type AnalysisStore,
   analysisContext,
@@ -41,6 +42,11 @@ import { styles } from './level-best-app.styles.ts';
 /** Up to this width the sheet is one column, and the switch stands beside Play. */
 const NARROW = '(max-width: 860px)';
 
+const tabs = [
+  { id: 'programme', label: 'Programme', about: 'What plays: live spectrum, and tone over the match region' },
+  { id: 'bench', label: 'Tone bench', about: 'Test signals through this rack, silently' },
+] as const;
+
 /**
  * The whole screen. Whoever wires the program sets its stores; everything below receives them by context. Audio files
  * can be dropped anywhere.
@@ -59,6 +65,7 @@ export class LevelBestApp extends LitElement {
   /** The tone bench; without it there is no tab for it. */
   @provide({ context: benchContext }) @property({ attribute: false }) benchStore?: BenchStore;
 
+  @state() private view: 'programme' | 'bench' = 'programme';
   @state() private narrow = matchMedia(NARROW).matches;
   @query('help-sheet') private help?: HelpSheet;
   @query('transfer-sheet') private transfer?: TransferSheet;
@@ -115,9 +122,23 @@ export class LevelBestApp extends LitElement {
         </div>
         <div class="sheet">
           <rack-sheet ?narrow=${narrow}></rack-sheet>
-          <div class="plots">
-            <spectrum-plot .rackId=${selectedRack} .rackName=${name}></spectrum-plot>
-            <tone-plot .rackId=${selectedRack} .rackName=${name}></tone-plot>
+          <div class="below">
+            ${this.benchStore ? this.renderTabs() : nothing}
+            ${
+              this.view === 'bench' && this.benchStore
+                ? html`<div id="panel-bench" role="tabpanel" aria-labelledby="tab-bench">
+                    <bench-sheet .rackId=${selectedRack} .rackName=${name}></bench-sheet>
+                  </div>`
+                : html`<div
+                    id="panel-programme"
+                    class="plots"
+                    role=${this.benchStore ? 'tabpanel' : nothing}
+                    aria-labelledby=${this.benchStore ? 'tab-programme' : nothing}
+                  >
+                    <spectrum-plot .rackId=${selectedRack} .rackName=${name}></spectrum-plot>
+                    <tone-plot .rackId=${selectedRack} .rackName=${name}></tone-plot>
+                  </div>`
+            }
           </div>
         </div>
       </main>
@@ -137,6 +158,33 @@ export class LevelBestApp extends LitElement {
       <help-sheet></help-sheet>
       <transfer-sheet></transfer-sheet>
     `;
+  }
+
+  private renderTabs() {
+    return html`<div class="tabs" role="tablist" aria-label="What is measured" @keydown=${this.onTabKey}>
+      ${tabs.map(
+        ({ id, label, about }) => html`<button
+          id=${`tab-${id}`}
+          role="tab"
+          title=${about}
+          aria-selected=${this.view === id}
+          aria-controls=${this.view === id ? `panel-${id}` : nothing}
+          tabindex=${this.view === id ? 0 : -1}
+          @click=${() => (this.view = id)}
+        >
+          ${label}
+        </button>`,
+      )}
+    </div>`;
+  }
+
+  private async onTabKey(event: KeyboardEvent): Promise<void> {
+    if (!['ArrowLeft', 'ArrowRight', 'Home', 'End'].includes(event.key)) return;
+    event.preventDefault();
+    const first = event.key === 'Home' || (event.key !== 'End' && this.view === 'bench');
+    this.view = first ? 'programme' : 'bench';
+    await this.updateComplete;
+    this.renderRoot.querySelector<HTMLElement>(`#tab-${this.view}`)?.focus();
   }
 }
 
