@@ -31,6 +31,8 @@ export const styles = css`
     min-width: 0;
   }
   .below > [id] {
+    /* The transport stands over the lower edge. */
+    scroll-margin-bottom: 6.5rem;
     display: grid;
     flex: 1;
     min-width: 0;

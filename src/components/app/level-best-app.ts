@@ -170,7 +170,7 @@ export class LevelBestApp extends LitElement {
           aria-selected=${this.view === id}
           aria-controls=${this.view === id ? `panel-${id}` : nothing}
           tabindex=${this.view === id ? 0 : -1}
-          @click=${() => (this.view = id)}
+          @click=${() => this.showView(id)}
         >
           ${label}
         </button>`,
@@ -178,12 +178,18 @@ export class LevelBestApp extends LitElement {
     </div>`;
   }
 
+  /** Changes what stands below the rack, and brings it into view. */
+  private async showView(view: 'programme' | 'bench'): Promise<void> {
+    this.view = view;
+    await this.updateComplete;
+    this.renderRoot.querySelector('[role=tabpanel]')?.scrollIntoView({ block: 'nearest' });
+  }
+
   private async onTabKey(event: KeyboardEvent): Promise<void> {
     if (!['ArrowLeft', 'ArrowRight', 'Home', 'End'].includes(event.key)) return;
     event.preventDefault();
     const first = event.key === 'Home' || (event.key !== 'End' && this.view === 'bench');
-    this.view = first ? 'programme' : 'bench';
-    await this.updateComplete;
+    await this.showView(first ? 'programme' : 'bench');
     this.renderRoot.querySelector<HTMLElement>(`#tab-${this.view}`)?.focus();
   }
 }

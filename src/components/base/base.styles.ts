@@ -83,7 +83,8 @@ export const base = css`
     width: 1.1rem;
     height: 1.1rem;
   }
-  button[aria-pressed='true'] {
+  button[aria-pressed='true'],
+  button[aria-pressed='true']:hover:not(:disabled) {
     background: var(--ink);
     border-color: var(--ink);
     color: var(--sheet);

@@ -14,8 +14,15 @@ export interface FigureRow {
 const SILENT = 'There is no such signal in the output';
 
 function row(name: string, unit: string, about: string, value: number | null, why: string): FigureRow {
-  const text = unit === '%' ? percentText(value) : figure(value, { digits: 2, signed: unit === 'dB' });
-  return { name, unit, about, value, text, why };
+  return { name, unit, about, value, text: unit === '%' ? percentText(value) : levelText(value, unit), why };
+}
+
+/** Below this a level is the rounding of the numbers themselves, dB. */
+const ROUNDING_DB = -180;
+
+function levelText(value: number | null, unit: string): string {
+  if (unit !== 'dB' && value !== null && value < ROUNDING_DB) return `< ${figure(ROUNDING_DB, { digits: 0 })}`;
+  return figure(value, { digits: 2, signed: unit === 'dB' });
 }
 
 /** Three significant figures; what is smaller than a hundred-thousandth of a per cent is no more than that. */

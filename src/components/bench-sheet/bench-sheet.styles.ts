@@ -29,7 +29,7 @@ export const styles = css`
   }
   .test {
     display: grid;
-    grid-template-columns: var(--label-width) minmax(0, 1fr);
+    grid-template-columns: auto minmax(0, 1fr);
     align-items: center;
     gap: 0.15rem 0.6rem;
     margin-bottom: 0.4rem;
@@ -71,6 +71,9 @@ export const styles = css`
   }
   .status {
     color: var(--ink-2);
+  }
+  .status:empty {
+    margin-right: -1.1rem;
   }
   .plot {
     min-height: 16rem;

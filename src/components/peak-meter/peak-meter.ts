@@ -7,6 +7,8 @@ import { figure } from '../format/figures.ts';
 import { Ballistics } from './ballistics.ts';
 import { styles } from './peak-meter.styles.ts';
 
+const FIGURE_HEIGHT = 12;
+
 /** The live sample peak of both sides at the rack's output, on the level diagram's scale. Drawn outside Lit. */
 @customElement('peak-meter')
 export class PeakMeter extends LitElement {
@@ -75,7 +77,7 @@ export class PeakMeter extends LitElement {
       context.stroke();
     }
     const now = performance.now();
-    const bar = (meter: Ballistics, x: number, barWidth: number, colour: string) => {
+    const bar = (meter: Ballistics, x: number, barWidth: number, colour: string, lift: number) => {
       context.fillStyle = colour;
       const db = meter.levelDb(now);
       if (db > low) context.fillRect(x - barWidth / 2, y(db), barWidth, y(low) - y(db));
@@ -83,7 +85,7 @@ export class PeakMeter extends LitElement {
       context.fillText(
         figure(meter.heldDb <= -120 ? null : meter.heldDb, { digits: 1 }),
         x,
-        y(Math.max(low, meter.heldDb)) - 8,
+        y(Math.max(low, meter.heldDb)) - 8 - lift,
       );
       if (meter.heldDb <= low) return;
       context.fillStyle = ink;
@@ -98,8 +100,12 @@ export class PeakMeter extends LitElement {
     context.rotate(-Math.PI / 2);
     context.fillText('peak now, dBFS', 0, 0);
     context.restore();
-    bar(this.#clean, width * 0.41, 3, clean);
-    bar(this.#coloured, width * 0.8, 9, coloured);
+    // Side by side there is no room for both figures at one height: the one of the higher peak goes up.
+    const [first, second] = [y(this.#clean.heldDb), y(this.#coloured.heldDb)];
+    const crowded = Math.abs(first - second) < FIGURE_HEIGHT;
+    const lift = (own: number, other: number) => (crowded && own <= other ? FIGURE_HEIGHT - (other - own) : 0);
+    bar(this.#clean, width * 0.41, 3, clean, lift(first, second));
+    bar(this.#coloured, width * 0.8, 9, coloured, first === second ? 0 : lift(second, first));
   }
 }
 

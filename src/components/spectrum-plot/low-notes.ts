@@ -2,7 +2,7 @@ import type { LiveFrame } from '../context/stores.ts';
 
 const DC_FLOOR_DBFS = -80;
 const DC_OVER_CLEAN_DB = 10;
-const SLOW_FLOOR_DBFS = -80;
+const SLOW_FLOOR_DBFS = -70;
 /** What is on the screen stays until it is this far below what called it, dB. */
 const STAY_DB = 3;
 

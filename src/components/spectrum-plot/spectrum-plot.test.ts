@@ -193,12 +193,12 @@ describe('spectrum-plot', () => {
     element.requestUpdate();
     await element.updateComplete;
     expect(shown(), 'the clean side has it too').to.deep.equal([false, false]);
-    stores.live.send(liveFrame('melodica', { cleanDcDbfs: -110, colouredDcDbfs: -60, slowProductsDbfs: -70 }));
+    stores.live.send(liveFrame('melodica', { cleanDcDbfs: -110, colouredDcDbfs: -60, slowProductsDbfs: -65 }));
     element.requestUpdate();
     await element.updateComplete;
     expect(shown()).to.deep.equal([true, true]);
     expect(textOf(inside(element, '.dc-note'))).to.contain('not bass');
-    expect(textOf(inside(element, '.slow'))).to.equal('slow products −70 dBFS');
+    expect(textOf(inside(element, '.slow'))).to.equal('slow products −65 dBFS');
     await expect(element).to.be.accessible();
   });
 
