@@ -21,23 +21,25 @@ export class EngineContext {
    * @param sampleRate Hz
    * @param factor over-sampling, 4 or 8; racks with firm curves take 8 (`firmFactor`)
    * @param alignmentDbfs peak level of the sine that counts as the operating level
+   * @param firm over-sampling of racks with firm curves; what only measures levels may take less
    */
   constructor(
     readonly kernels: Kernels,
     readonly sampleRate: number,
     factor: 4 | 8,
     alignmentDbfs: number,
+    firm: 4 | 8 = firmFactor(factor, sampleRate),
   ) {
     this.heap = new Heap(kernels);
     this.layouts = {
       smooth: oversamplingLayout(factor),
-      firm: oversamplingLayout(firmFactor(factor, sampleRate)),
+      firm: oversamplingLayout(firm),
     };
     // The firm layout has the same doublings or one more.
-    const { firm } = this.layouts;
-    this.scratch = new RackScratch(this.heap, firm);
+    const widest = this.layouts.firm;
+    this.scratch = new RackScratch(this.heap, widest);
     this.alignmentGain = dbToGain(alignmentDbfs);
-    this.taps = firm.doublings.map(({ pairs, taps }) => {
+    this.taps = widest.doublings.map(({ pairs, taps }) => {
       const up = this.heap.allocate(pairs * 4);
       const down = this.heap.allocate(pairs * 4);
       // Up-sampling puts a zero between samples, so its filter has twice the gain.
