@@ -13,7 +13,7 @@
  */
 import type { Decibels } from '../dsp/units.ts';
 import type { Amount, DriveAnswer } from './shape-set.ts';
-import { ShapeSet } from './shape-set.ts';
+import { ShapeFamily, ShapeSet } from './shape-set.ts';
 
 export const PEAK_STEPS = 48;
 /** Prior of a peak at clean, and of one at or beyond the greatest amount; the rest is spread evenly over the range. */
@@ -45,42 +45,78 @@ interface ValleyShape {
 
 export type Family = keyof typeof PRIOR;
 
-/** Posterior for one control from `min` to `max`. */
-export class DriveModel {
+interface Families {
+  readonly min: Decibels;
+  readonly max: Decibels;
   /** Peaks of the range, dB, in equal steps; clean comes before them and isn't in this list. */
   readonly peaks: readonly Decibels[];
+  readonly peak: ShapeFamily<PeakShape>;
+  readonly valley: ShapeFamily<ValleyShape>;
+}
+
+const FLAT = new ShapeFamily([0], () => 0);
+
+/** The families of the last range that was asked for: a session builds its model, its result and its check from them. */
+let last: Families | null = null;
+
+function familiesFor(min: Decibels, max: Decibels): Families {
+  if (last !== null && last.min === min && last.max === max) return last;
+  const range = max - min;
+  const peaks = Array.from({ length: PEAK_STEPS + 1 }, (_, i) => min + (range * i) / PEAK_STEPS);
+  const places = [...Array(PEAK_STEPS + 2).keys()];
+  const shapes = places.flatMap((peak) =>
+    SLOPES.flatMap((slope) =>
+      RATIOS.flatMap((ratio) =>
+        GAPS.map((gap): PeakShape => ({ peak, slope: slope / range, ratio, gap: gap * range })),
+      ),
+    ),
+  );
+  const inside = (1 - CLEAN_PRIOR - END_PRIOR) / PEAK_STEPS;
+  const placePrior = (peak: number) => (peak === 0 ? CLEAN_PRIOR : peak === PEAK_STEPS + 1 ? END_PRIOR : inside);
+  const each = places.length / shapes.length;
+  const peakUtility = ({ peak, slope, ratio, gap }: PeakShape, amount: Amount) => {
+    const at = amount ?? min - gap;
+    const best = peak === 0 ? min - gap : peaks[peak - 1];
+    return at < best ? -slope * (best - at) : -slope * ratio * (at - best);
+  };
+  const levels = [...Array(3 ** KNOTS).keys()]
+    .map((code): readonly number[] => Array.from({ length: KNOTS }, (_, knot) => Math.floor(code / 3 ** knot) % 3))
+    .filter(hasValley);
+  const valleyUtility = ({ levels: values, scale }: ValleyShape, amount: Amount) => {
+    // Place on the axis of knots: 0 is clean, 1 the least amount, the last the greatest.
+    const at = amount === null ? 0 : 1 + ((KNOTS - 2) * (amount - min)) / range;
+    const left = Math.min(KNOTS - 2, Math.floor(at));
+    return scale * (values[left] + (values[left + 1] - values[left]) * (at - left));
+  };
+  last = {
+    min,
+    max,
+    peaks,
+    peak: new ShapeFamily(shapes, peakUtility, ({ peak }) => placePrior(peak) * each),
+    valley: new ShapeFamily(
+      SCALES.flatMap((scale) => levels.map((values): ValleyShape => ({ levels: values, scale }))),
+      valleyUtility,
+    ),
+  };
+  return last;
+}
+
+/** Posterior for one control from `min` to `max`. */
+export class DriveModel {
+  readonly peaks: readonly Decibels[];
   readonly peak: ShapeSet<PeakShape>;
-  readonly flat = new ShapeSet([0], () => 0);
+  readonly flat = new ShapeSet(FLAT);
   readonly valley: ShapeSet<ValleyShape>;
 
   constructor(
     readonly min: Decibels,
     readonly max: Decibels,
   ) {
-    const range = max - min;
-    if (!(range > 0)) throw new RangeError('A drive search needs a range from a smaller to a greater amount.');
-    this.peaks = Array.from({ length: PEAK_STEPS + 1 }, (_, i) => min + (range * i) / PEAK_STEPS);
-    const places = [...Array(PEAK_STEPS + 2).keys()];
-    const shapes = places.flatMap((peak) =>
-      SLOPES.flatMap((slope) =>
-        RATIOS.flatMap((ratio) => GAPS.map((gap) => ({ peak, slope: slope / range, ratio, gap: gap * range }))),
-      ),
-    );
-    const inside = (1 - CLEAN_PRIOR - END_PRIOR) / PEAK_STEPS;
-    const placePrior = (peak: number) => (peak === 0 ? CLEAN_PRIOR : peak === PEAK_STEPS + 1 ? END_PRIOR : inside);
-    const each = places.length / shapes.length;
-    this.peak = new ShapeSet(
-      shapes,
-      (shape, amount) => this.#peakUtility(shape, amount),
-      ({ peak }) => placePrior(peak) * each,
-    );
-    const levels = [...Array(3 ** KNOTS).keys()]
-      .map((code): readonly number[] => Array.from({ length: KNOTS }, (_, knot) => Math.floor(code / 3 ** knot) % 3))
-      .filter(hasValley);
-    this.valley = new ShapeSet(
-      SCALES.flatMap((scale) => levels.map((values): ValleyShape => ({ levels: values, scale }))),
-      (shape, amount) => this.#valleyUtility(shape, amount),
-    );
+    if (!(max - min > 0)) throw new RangeError('A drive search needs a range from a smaller to a greater amount.');
+    const families = familiesFor(min, max);
+    this.peaks = families.peaks;
+    this.peak = new ShapeSet(families.peak);
+    this.valley = new ShapeSet(families.valley);
   }
 
   /** Takes one answer into account. */
@@ -110,7 +146,7 @@ export class DriveModel {
   /** Probability of each place of the one peak: clean first, then `peaks`. */
   peakProbabilities(): Float64Array {
     const marginal = new Float64Array(this.peaks.length + 1);
-    for (const [i, { peak }] of this.peak.shapes.entries()) marginal[peak] += this.peak.weights[i];
+    for (const [i, { peak }] of this.peak.family.shapes.entries()) marginal[peak] += this.peak.weights[i];
     return marginal;
   }
 
@@ -132,19 +168,6 @@ export class DriveModel {
       below += mass;
     }
     return this.max;
-  }
-
-  #peakUtility({ peak, slope, ratio, gap }: PeakShape, amount: Amount): number {
-    const at = amount ?? this.min - gap;
-    const best = peak === 0 ? this.min - gap : this.peaks[peak - 1];
-    return at < best ? -slope * (best - at) : -slope * ratio * (at - best);
-  }
-
-  #valleyUtility({ levels, scale }: ValleyShape, amount: Amount): number {
-    // Place on the axis of knots: 0 is clean, 1 the least amount, the last the greatest.
-    const at = amount === null ? 0 : 1 + ((KNOTS - 2) * (amount - this.min)) / (this.max - this.min);
-    const left = Math.min(KNOTS - 2, Math.floor(at));
-    return scale * (levels[left] + (levels[left + 1] - levels[left]) * (at - left));
   }
 }
 

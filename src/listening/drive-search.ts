@@ -15,6 +15,8 @@ export const MISFIT_FACTOR = 10;
 /** The search doesn't stop for its width before this many answers. */
 export const FEWEST_ANSWERS = 12;
 export const INTERVAL_SHARE = 0.9;
+/** Steps of the drawn interval of a chance. */
+const CHANCE_STEPS = 1000;
 
 export interface DriveSearchSettings {
   readonly min: Decibels;
@@ -128,22 +130,28 @@ export class DriveSearch {
   }
 
   #curvePoint(amountDb: Amount): CurvePoint {
-    const model = this.#model;
-    const { weights } = model.peak;
-    const [own, clean] = [model.peak.utilities(amountDb), model.peak.utilities(null)];
-    const order = [...own.keys()].sort((a, b) => own[a] - clean[a] - (own[b] - clean[b]));
-    const chance = (i: number) => 1 / (1 + Math.exp(clean[i] - own[i]));
+    const { weights } = this.#model.peak;
+    const [own, clean] = [this.#model.peak.utilities(amountDb), this.#model.peak.utilities(null)];
+    const bins = new Float64Array(CHANCE_STEPS + 1);
+    let overClean = 0;
+    let utility = 0;
+    for (let i = 0; i < weights.length; i++) {
+      const chance = 1 / (1 + Math.exp(clean[i] - own[i]));
+      bins[Math.round(chance * CHANCE_STEPS)] += weights[i];
+      overClean += weights[i] * chance;
+      utility += weights[i] * own[i];
+    }
     const quantile = (share: number) => {
       let cumulated = 0;
-      const found = order.find((i) => (cumulated += weights[i]) >= share);
-      return chance(found ?? order[order.length - 1]);
+      const found = bins.findIndex((mass) => (cumulated += mass) >= share);
+      return (found < 0 ? CHANCE_STEPS : found) / CHANCE_STEPS;
     };
     return {
       amountDb,
-      overClean: order.reduce((sum, i) => sum + weights[i] * chance(i), 0),
+      overClean,
       low: quantile((1 - INTERVAL_SHARE) / 2),
       high: quantile((1 + INTERVAL_SHARE) / 2),
-      utility: order.reduce((sum, i) => sum + weights[i] * own[i], 0),
+      utility,
     };
   }
 }

@@ -21,34 +21,48 @@ const ORDER_BIASES = [-0.5, 0, 0.5];
 const LAPSES = [0.01, 0.08];
 const NOISES = LAPSES.flatMap((lapse) => ORDER_BIASES.map((bias) => ({ lapse, bias })));
 
-export class ShapeSet<Shape> {
-  /** Probability of each curve given the answers so far; their sum is 1. */
-  readonly weights: Float64Array;
-  /** Natural logarithm of the probability of all answers so far under this family. */
-  logEvidence = 0;
-  readonly #cells: Float64Array;
-  readonly #cache = new Map<Amount, Float64Array>();
+/** Curves and their prior probabilities, without answers: several sets may share one. */
+export class ShapeFamily<Shape> {
+  readonly prior: Float64Array;
+  readonly #utilities = new Map<Amount, Float64Array>();
 
   constructor(
     readonly shapes: readonly Shape[],
     private readonly utility: (shape: Shape, amount: Amount) => number,
     prior: (shape: Shape) => number = () => 1 / shapes.length,
   ) {
-    this.weights = Float64Array.from(shapes, prior);
-    this.#cells = new Float64Array(shapes.length * NOISES.length);
+    this.prior = Float64Array.from(shapes, prior);
+  }
+
+  /** Utility of an amount under every curve, logits. Worked out once, since the same few amounts come again and again. */
+  utilities(amount: Amount): Float64Array {
+    let found = this.#utilities.get(amount);
+    if (!found) {
+      found = Float64Array.from(this.shapes, (shape) => this.utility(shape, amount));
+      this.#utilities.set(amount, found);
+    }
+    return found;
+  }
+}
+
+/** What the answers leave of a family. */
+export class ShapeSet<Shape> {
+  /** Probability of each curve given the answers so far; their sum is 1. */
+  readonly weights: Float64Array;
+  /** Natural logarithm of the probability of all answers so far under this family. */
+  logEvidence = 0;
+  readonly #cells: Float64Array;
+
+  constructor(readonly family: ShapeFamily<Shape>) {
+    this.weights = family.prior.slice();
+    this.#cells = new Float64Array(this.weights.length * NOISES.length);
     for (let cell = 0; cell < this.#cells.length; cell++) {
       this.#cells[cell] = this.weights[Math.floor(cell / NOISES.length)] / NOISES.length;
     }
   }
 
-  /** Utility of an amount under every curve, logits. */
   utilities(amount: Amount): Float64Array {
-    let found = this.#cache.get(amount);
-    if (!found) {
-      found = Float64Array.from(this.shapes, (shape) => this.utility(shape, amount));
-      this.#cache.set(amount, found);
-    }
-    return found;
+    return this.family.utilities(amount);
   }
 
   /** Takes one answer into account. */
