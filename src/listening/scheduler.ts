@@ -24,7 +24,7 @@ import { figuresOf } from './trial-figures.ts';
 import type { Source, TrialKind, TrialPlan } from './trial-plan.ts';
 import { planSchema } from './trial-plan.ts';
 import type { DiscardReason, Gains, RecordedTrial, Slot, TrialRecord } from './trial-record.ts';
-import { RECORD_FORMAT, RECORD_VERSION, slotsOf } from './trial-record.ts';
+import { gainsSchema, RECORD_FORMAT, RECORD_VERSION, slotsOf } from './trial-record.ts';
 import { analyse, choiceOf, counts, driveAnswer, isRight } from './trial-results.ts';
 
 /** A break is due after so many trials. */
@@ -121,10 +121,16 @@ export class TrialScheduler {
   answer(choice: 'first' | 'second', atSeconds: number, gains: Gains | null = null): TrialState {
     const trial = this.#current();
     if (gains !== null && !(Math.abs(gains.residualLu) <= LARGEST_RESIDUAL_LU)) {
-      this.#replace({ ...trial, gains });
+      // What isn't a number can't stand in a record.
+      this.#replace({ ...trial, gains: v.is(gainsSchema, gains) ? gains : null });
       return this.discard('not-matched', atSeconds);
     }
-    const answered = { ...trial, answer: choice, endedAtSeconds: atSeconds, gains };
+    const answered = {
+      ...trial,
+      answer: choice,
+      endedAtSeconds: atSeconds,
+      gains: v.is(gainsSchema, gains) ? gains : null,
+    };
     this.#replace(answered);
     if (trial.role === 'training' && this.#plan.kind === 'abx') {
       this.#feedback = isRight(answered) ? 'right' : 'wrong';

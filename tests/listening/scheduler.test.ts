@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { ListeningError } from '../../src/listening/listening-error.ts';
 import { BREAK_AFTER, TrialScheduler } from '../../src/listening/scheduler.ts';
-import type { TrialPlan } from '../../src/listening/trial-plan.ts';
+import { DEFAULTS, type TrialPlan } from '../../src/listening/trial-plan.ts';
 import type { DiscardReason } from '../../src/listening/trial-record.ts';
-import { slotsOf } from '../../src/listening/trial-record.ts';
+import { parseRecord, slotsOf } from '../../src/listening/trial-record.ts';
 import { analyse } from '../../src/listening/trial-results.ts';
 import { resultSentence } from '../../src/listening/trial-words.ts';
 import {
@@ -157,6 +157,9 @@ describe('a session', () => {
     scheduler.next(2);
     const state = scheduler.answer('first', 3, { firstDb: -3, secondDb: -3.4, residualLu: 0.1 });
     expect(state).toMatchObject({ discarded: 3, lastDiscard: null, trial: 2 });
+    scheduler.stop(4);
+    const { trials } = parseRecord(JSON.parse(JSON.stringify(scheduler.reveal())));
+    expect(trials.map(({ gains }) => gains?.residualLu)).toEqual([0.11, -0.2, undefined, 0.1]);
   });
 
   it('draws no conclusion from a fixed number that was stopped early', () => {
@@ -180,6 +183,21 @@ describe('a session', () => {
     expect(() => scheduler.discard('listener', 0)).toThrow(/No pair is playing/);
     scheduler.next(0);
     expect(() => scheduler.next(1)).toThrow(/Answer this pair first/);
+  });
+
+  it('accepts the default settings of every kind', () => {
+    const { training, catchTrials, fixedTrials, anyTimeCap, driveTrials, driveWidthDb, confirmCap } = DEFAULTS;
+    const plans = [
+      abxPlan({ type: 'fixed', trials: fixedTrials }),
+      preferencePlan({ type: 'any-time', cap: anyTimeCap }),
+      drivePlan({ trials: driveTrials, widthDb: driveWidthDb }),
+      confirmPlan(4, confirmCap),
+    ];
+    for (const plan of plans) {
+      const record = run({ ...plan, training, catchTrials }, guesser(seededRandom(20)), seededRandom(21));
+      expect(record.ended).toBe('complete');
+      expect(parseRecord(record)).toEqual(record);
+    }
   });
 
   it.each<[string, TrialPlan]>([
