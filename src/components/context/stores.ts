@@ -50,6 +50,14 @@ export interface SessionStore extends Observable {
   startNewSession(): void;
   /** Back to the demo session as it came. */
   openDemo(): Promise<void>;
+  /** A new id for a scene, a link or a copied stage. */
+  newId(what: 'scene' | 'link' | 'stage'): string;
+  /** Trims that put every stage of these racks at the alignment level; one step of undo. */
+  setToAlignment(rackIds: readonly RackId[]): Promise<void>;
+  /** Saves the session as a file: a JSON document, or a ZIP with the sound files in it. */
+  saveSession(withAudio: boolean): Promise<void>;
+  /** Opens a session file (JSON or ZIP); what can't be opened is named in a notice and nothing is lost. */
+  openSession(file: File): Promise<void>;
 }
 
 export type Side = 'clean' | 'coloured' | 'added';
