@@ -39,6 +39,8 @@ const session: SessionStore = {
   addFiles: (files) => bench.addFiles(files),
   startNewSession: () => bench.startNewSession(),
   openDemo: () => bench.openDemo(),
+  newId: (what) => bench.newId(what),
+  setToAlignment: (rackIds) => bench.setToAlignment(rackIds),
 };
 
 const player: PlayerStore = {

@@ -1,6 +1,7 @@
 import { THIRD_OCTAVE_NAMES } from '../dsp/third-octaves.ts';
-import type { RackId, SessionDocument } from '../session/document.ts';
+import type { RackId, SessionDocument, Stage } from '../session/document.ts';
 import { findRack } from '../session/document.ts';
+import { drivenStage } from '../session/drive.ts';
 import type { StageTrims } from './alignment.ts';
 import AnalysisWorker from './analysis.worker.ts?worker';
 import { BenchRequests } from './bench-requests.ts';
@@ -36,7 +37,10 @@ export class AnalysisClient {
   private readonly provisional = new Map<RackId, MatchFigures>();
   private readonly details = new Map<RackId, { readonly details: RackDetails; readonly serial: number }>();
   private readonly sent = new Map<string, readonly Float32Array[]>();
-  private readonly faces = new WeakMap<object, StageFace | null>();
+  private readonly faces = new WeakMap<
+    Stage,
+    { readonly face: StageFace | null; readonly alignmentDbfs: number; readonly macroDriveDb: number }
+  >();
   private readonly resampling = new Map<number, (planes: readonly Float32Array[]) => void>();
   private resampleId = 0;
   private readonly aligning = new Map<number, (trims: AlignmentTrims) => void>();
@@ -143,17 +147,12 @@ export class AnalysisClient {
   rack(rackId: RackId): RackFigures | undefined {
     const rack = this.document && findRack(this.document, rackId);
     if (!this.document || !rack) return undefined;
-    const { alignmentDbfs } = this.document;
     const result = this.result?.racks[rackId];
     const known = this.details.get(rackId);
     const details = known?.details;
     // Histograms and taps belong to the stages they were taken of; while those are moving, the last ones stay.
     const faces = rack.stages.flatMap((stage, index) => {
-      let face = this.faces.get(stage);
-      if (face === undefined) {
-        face = stageFace(stage, alignmentDbfs);
-        this.faces.set(stage, face);
-      }
+      const face = this.face(stage);
       return face ? [{ ...face, histogram: details?.histograms[index] ?? null }] : [];
     });
     const provisional = this.provisional.get(rackId);
@@ -168,6 +167,16 @@ export class AnalysisClient {
       toneDb: details?.toneDb ?? null,
       addedPercent: details?.addedPercent ?? null,
     };
+  }
+
+  /** A stage's face as the macro leaves it, kept until the stage, the macro or the alignment level changes. */
+  private face(stage: Stage): StageFace | null {
+    const { alignmentDbfs = -18, macroDriveDb = 0 } = this.document ?? {};
+    const known = this.faces.get(stage);
+    if (known?.alignmentDbfs === alignmentDbfs && known.macroDriveDb === macroDriveDb) return known.face;
+    const face = stageFace(drivenStage(stage, macroDriveDb), alignmentDbfs);
+    this.faces.set(stage, { face, alignmentDbfs, macroDriveDb });
+    return face;
   }
 
   private reason(known: boolean): string | null {

@@ -1,6 +1,7 @@
 import { resample } from '../dsp/resample.ts';
 import type { StageTrims } from './alignment.ts';
 import { BenchQueue } from './bench-queue.ts';
+import { analysisSides, exportSides } from './export/export-document.ts';
 import type { FromWorker, ToWorker } from './protocol.ts';
 import { finish } from './rack-renderer.ts';
 import { SessionAnalysis } from './session-analysis.ts';
@@ -85,19 +86,26 @@ async function work(): Promise<void> {
   for (const go of waiting.splice(0)) go();
 }
 
-async function answer({ document, moved, selected, serial }: Request): Promise<void> {
+async function answer({ document: whole, moved, selected, serial }: Request): Promise<void> {
   if (!analysis) return;
+  // What plays, with side B's racks in place of the document's: scene, scope, macro and mutes are worked in.
+  const sides = exportSides(whole);
+  const document = sides.b;
   if (moved !== null) {
     const match = await run(analysis.provisional(document, moved));
     if (match) send({ type: 'provisional', serial, rackId: moved, match });
   }
   let told = 0;
   const result = await run(
-    analysis.analyse(document, (share) => {
-      if (performance.now() - told < 100) return;
-      told = performance.now();
-      send({ type: 'progress', serial, share });
-    }),
+    analysis.analyse(
+      document,
+      (share) => {
+        if (performance.now() - told < 100) return;
+        told = performance.now();
+        send({ type: 'progress', serial, share });
+      },
+      analysisSides(sides),
+    ),
   );
   if (result === STALE) return;
   send({ type: 'exact', serial, result });
@@ -113,7 +121,7 @@ async function align({ id, document, rackIds }: Extract<ToWorker, { type: 'align
   await idle();
   const trims: Record<string, readonly StageTrims[] | null> = {};
   for (const rackId of rackIds) {
-    trims[rackId] = analysis ? finish(analysis.alignment(document, rackId)) : null;
+    trims[rackId] = analysis ? finish(analysis.alignment(exportSides(document).b, rackId)) : null;
     await breathe();
   }
   send({ type: 'aligned', id, trims });

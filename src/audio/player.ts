@@ -1,4 +1,5 @@
-import { sessionConfig } from '../analysis/engine-config.ts';
+import type { ListeningGains } from '../analysis/listening-config.ts';
+import { listeningConfig } from '../analysis/listening-config.ts';
 import type { Planes } from '../analysis/rack-renderer.ts';
 import { dbToGain } from '../dsp/units.ts';
 import type { FromProcessor } from '../engine/protocol.ts';
@@ -46,6 +47,9 @@ export class Player {
   monitorDb = 0;
   guardActing = false;
 
+  /** Match gains that the document doesn't store; set them before `update`. */
+  gains: ListeningGains = { a: null, b: null };
+
   private host: EngineHost | null = null;
   private sources: IAudioBufferSourceNode<IAudioContext>[] = [];
   private buffers = new Map<string, IAudioBuffer>();
@@ -88,7 +92,7 @@ export class Player {
     this.buffers.clear();
     this.offset = document.loop?.startSeconds ?? 0;
     if (rateChanged) this.drop();
-    else this.host?.send({ type: 'reset', config: sessionConfig(document) });
+    else this.host?.send({ type: 'reset', config: listeningConfig(document, this.gains) });
     this.state = this.planes.size > 0 ? 'ready' : 'idle';
     this.events.changed();
   }
@@ -103,7 +107,7 @@ export class Player {
     const before = this.document;
     this.document = document;
     this.planes = new Map(planes);
-    this.host?.send({ type: 'update', config: sessionConfig(document) });
+    this.host?.send({ type: 'update', config: listeningConfig(document, this.gains) });
     const channelsChanged =
       before?.channels.map(({ id }) => id).join() !== document.channels.map(({ id }) => id).join();
     const loopChanged =
@@ -232,7 +236,7 @@ export class Player {
     this.host = await EngineHost.start(
       sampleRate,
       alignmentDbfs,
-      sessionConfig(this.document),
+      listeningConfig(this.document, this.gains),
       (message) => this.receive(message),
       (reason) => this.recover(reason),
     );

@@ -21,9 +21,12 @@ export function driveOf(stage: Stage): number | null {
 /** The rack with every drive moved by `db`; the same object where nothing moves. */
 export function drivenRack(rack: Rack, db: number): Rack {
   if (db === 0 || rack.stages.length === 0) return rack;
-  const moved = (stage: Stage): Stage => {
-    const drive = driveOf(stage);
-    return drive === null ? stage : { ...stage, params: { ...stage.params, [DRIVE.id]: clampDrive(drive + db) } };
-  };
-  return { ...rack, stages: rack.stages.map(moved) };
+  return { ...rack, stages: rack.stages.map((stage) => drivenStage(stage, db)) };
+}
+
+/** The stage with its drive moved by `db`; the same object where nothing moves. */
+export function drivenStage(stage: Stage, db: number): Stage {
+  const drive = driveOf(stage);
+  if (drive === null || db === 0) return stage;
+  return { ...stage, params: { ...stage.params, [DRIVE.id]: clampDrive(drive + db) } };
 }

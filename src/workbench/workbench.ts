@@ -14,7 +14,7 @@ import { findStageKind } from '../engine/stages/catalogue.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
 import type { Command } from '../session/commands.ts';
 import type { AudioReference, RackId, SessionDocument } from '../session/document.ts';
-import { emptySession, findRack, MIX_ID, newBus, newChannel, newStage, rackIds } from '../session/document.ts';
+import { CURRENT, emptySession, findRack, MIX_ID, newBus, newChannel, newStage, rackIds } from '../session/document.ts';
 import { History } from '../session/history.ts';
 import { SessionStorage, sha256Hex } from '../session/storage.ts';
 import { demoAudio, demoSession } from './demo.ts';
@@ -167,6 +167,24 @@ export class Workbench extends Notifier {
     return id;
   }
 
+  /** Puts the stages of these racks at the alignment level, as one step of undo. */
+  async setToAlignment(rackIds: readonly RackId[]): Promise<void> {
+    const trims = await this.analysis.alignment(this.document, rackIds);
+    const values = rackIds.flatMap((rackId) =>
+      (trims[rackId] ?? []).flatMap(({ stageId, trimIn, trimOut }) => [
+        { rackId, stageId, parameterId: 'trimIn', value: trimIn },
+        { rackId, stageId, parameterId: 'trimOut', value: trimOut },
+      ]),
+    );
+    const silent = rackIds.filter(
+      (rackId) => trims[rackId] === null && (findRack(this.document, rackId)?.stages.length ?? 0) > 0,
+    );
+    if (silent.length > 0) {
+      this.notices.say('info', 'Where nothing is heard in the match region, trims stay as they are.');
+    }
+    if (values.length > 0) this.dispatch({ type: 'set-many', values });
+  }
+
   /** Decodes the user's files one by one; those that can't be read are named, the others come in. */
   async addFiles(files: readonly File[]): Promise<void> {
     const room = MAX_CHANNELS - this.document.channels.length;
@@ -308,19 +326,28 @@ export class Workbench extends Notifier {
     this.player.setMatch(rackId, rackConfig({ ...rack, matchGainDb: match.gainDb }, this.document.matching).match);
   }
 
-  /** Computed gains become part of the document, without being a step of undo. */
+  /** Computed gains become part of the document, without being a step of undo; the player takes those it doesn't hold. */
   private adoptGains(result: SessionResult): void {
+    const dbOf = (matches: Readonly<Record<string, { gainDb: number } | null>>) =>
+      Object.fromEntries(Object.entries(matches).map(([id, match]) => [id, match?.gainDb ?? null]));
+    const matchesB = Object.fromEntries(Object.entries(result.racks).map(([id, { match }]) => [id, match]));
+    this.player.gains = {
+      a: { racks: dbOf(result.matchesA), outputDb: result.outputMatchA?.gainDb ?? null },
+      b: { racks: dbOf(matchesB), outputDb: result.outputMatch?.gainDb ?? null },
+    };
     this.player.setAddedGain(result.addedGain);
+    const isCurrent = this.document.sides.b === CURRENT;
     const changed = this.history.adopt((draft) => {
-      for (const [rackId, { match }] of Object.entries(result.racks)) {
+      if (!isCurrent) return;
+      for (const [rackId, match] of Object.entries(matchesB)) {
         const rack = findRack(draft, rackId);
         if (rack) rack.matchGainDb = match?.gainDb ?? null;
       }
       draft.mix.outputMatchDb = result.outputMatch?.gainDb ?? null;
     });
-    if (!changed) return;
-    this.analysis.adopt(this.document);
+    if (changed) this.analysis.adopt(this.document);
     this.player.update(this.document, this.sounds);
+    if (!changed) return;
     this.save();
     this.notify();
   }
@@ -340,7 +367,8 @@ export class Workbench extends Notifier {
     }, SAVE_DELAY);
   }
 
-  private newId(what: string): string {
+  /** An id that nothing in the session has. */
+  newId(what: string): string {
     this.ids++;
     return `${what}-${Date.now().toString(36)}-${this.ids}`;
   }
