@@ -153,7 +153,9 @@ export class AnalysisClient {
     // Histograms and taps belong to the stages they were taken of; while those are moving, the last ones stay.
     const faces = rack.stages.flatMap((stage, index) => {
       const face = this.face(stage);
-      return face ? [{ ...face, histogram: details?.histograms[index] ?? null }] : [];
+      return face
+        ? [{ ...face, histogram: details?.histograms[index] ?? null, loop: details?.loops[index] ?? null }]
+        : [];
     });
     const provisional = this.provisional.get(rackId);
     return {

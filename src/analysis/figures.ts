@@ -32,6 +32,13 @@ export interface TapLevels {
   readonly integratedLufs: number | null;
 }
 
+/** Output against input of a stage with memory at one frequency, sorted by phase; relative to full scale. */
+export interface StageLoop {
+  readonly hz: number;
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+}
+
 /** What a stage does as set; computed from its parameters, but for the histogram. */
 export interface StageFace {
   readonly stageId: string;
@@ -40,6 +47,8 @@ export interface StageFace {
   readonly curveY: Float64Array;
   /** Share of time the programme spends at each x, 0 to 1 relative to the fullest bin; null until analysed. */
   readonly histogram: Float64Array | null;
+  /** Measured at the programme's strongest frequency where the stage has memory (emphasis); null otherwise. */
+  readonly loop: StageLoop | null;
   /** Harmonics of 997 Hz at the alignment level at the stage's input, dBc; null below −140. */
   readonly harmonics: readonly { readonly n: number; readonly dbc: number | null }[];
   readonly thdPercent: number;

@@ -6,7 +6,7 @@ import { addedPercent, bestGain } from './added-share.ts';
 import type { StageTrims } from './alignment.ts';
 import { alignmentTrims } from './alignment.ts';
 import { rackConfig } from './engine-config.ts';
-import type { MatchFigures, SideFigures, TapLevels } from './figures.ts';
+import type { MatchFigures, SideFigures, StageLoop, TapLevels } from './figures.ts';
 import { histogram } from './histogram.ts';
 import { loudestColour } from './loudest-colour.ts';
 import type { MatchReference } from './match.ts';
@@ -17,6 +17,7 @@ import { addInto, envelope, panGains, scaled } from './session-graph.ts';
 import { Sums, sliced } from './session-sums.ts';
 import { sideFigures } from './side-figures.ts';
 import { curveRange } from './stage-face.ts';
+import { hasMemory, stageLoop } from './stage-loop.ts';
 
 /** One rack over the match region, kept until its input or its settings change. */
 interface Entry {
@@ -84,6 +85,8 @@ export interface RackDetails {
   readonly taps: readonly TapLevels[];
   /** Per stage, the programme's amplitude histogram at the curve's input. */
   readonly histograms: readonly Float64Array[];
+  /** Per stage, its loop where it has memory. */
+  readonly loops: readonly (StageLoop | null)[];
   readonly toneDb: readonly (number | null)[];
   readonly addedPercent: number | null;
 }
@@ -323,11 +326,17 @@ export class SessionAnalysis {
     const config = rackConfig(rack, false);
     const taps: TapLevels[] = [tapOf(entry.inputFigures)];
     const histograms: Float64Array[] = [];
+    const loops: (StageLoop | null)[] = [];
     let signal = entry.input;
     for (let i = 0; i < config.stages.length; i++) {
       const stage = rack.stages[i];
       const trimIn = typeof stage.params.trimIn === 'number' ? stage.params.trimIn : 0;
       histograms.push(histogram(signal, dbToGain(trimIn), curveRange(document.alignmentDbfs)));
+      loops.push(
+        hasMemory(stage)
+          ? yield* stageLoop(this.quick, stage, config.stages[i], signal, this.sampleRate, document.alignmentDbfs)
+          : null,
+      );
       signal =
         i === config.stages.length - 1
           ? entry.output
@@ -343,6 +352,7 @@ export class SessionAnalysis {
     return {
       taps,
       histograms,
+      loops,
       toneDb: thirdOctaveDifference(before, after, TONE_FLOOR_DB),
       addedPercent: config.stages.length > 0 ? yield* addedPercent(entry.input, entry.output) : 0,
     };

@@ -48,6 +48,7 @@ export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null
     curveX,
     curveY,
     histogram: null,
+    loop: null,
     harmonics,
     thdPercent: 100 * totalHarmonicDistortion(atAlignment),
     onePercentDbfs: onePercentLevel((amplitude) => totalHarmonicDistortion(harmonicsAt(amplitude))),

@@ -36,6 +36,10 @@ export const styles = css`
     stroke-width: 2.25;
     stroke-linejoin: round;
   }
+  .loop {
+    stroke: var(--ink);
+    stroke-width: 1;
+  }
   @media (forced-colors: active) {
     .histogram {
       stroke: GrayText;

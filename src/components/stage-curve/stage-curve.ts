@@ -29,6 +29,7 @@ export class StageCurve extends LitElement {
       <path class="straight" d="M0 ${SIZE}L${SIZE} 0" />
       ${onePercent(face, range, x)}
       <path class="curve" d=${`M${points.join('L')}`} />
+      ${face.loop ? svg`<path class="loop" d=${loopPath(face.loop, x, y)} />` : nothing}
     </svg>`;
   }
 }
@@ -57,12 +58,26 @@ function onePercent(face: StageFace, range: number, x: (value: number) => number
   return svg`<path class="tick" d="${tick(-level)}${tick(level)}" />`;
 }
 
+/** The measured loop of a stage with memory, closed. */
+export function loopPath(
+  loop: NonNullable<StageFace['loop']>,
+  x: (value: number) => number,
+  y: (value: number) => number,
+): string {
+  const points = Array.from(loop.x, (input, i) => `${x(input).toFixed(2)} ${y(loop.y[i]).toFixed(2)}`);
+  return `M${points.join('L')}Z`;
+}
+
 function describe(face: StageFace): string {
   const level =
     face.onePercentDbfs === null
       ? 'It never makes 1 % THD.'
       : `It makes 1 % THD at ${figure(face.onePercentDbfs, { digits: 1, unit: 'dBFS' })}.`;
-  return `Curve of output against input${face.histogram ? ", with the programme's amplitudes" : ''}. ${level}`;
+  return `Curve of output against input${face.histogram ? ", with the programme's amplitudes" : ''}. ${level}${
+    face.loop
+      ? ` The loop is measured at ${figure(face.loop.hz, { digits: 0, unit: 'Hz' })}: emphasis gives it memory.`
+      : ''
+  }`;
 }
 
 declare global {

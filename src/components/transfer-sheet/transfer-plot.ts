@@ -2,6 +2,7 @@ import { scaleLinear } from 'd3-scale';
 import { nothing, type SVGTemplateResult, svg } from 'lit';
 import type { StageFace } from '../context/stores.ts';
 import { figure } from '../format/figures.ts';
+import { loopPath } from '../stage-curve/stage-curve.ts';
 
 const LEFT = 46;
 const FOOT = 36;
@@ -41,6 +42,7 @@ export function transferPlot(face: StageFace, marks: TransferMarks, size: number
     ${level('alignment', marks.alignmentDbfs, range, x, size)}
     ${face.onePercentDbfs === null ? nothing : onePercent(face.onePercentDbfs, range, x, y)}
     <path class="curve" d=${`M${points.join('L')}`} />
+    ${face.loop ? svg`<path class="loop" d=${loopPath(face.loop, x, y)} />` : nothing}
     <text class="title" x=${(LEFT + size - RIGHT) / 2} y=${size - 4} text-anchor="middle">in, dBFS (after trim in)</text>
     <text class="title" transform=${`translate(11 ${(TOP + size - FOOT) / 2}) rotate(-90)`} text-anchor="middle">out, dBFS</text>`;
 }

@@ -65,6 +65,11 @@ export const styles = css`
   .axes {
     stroke: var(--rule-strong);
   }
+  .loop {
+    fill: none;
+    stroke: var(--ink);
+    stroke-width: 1;
+  }
   .histogram {
     fill: var(--wash-strong);
   }

@@ -1,0 +1,64 @@
+/** The loop of a stage with emphasis: closed form is a straight line for what adds nothing, an open loop otherwise. */
+import { describe, expect, it } from 'vitest';
+import { rackConfig } from '../../src/analysis/engine-config.ts';
+import { finish, RackRenderer } from '../../src/analysis/rack-renderer.ts';
+import { hasMemory, stageLoop } from '../../src/analysis/stage-loop.ts';
+import { strongestFrequency } from '../../src/analysis/strongest-frequency.ts';
+import { defaultValues } from '../../src/engine/parameters.ts';
+import { findStageKind } from '../../src/engine/stages/catalogue.ts';
+import { emptyRack, newStage } from '../../src/session/document.ts';
+
+const RATE = 48000;
+const programme = [
+  Float32Array.from(
+    { length: 3 * RATE },
+    (_, i) => 0.2 * Math.sin((2 * Math.PI * 300 * i) / RATE) + 0.05 * Math.sin(i),
+  ),
+];
+
+function loop(params: Record<string, number | string>) {
+  const declared = findStageKind('soft-clip')?.parameters ?? [];
+  const stage = newStage('one', 'soft-clip', { ...defaultValues(declared), ...params });
+  const config = rackConfig({ ...emptyRack(), stages: [stage] }, false).stages[0];
+  return finish(stageLoop(new RackRenderer(RATE, 4, -18), stage, config, programme, RATE, -18));
+}
+
+/** Area that the points enclose, relative to the square they lie in (shoelace formula). */
+function openness({ x, y }: { x: Float64Array; y: Float64Array }): number {
+  let area = 0;
+  for (let i = 0; i < x.length; i++) {
+    const next = (i + 1) % x.length;
+    area += x[i] * y[next] - x[next] * y[i];
+  }
+  const range = Math.max(...x.map(Math.abs));
+  return Math.abs(area) / 2 / (4 * range * range);
+}
+
+describe('stageLoop', () => {
+  it("finds the programme's strongest frequency", () => {
+    expect(Math.abs((strongestFrequency(programme[0], RATE) ?? 0) - 300)).toBeLessThan(RATE / 16384);
+    expect(strongestFrequency(new Float32Array(RATE), RATE)).toBeNull();
+  });
+
+  it('is open for a driven stage with emphasis and closed without', () => {
+    const emphasised = loop({ drive: 12, tilt: 12, tiltFrequency: 300 });
+    const plain = loop({ drive: 12 });
+    expect(emphasised?.x.length).toBe(192);
+    const open = openness(emphasised as NonNullable<typeof emphasised>);
+    const closed = openness(plain as NonNullable<typeof plain>);
+    expect(open).toBeGreaterThan(0.001);
+    expect(open).toBeGreaterThan(5 * closed);
+  });
+
+  it('is the straight line where the stage adds nothing, whatever its trims and polarity', () => {
+    const found = loop({ blend: 0, tilt: 6, trimIn: 5, trimOut: -3, polarity: 'inverted' });
+    found?.x.forEach((x, i) => {
+      expect(found.y[i]).toBeCloseTo(x, 5);
+    });
+  });
+
+  it('belongs to stages with emphasis only', () => {
+    expect(hasMemory(newStage('a', 'soft-clip', { tilt: 3 }))).toBe(true);
+    expect(hasMemory(newStage('a', 'soft-clip', { tilt: 0 }))).toBe(false);
+  });
+});
