@@ -23,15 +23,18 @@ function loop(params: Record<string, number | string>) {
   return finish(stageLoop(new RackRenderer(RATE, 4, -18), stage, config, programme, RATE, -18));
 }
 
-/** Area that the points enclose, relative to the square they lie in (shoelace formula). */
+/** Widest gap between the way up and the way down at the same input, relative to the largest input. */
 function openness({ x, y }: { x: Float64Array; y: Float64Array }): number {
-  let area = 0;
-  for (let i = 0; i < x.length; i++) {
-    const next = (i + 1) % x.length;
-    area += x[i] * y[next] - x[next] * y[i];
-  }
   const range = Math.max(...x.map(Math.abs));
-  return Math.abs(area) / 2 / (4 * range * range);
+  const points = Array.from(x, (input, i) => ({ input, output: y[i], rising: x[(i + 3) % x.length] > input }));
+  let widest = 0;
+  for (const up of points.filter(({ rising, input }) => rising && Math.abs(input) < 0.8 * range)) {
+    const down = points
+      .filter(({ rising }) => !rising)
+      .reduce((best, one) => (Math.abs(one.input - up.input) < Math.abs(best.input - up.input) ? one : best));
+    widest = Math.max(widest, Math.abs(up.output - down.output) / range);
+  }
+  return widest;
 }
 
 describe('stageLoop', () => {
@@ -46,8 +49,8 @@ describe('stageLoop', () => {
     expect(emphasised?.x.length).toBe(192);
     const open = openness(emphasised as NonNullable<typeof emphasised>);
     const closed = openness(plain as NonNullable<typeof plain>);
-    expect(open).toBeGreaterThan(0.001);
-    expect(open).toBeGreaterThan(5 * closed);
+    expect(open).toBeGreaterThan(0.1);
+    expect(closed).toBeLessThan(0.03);
   });
 
   it('is the straight line where the stage adds nothing, whatever its trims and polarity', () => {
