@@ -49,7 +49,7 @@ describe('stageLoop', () => {
     expect(emphasised?.x.length).toBe(192);
     const open = openness(emphasised as NonNullable<typeof emphasised>);
     const closed = openness(plain as NonNullable<typeof plain>);
-    expect(open).toBeGreaterThan(0.1);
+    expect(open).toBeGreaterThan(0.08);
     expect(closed).toBeLessThan(0.03);
   });
 
