@@ -3,6 +3,7 @@ import fc from 'fast-check';
 import { defaultValues } from '../../src/engine/parameters.ts';
 import { stageKinds } from '../../src/engine/stages/catalogue.ts';
 import type { Command } from '../../src/session/commands.ts';
+import { applyCommand } from '../../src/session/commands.ts';
 import type { Channel, SessionDocument, Stage } from '../../src/session/document.ts';
 import { emptyRack, emptySession, MIX_ID, newBus, newChannel, newStage } from '../../src/session/document.ts';
 
@@ -32,6 +33,13 @@ export function someSession(): SessionDocument {
   };
 }
 
+/** `someSession` after some commands. */
+export function changedBy(...commands: Command[]): SessionDocument {
+  const draft = structuredClone(someSession());
+  for (const command of commands) applyCommand(draft, command);
+  return draft;
+}
+
 const rackId = fc.constantFrom('melodica', 'accordion', 'shaker', 'reeds', 'drums', MIX_ID, 'nobody', 'new');
 const stageId = fc.constantFrom('m1', 'm2', 'r1', 'x1', 's1', 's2', 's3', 'nothing');
 const busId = fc.constantFrom('reeds', 'drums', 'nowhere', 'new');
@@ -47,49 +55,134 @@ const stage = fc
   .map(({ id, kind }) => someStage(id, kind));
 const index = fc.integer({ min: -3, max: 12 });
 const region = fc.option(fc.record({ startSeconds: anyNumber, endSeconds: anyNumber }));
-const text = fc.string({ maxLength: 260 });
-const kindOf = <T extends Command['type']>(type: T) => fc.constant(type);
+const text = fc.oneof(
+  fc.string({ maxLength: 260 }),
+  fc.constantFrom('', '  ', ' Much\n darker ', '\ud83c\udfbb'.repeat(101)),
+);
+const sceneId = fc.constantFrom('quiet', 'late', 'clean', 'current', 'no-scene');
+const linkId = fc.constantFrom('l1', 'l2');
+const mode = fc.constantFrom('relative' as const, 'absolute' as const);
+const drive = fc.record({ rackId, stageId });
+const setting = fc.record({
+  rackId,
+  stageId,
+  parameterId: fc.constantFrom('drive', 'drive', 'trimIn', 'bias', 'curve', 'unheard-of', 'constructor', ''),
+  value: fc.oneof(anyNumber, text),
+});
+const place = fc.oneof(
+  fc.record({ kind: fc.constant('session' as const) }),
+  fc.record({ kind: fc.constant('rack' as const), rackId }),
+  fc.record({ kind: fc.constant('stage' as const), rackId, stageId }),
+  fc.record({ kind: fc.constant('scene' as const), sceneId }),
+);
+const scope = fc.oneof(
+  fc.record({ kind: fc.constant('all' as const) }),
+  fc.record({ kind: fc.constantFrom('only' as const, 'all-but' as const), rackId }),
+);
+const audio = fc.record(
+  {
+    file: text,
+    sha256: fc.constantFrom('b'.repeat(64), 'not a hash'),
+    sampleRate: fc.constantFrom(44100, Number.NaN),
+    channelCount: fc.constant(2),
+    frames: fc.constant(1000),
+    bext: fc.record({ timeReference: fc.constantFrom(0, 172800000, -1, 0.5), description: text }),
+  },
+  { requiredKeys: ['file', 'sha256', 'sampleRate', 'channelCount', 'frames'] },
+);
+/** One for every kind of command: a kind without one is a type error. */
+const eachCommand: { [Type in Command['type']]: fc.Arbitrary<Omit<Extract<Command, { type: Type }>, 'type'>> } = {
+  'set-parameter': setting,
+  'set-many': fc.record({ values: fc.array(setting, { maxLength: 6 }) }),
+  'add-stage': fc.record({ rackId, stage, index }),
+  'remove-stage': fc.record({ rackId, stageId }),
+  'move-stage': fc.record({ rackId, stageId, index }),
+  'set-stage-on': fc.record({ rackId, stageId, on: fc.boolean() }),
+  'set-rack-on': fc.record({ rackId, on: fc.boolean() }),
+  'set-match-trim': fc.record({ rackId, trimDb: anyNumber }),
+  'copy-rack': fc.record({ fromRackId: rackId, toRackIds: fc.array(rackId, { maxLength: 4 }) }),
+  'clear-rack': fc.record({ rackId }),
+  'set-channel': fc.record(
+    { channelId: rackId, gainDb: anyNumber, pan: anyNumber, name: text, busId: fc.option(busId) },
+    { requiredKeys: ['channelId'] },
+  ),
+  'set-bus-gain': fc.record({ busId, gainDb: anyNumber }),
+  'set-mute': fc.record({ stripId: rackId, on: fc.boolean() }),
+  'set-solo': fc.record({ stripId: rackId, on: fc.boolean() }),
+  'add-channel': fc.record({
+    channel: fc.record({ id: rackId, bus: fc.option(busId) }).map(({ id, bus }) => someChannel(id, bus)),
+  }),
+  'remove-channel': fc.record({ channelId: rackId }),
+  'move-channel': fc.record(
+    { channelId: rackId, index, busId: fc.option(busId) },
+    { requiredKeys: ['channelId', 'index'] },
+  ),
+  'add-bus': fc.record({ bus: rackId.map((id) => newBus(id, 'A bus')) }),
+  'remove-bus': fc.record({ busId }),
+  'move-bus': fc.record({ busId, index }),
+  'rename-bus': fc.record({ busId, name: text }),
+  'relink-audio': fc.record({ channelId: rackId, audio }),
+  'link-drives': fc.record({ id: linkId, mode, members: fc.array(drive, { maxLength: 6 }) }),
+  'set-link-mode': fc.record({ linkId, mode }),
+  'unlink-drives': fc.record({ linkId }),
+  'unlink-drive': drive,
+  'store-scene': fc.record({ id: sceneId, name: text, notes: text }, { requiredKeys: ['id', 'name'] }),
+  'update-scene': fc.record({ sceneId }),
+  'recall-scene': fc.record({ sceneId }),
+  'remove-scene': fc.record({ sceneId }),
+  'rename-scene': fc.record({ sceneId, name: text }),
+  'set-sides': fc.record({ a: sceneId, b: sceneId }, { requiredKeys: [] }),
+  'set-scope': fc.record({ scope }),
+  'set-macro-drive': fc.record({ db: anyNumber }),
+  'rename-session': fc.record({ name: text }),
+  'set-notes': fc.record({ place, notes: text }),
+  'set-alignment': fc.record({ dbfs: anyNumber }),
+  'set-solo-through-buses': fc.record({ on: fc.boolean() }),
+  'set-loop': fc.record({ region }),
+  'set-match-region': fc.record({ region }),
+  'set-matching': fc.record({ on: fc.boolean() }),
+  'set-export-oversampling': fc.record({ factor: fc.constantFrom(4 as const, 8 as const) }),
+  // Filled below: it holds other commands.
+  all: fc.constant({ commands: [] }),
+};
+
+export const COMMAND_TYPES = Object.keys(eachCommand) as Command['type'][];
+
+/** Any command of one kind. */
+export function anyOf(type: Command['type']): fc.Arbitrary<Command> {
+  if (type === 'all') {
+    return fc.array(anySingle, { maxLength: 5 }).map((commands) => ({ type, commands }));
+  }
+  return eachCommand[type].map((rest) => ({ type, ...rest }) as Command);
+}
+
+const anySingle = fc.oneof(...COMMAND_TYPES.filter((type) => type !== 'all').map(anyOf));
 
 /** Any command: it may name what isn't there and carry numbers beyond any range. */
 export const anyCommand: fc.Arbitrary<Command> = fc.oneof(
-  fc.record({
-    type: kindOf('set-parameter'),
-    rackId,
-    stageId,
-    parameterId: fc.constantFrom('drive', 'bias', 'curve', 'unheard-of'),
-    value: fc.oneof(anyNumber, text),
-  }),
-  fc.record({ type: kindOf('add-stage'), rackId, stage, index }),
-  fc.record({ type: kindOf('remove-stage'), rackId, stageId }),
-  fc.record({ type: kindOf('move-stage'), rackId, stageId, index }),
-  fc.record({ type: kindOf('set-stage-on'), rackId, stageId, on: fc.boolean() }),
-  fc.record({ type: kindOf('set-rack-on'), rackId, on: fc.boolean() }),
-  fc.record({ type: kindOf('set-match-trim'), rackId, trimDb: anyNumber }),
-  fc.record(
-    {
-      type: kindOf('set-channel'),
-      channelId: rackId,
-      gainDb: anyNumber,
-      pan: anyNumber,
-      name: text,
-      busId: fc.option(busId),
-    },
-    { requiredKeys: ['type', 'channelId'] },
-  ),
-  fc.record({ type: kindOf('set-bus-gain'), busId, gainDb: anyNumber }),
-  fc.record({
-    type: kindOf('add-channel'),
-    channel: fc.record({ id: rackId, bus: fc.option(busId) }).map(({ id, bus }) => someChannel(id, bus)),
-  }),
-  fc.record({ type: kindOf('remove-channel'), channelId: rackId }),
-  fc.record({
-    type: kindOf('add-bus'),
-    bus: rackId.map((id) => newBus(id, 'A bus')),
-  }),
-  fc.record({ type: kindOf('remove-bus'), busId }),
-  fc.record({ type: kindOf('rename-bus'), busId, name: text }),
-  fc.record({ type: kindOf('set-loop'), region }),
-  fc.record({ type: kindOf('set-match-region'), region }),
-  fc.record({ type: kindOf('set-matching'), on: fc.boolean() }),
-  fc.record({ type: kindOf('set-export-oversampling'), factor: fc.constantFrom(4 as const, 8 as const) }),
+  { weight: 12, arbitrary: anySingle },
+  { weight: 1, arbitrary: anyOf('all') },
 );
+
+/** Sessions that have scenes and links already, so that commands find something to change. */
+export function richSession(): SessionDocument {
+  return changedBy(
+    { type: 'set-parameter', rackId: 'melodica', stageId: 'm2', parameterId: 'drive', value: -6 },
+    {
+      type: 'link-drives',
+      id: 'l1',
+      mode: 'relative',
+      members: [
+        { rackId: 'melodica', stageId: 'm1' },
+        { rackId: 'melodica', stageId: 'm2' },
+        { rackId: 'mix', stageId: 'x1' },
+      ],
+    },
+    { type: 'store-scene', id: 'quiet', name: 'Quiet', notes: 'Before the choir comes in' },
+    { type: 'set-macro-drive', db: 2 },
+    { type: 'clear-rack', rackId: 'reeds' },
+    { type: 'store-scene', id: 'late', name: 'Late' },
+    { type: 'set-sides', a: 'quiet', b: 'late' },
+    { type: 'set-scope', scope: { kind: 'only', rackId: 'melodica' } },
+  );
+}
