@@ -40,6 +40,8 @@ const session: SessionStore = {
   startNewSession: () => bench.startNewSession(),
   openDemo: () => bench.openDemo(),
   newId: (what) => bench.newId(what),
+  saveSession: (withAudio) => bench.saveSession(withAudio),
+  openSession: (file) => bench.openSession(file),
   setToAlignment: (rackIds) => bench.setToAlignment(rackIds),
 };
 

@@ -1,3 +1,4 @@
+import { fileSave } from 'browser-fs-access';
 import { AnalysisClient } from '../analysis/analysis-client.ts';
 import { rackConfig } from '../analysis/engine-config.ts';
 import type { MatchFigures } from '../analysis/figures.ts';
@@ -16,6 +17,7 @@ import type { Command } from '../session/commands.ts';
 import type { AudioReference, RackId, SessionDocument } from '../session/document.ts';
 import { CURRENT, emptySession, findRack, MIX_ID, newBus, newChannel, newStage, rackIds } from '../session/document.ts';
 import { History } from '../session/history.ts';
+import { openSessionFile, sessionJson, sessionZip } from '../session/session-file.ts';
 import { SessionStorage, sha256Hex } from '../session/storage.ts';
 import { demoAudio, demoSession } from './demo.ts';
 import { Notices } from './notices.ts';
@@ -202,6 +204,67 @@ export class Workbench extends Notifier {
         this.notices.say('fault', fault instanceof AudioFileError ? fault.message : `${file.name}: ${sentence(fault)}`);
       }
     }
+  }
+
+  /** Saves the session as a file: JSON alone, or a ZIP with its sound in it. */
+  async saveSession(withAudio: boolean): Promise<void> {
+    const { document } = this;
+    const stem = document.name.replace(/[^\p{L}\p{N} ._-]+/gu, ' ').trim() || 'session';
+    try {
+      if (!withAudio) {
+        const blob = new Blob([sessionJson(document)], { type: 'application/json' });
+        await fileSave(blob, { fileName: `${stem}.json`, extensions: ['.json'] });
+        return;
+      }
+      const audio = await this.storedAudio(document);
+      const response = new Response(sessionZip(document, audio), { headers: { 'content-type': 'application/zip' } });
+      await fileSave(response, { fileName: `${stem}.zip`, extensions: ['.zip'] });
+    } catch (fault) {
+      // A closed dialog is no fault.
+      if (fault instanceof DOMException && fault.name === 'AbortError') return;
+      this.notices.say('fault', `The session was not saved: ${sentence(fault)}`);
+    }
+  }
+
+  /** Opens a session file in place of this session; what can't be opened is named and nothing is lost. */
+  async openSession(file: File): Promise<void> {
+    try {
+      const bytes = new Uint8Array(await file.arrayBuffer());
+      const { document, audio, missing } = await openSessionFile(bytes, sha256Hex);
+      const sounds = new Map<string, readonly Float32Array[]>();
+      const lost = new Set(missing);
+      for (const channel of document.channels) {
+        if (!channel.audio) continue;
+        const { sha256, file: name } = channel.audio;
+        // A session without its sound may still find it here, from before.
+        const own = audio.get(sha256) ?? (await this.storage?.loadAudio(sha256)) ?? null;
+        if (!own) continue;
+        lost.delete(name);
+        const { planes } = await this.decode(name, own, document.sampleRate);
+        sounds.set(channel.id, planes);
+        await this.keep(sha256, own);
+      }
+      this.replace(document, sounds);
+      this.save();
+      if (lost.size > 0) {
+        this.notices.say(
+          'warning',
+          `The session came without ${[...lost].join(', ')}. Its racks are kept; add the files again.`,
+        );
+      }
+    } catch (fault) {
+      this.notices.say('fault', `${file.name}: ${sentence(fault)}`);
+    }
+  }
+
+  private async storedAudio(document: SessionDocument): Promise<Map<string, Uint8Array<ArrayBuffer>>> {
+    const audio = new Map<string, Uint8Array<ArrayBuffer>>();
+    for (const channel of document.channels) {
+      const sha256 = channel.audio?.sha256;
+      const bytes = sha256 ? await this.storage?.loadAudio(sha256) : null;
+      if (sha256 && bytes) audio.set(sha256, bytes);
+    }
+    return audio;
   }
 
   startNewSession(): void {
