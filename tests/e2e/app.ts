@@ -30,6 +30,11 @@ export async function openApp(options: { width?: number; height?: number } = {})
   const context = await browser.newContext({
     viewport: { width: options.width ?? 1400, height: options.height ?? 900 },
   });
+  // A file picker can't be driven from a test; without one, files are saved as downloads.
+  await context.addInitScript(() => {
+    Reflect.deleteProperty(window, 'showOpenFilePicker');
+    Reflect.deleteProperty(window, 'showSaveFilePicker');
+  });
   const page = await context.newPage();
   const complaints: string[] = [];
   page.on('console', (message) => {
