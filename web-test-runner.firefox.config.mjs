@@ -1,4 +1,4 @@
-// The audio tests once more, in Firefox where it is installed (FIREFOX_PATH or on the PATH); it is driven by WebDriver
+// The browser tests once more, in Firefox where it is installed (FIREFOX_PATH or on the PATH); it is driven by WebDriver
 // BiDi. Without one the results say that they were skipped.
 import { chromeLauncher } from '@web/test-runner-chrome';
 import { findFirefox } from './scripts/browser.mjs';
@@ -17,7 +17,6 @@ launcher.name = 'Firefox';
 
 export default {
   ...base,
-  files: ['tests/browser/**/*.test.ts'],
   browsers: [launcher],
   // Loading and compiling take longer than in the browser the other tests run in.
   testFramework: { config: { timeout: 30_000 } },

@@ -129,7 +129,7 @@ function lacksLibraries(executablePath) {
   return status !== 0 || stdout.includes('not found');
 }
 
-/** Path of an installed Firefox (FIREFOX_PATH, firefox-esr, firefox), in which the audio tests run once more; or null. */
+/** Path of an installed Firefox (FIREFOX_PATH, firefox-esr, firefox), in which the browser tests run once more; or null. */
 export function findFirefox() {
   for (const name of [process.env.FIREFOX_PATH, 'firefox-esr', 'firefox'].filter(Boolean)) {
     const { status, stdout } = spawnSync('sh', ['-c', `command -v "${name}"`], { encoding: 'utf8' });

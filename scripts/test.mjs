@@ -36,7 +36,7 @@ const parts = [
     results: '.cache/firefox-results.json',
     limit: 4 * MINUTE,
     read: (sums) => ({ ...sums, skippedNames: [] }),
-    missing: findFirefox() ? null : 'the audio tests in Firefox, which is not installed',
+    missing: findFirefox() ? null : 'the browser tests in Firefox, which is not installed',
   },
   { ...vitest('e2e', 10 * MINUTE), needs: 'build' },
 ];

@@ -182,7 +182,7 @@ describe('level-best-app', () => {
     const column = inside(inside(app, 'rack-sheet'), 'stage-column');
     const field = inside<HTMLInputElement>(inside(inside(column, 'parameter-control'), 'value-slider'), '.field');
     field.focus();
-    for (const key of ['1', 'x', 'm', 'Space', 'Escape', '?']) await sendKeys({ press: key });
+    for (const key of ['1', 'x', 'm', ' ', 'Escape', '?']) await sendKeys({ press: key });
     expect(stores.player.side).to.equal('coloured');
     expect(stores.player.panic).to.equal(false);
     expect(stores.player.playing).to.equal(false);
@@ -205,7 +205,8 @@ describe('level-best-app', () => {
     await setViewport({ width: 390, height: 844 });
     const app = await make();
     await frames();
-    expect(document.documentElement.scrollWidth).to.equal(390);
+    // Firefox keeps room for its scroll bar within the 390.
+    expect(document.documentElement.scrollWidth).to.equal(document.documentElement.clientWidth);
     const bar = inside(app, 'transport-bar');
     const reachable = [inside(bar, '.play'), inside(app, 'footer matched-switch'), inside(bar, '.mute')];
     for (const element of reachable) {
