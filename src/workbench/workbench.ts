@@ -423,9 +423,10 @@ export class Workbench extends Notifier {
     }
   }
 
+  /** Stores the session soon: at once is too often while something is dragged, later than this would lose work. */
   private save(): void {
-    clearTimeout(this.saveTimer);
-    this.saveTimer = setTimeout(() => {
+    this.saveTimer ??= setTimeout(() => {
+      this.saveTimer = undefined;
       this.storage?.save(this.document).catch((fault) => this.notices.say('warning', sentence(fault)));
     }, SAVE_DELAY);
   }
