@@ -1,4 +1,5 @@
 import { tinykeys } from 'tinykeys';
+import { findStrip } from '../../session/document.ts';
 import type { LevelStore, PlayerStore, SessionStore, Side } from '../context/stores.ts';
 
 export interface KeyTargets {
@@ -20,6 +21,11 @@ export function bindKeys(target: Window, { session, player, levels, help, dialog
     const region = loopFrom(session(), player(), edge);
     if (region) session()?.dispatch({ type: 'set-loop', region });
   };
+  const strip = (what: 'mute' | 'solo') => () => {
+    const store = session();
+    const found = store && findStrip(store.document, store.selectedRack);
+    if (found) store.dispatch({ type: `set-${what}`, stripId: found.id, on: !found[what] });
+  };
   const plain: Record<string, () => void> = {
     '1': side('clean'),
     '2': side('coloured'),
@@ -29,6 +35,8 @@ export function bindKeys(target: Window, { session, player, levels, help, dialog
       const store = session();
       store?.dispatch({ type: 'set-matching', on: !store.document.matching });
     },
+    'Shift+m': strip('mute'),
+    'Shift+s': strip('solo'),
     l: () => session()?.dispatch({ type: 'set-loop', region: null }),
     r: () => levels()?.reset(),
     i: loop('start'),

@@ -9,7 +9,7 @@ export const styles = css`
   }
   main {
     display: grid;
-    grid-template-columns: 18.6rem minmax(0, 1fr);
+    grid-template-columns: 19.4rem minmax(0, 1fr);
     gap: 0 1.6rem;
     padding: 0.9rem 1.3rem 0.9rem;
   }

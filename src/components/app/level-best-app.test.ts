@@ -143,6 +143,16 @@ describe('level-best-app', () => {
       { type: 'set-loop', region: { startSeconds: 4, endSeconds: 9 } },
       { type: 'set-loop', region: null },
     ]);
+    await sendKeys({ down: 'Shift' });
+    await sendKeys({ press: 'M' });
+    await sendKeys({ press: 'S' });
+    session.selectRack('mix');
+    await sendKeys({ press: 'S' });
+    await sendKeys({ up: 'Shift' });
+    expect(session.commands.slice(4)).to.deep.equal([
+      { type: 'set-mute', stripId: 'melodica', on: true },
+      { type: 'set-solo', stripId: 'melodica', on: true },
+    ]);
     await sendKeys({ press: 'r' });
     expect(stores.levels.resets).to.equal(1);
     await sendKeys({ press: 'Escape' });

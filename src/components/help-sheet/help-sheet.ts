@@ -14,7 +14,7 @@ const groups: readonly (readonly [title: string, keys: Keys])[] = [
     [
       [['Space'], 'Play or stop'],
       [['Esc'], 'Mute everything at once, and release it'],
-      [['1', '2', '3'], 'Clean, coloured, added'],
+      [['1', '2', '3'], 'Clean, coloured, added; or the scenes that stand there'],
       [['X'], 'Flip between clean and coloured'],
       [['R'], 'Start the live levels anew'],
       [['M'], 'Loudness matching on or off'],
@@ -41,6 +41,8 @@ const groups: readonly (readonly [title: string, keys: Keys])[] = [
     'Session',
     [
       [['↑', '↓'], 'In the signal path: choose a rack'],
+      [['Alt ↑', 'Alt ↓'], 'In the signal path: move the channel or bus (or drag it)'],
+      [['Shift M', 'Shift S'], 'Mute, solo the chosen channel or bus'],
       [[`${COMMAND} Z`], 'Undo'],
       [[`Shift ${COMMAND} Z`], 'Redo'],
       [['?'], 'This sheet'],

@@ -39,14 +39,14 @@ export const styles = css`
     text-align: right;
     white-space: nowrap;
   }
-  .bus button,
-  .mix button {
+  .bus th button,
+  .mix th button {
     font-weight: 600;
   }
-  .in-bus button {
+  .in-bus th button {
     padding-left: 1rem;
   }
-  tbody button {
+  tbody th button {
     width: 100%;
     min-height: max(1.75rem, var(--target));
     padding: 0 0.4rem 0 0.1rem;
@@ -55,7 +55,7 @@ export const styles = css`
     background: none;
     text-align: left;
   }
-  tbody button:hover:not(:disabled) {
+  tbody th button:hover:not(:disabled) {
     background: none;
     color: var(--coloured);
   }
@@ -66,21 +66,67 @@ export const styles = css`
     background: var(--wash);
     box-shadow: inset 3px 0 0 var(--coloured);
   }
-  .chosen button {
+  .chosen th button {
     padding-left: 0.6rem;
     color: var(--coloured);
     font-weight: 600;
   }
-  .chosen.in-bus button {
+  .chosen.in-bus th button {
     padding-left: 1.5rem;
   }
   .chosen td {
     color: var(--ink);
   }
-  .off td:not(.on),
-  .off button {
+  .off td:not(.on, .strip),
+  .off th button {
     text-decoration: line-through;
     text-decoration-color: var(--rule-strong);
+  }
+  /* The heading may stand over the names, which have none on the screen. */
+  .stages span {
+    float: right;
+    direction: rtl;
+  }
+  .stages {
+    max-width: 1.4rem;
+  }
+  .strip {
+    width: 0;
+    padding-left: 0.45rem;
+  }
+  .letter {
+    width: 1.35rem;
+    min-height: 1.35rem;
+    padding: 0;
+    border-color: transparent;
+    background: none;
+    font-size: var(--axis);
+    line-height: 1;
+  }
+  .letter[aria-pressed='true'] {
+    font-weight: 700;
+  }
+  .muted th button:not(:hover) {
+    color: var(--ink-2);
+  }
+  .target {
+    box-shadow: inset 0 0 0 2px var(--coloured);
+  }
+  .solo {
+    margin-top: 0.4rem;
+    padding: 0.35rem 0.6rem 0.2rem;
+    border-left: 3px solid var(--ink);
+    background: var(--well);
+    font-size: var(--small);
+  }
+  .solo div {
+    display: flex;
+    flex-wrap: wrap;
+    align-items: center;
+    justify-content: space-between;
+  }
+  .solo button {
+    margin-right: -0.45rem;
   }
   .on {
     width: 0;
@@ -128,16 +174,25 @@ export const styles = css`
     border-radius: var(--radius);
     scroll-snap-align: center;
   }
-  :host([narrow]) tbody th {
-    grid-column: 1 / -1;
-  }
-  :host([narrow]) tbody button {
+  :host([narrow]) tbody th button {
     min-width: 5.5rem;
     padding: 0 0.7rem;
     white-space: nowrap;
   }
   :host([narrow]) tbody td {
     display: none;
+  }
+  :host([narrow]) .chosen .strip,
+  :host([narrow]) .switched .strip {
+    display: flex;
+    align-items: center;
+    width: auto;
+    padding: 0 0.2rem 0 0;
+  }
+  :host([narrow]) .letter {
+    width: var(--target);
+    min-height: var(--target);
+    font-size: var(--small);
   }
   :host([narrow]) .chosen {
     border-color: var(--coloured);

@@ -15,14 +15,14 @@ describe('signal-path', () => {
   it('lists buses with their channels under them, then the mix, with stages and change of PLR', async () => {
     const { element } = await make();
     expect(all(element, 'tbody tr').map(textOf)).to.deep.equal([
-      'Reeds bus 1 −0.9',
-      'Melodica 3 −2.7',
-      'Bass clarinet 1 −0.9',
-      'Accordion 1 −0.9',
-      'Rhythm bus 1 −0.9',
-      'Frame drum 2 −1.8',
-      'Shaker 0 0.0',
-      'Upright bass 1 −0.9',
+      'Reeds bus 1 −0.9 M S',
+      'Melodica 3 −2.7 M S',
+      'Bass clarinet 1 −0.9 M S',
+      'Accordion 1 −0.9 M S',
+      'Rhythm bus 1 −0.9 M S',
+      'Frame drum 2 −1.8 M S',
+      'Shaker 0 0.0 M S',
+      'Upright bass 1 −0.9 M S',
       'Mix 1 −0.9',
     ]);
     await expect(element).to.be.accessible();
@@ -32,7 +32,7 @@ describe('signal-path', () => {
     const stores = memoryStores();
     stores.session.dispatch({ type: 'set-channel', channelId: 'melodica', busId: null });
     const { element } = await make(stores);
-    const names = all(element, 'tbody button').map(textOf);
+    const names = all(element, 'tbody th button').map(textOf);
     expect(names.slice(-2)).to.deep.equal(['Melodica', 'Mix']);
   });
 
@@ -46,7 +46,7 @@ describe('signal-path', () => {
 
   it('is one stop for Tab, and the arrows choose', async () => {
     const { element, stores } = await make();
-    const stops = all<HTMLButtonElement>(element, 'tbody button').filter(({ tabIndex }) => tabIndex === 0);
+    const stops = all<HTMLButtonElement>(element, 'tbody th button').filter(({ tabIndex }) => tabIndex === 0);
     expect(stops.map(textOf)).to.deep.equal(['Melodica']);
     stops[0].focus();
     const go = async (key: string, expected: string) => {
@@ -77,6 +77,102 @@ describe('signal-path', () => {
     inside<HTMLInputElement>(element, 'input[aria-label="Rack of Frame drum on"]').click();
     expect(stores.session.commands).to.deep.equal([{ type: 'set-rack-on', rackId: 'drum', on: false }]);
     expect(stores.session.selectedRack).to.equal('melodica');
+  });
+
+  it('mutes and solos by small buttons with full names, of which Tab reaches those of the chosen row', async () => {
+    const { element, stores } = await make();
+    const letters = all<HTMLButtonElement>(element, '.letter');
+    expect(letters.length).to.equal(16);
+    expect(letters.filter(({ tabIndex }) => tabIndex === 0).map((one) => one.getAttribute('aria-label'))).to.deep.equal(
+      ['Mute Melodica', 'Solo Melodica'],
+    );
+    inside(element, '[aria-label="Mute Rhythm bus"]').click();
+    inside(element, '[aria-label="Solo Frame drum"]').click();
+    await element.updateComplete;
+    inside(element, '[aria-label="Mute Rhythm bus"]').click();
+    await element.updateComplete;
+    expect(inside(element, '[aria-label="Mute Rhythm bus"]').getAttribute('aria-pressed')).to.equal('false');
+    expect(inside(element, '[aria-label="Solo Frame drum"]').getAttribute('aria-pressed')).to.equal('true');
+    expect(stores.session.commands).to.deep.equal([
+      { type: 'set-mute', stripId: 'rhythm', on: true },
+      { type: 'set-solo', stripId: 'drum', on: true },
+      { type: 'set-mute', stripId: 'rhythm', on: false },
+    ]);
+    expect(stores.session.selectedRack).to.equal('melodica');
+  });
+
+  it('says what solo is heard as, and clears it in one step', async () => {
+    const { element, stores } = await make();
+    expect(element.shadowRoot!.querySelector('.solo')).to.equal(null);
+    for (const stripId of ['drum', 'reeds']) stores.session.dispatch({ type: 'set-solo', stripId, on: true });
+    await element.updateComplete;
+    expect(textOf(inside(element, '.solo p'))).to.equal(
+      'Solo Reeds bus, Frame drum. Heard before the buses; nothing is driven differently.',
+    );
+    await expect(element).to.be.accessible();
+    inside<HTMLInputElement>(element, '.solo input').click();
+    await element.updateComplete;
+    expect(textOf(inside(element, '.solo p'))).to.contain('The buses work on what is left.');
+    inside(element, '.solo button').click();
+    await element.updateComplete;
+    expect(element.shadowRoot!.querySelector('.solo')).to.equal(null);
+    expect(stores.session.commands.length, 'one step of undo').to.equal(4);
+  });
+
+  it('moves the chosen row by Alt and the arrows, within its bus, and keeps the focus on it', async () => {
+    const { element, stores } = await make();
+    const order = () => stores.session.document.channels.map(({ id }) => id).join(' ');
+    const alt = async (key: string) => {
+      press(element.shadowRoot!.activeElement!, key, { altKey: true });
+      await element.updateComplete;
+      await element.updateComplete;
+    };
+    inside(element, 'button[data-rack=melodica]').focus();
+    await alt('ArrowUp');
+    expect(stores.session.commands, 'nowhere to go').to.deep.equal([]);
+    await alt('ArrowDown');
+    expect(order()).to.equal('clarinet melodica accordion drum shaker bass');
+    expect(focused(element)).to.equal('Melodica');
+    await alt('End');
+    await alt('ArrowDown');
+    expect(order()).to.equal('clarinet accordion melodica drum shaker bass');
+    stores.session.selectRack('rhythm');
+    await element.updateComplete;
+    inside(element, 'button[data-rack=rhythm]').focus();
+    await alt('ArrowUp');
+    expect(stores.session.document.buses.map(({ id }) => id)).to.deep.equal(['rhythm', 'reeds']);
+    expect(focused(element)).to.equal('Rhythm bus');
+  });
+
+  it('takes a dragged row to another place, another bus or straight to the mix', async () => {
+    const { element, stores } = await make();
+    const row = (id: string) => inside(element, `button[data-rack=${id}]`).closest('tr')!;
+    const drag = async (from: string, to: string) => {
+      const dataTransfer = new DataTransfer();
+      const send = (target: Element, type: string) =>
+        target.dispatchEvent(new DragEvent(type, { dataTransfer, bubbles: true, cancelable: true }));
+      send(row(from), 'dragstart');
+      await element.updateComplete;
+      const taken = !send(row(to), 'dragover');
+      await element.updateComplete;
+      expect(row(to).classList.contains('target')).to.equal(taken);
+      send(row(to), 'drop');
+      send(row(from), 'dragend');
+      await element.updateComplete;
+    };
+    const placed = () => stores.session.document.channels.map(({ id, busId }) => `${id}:${busId}`).join(' ');
+    await drag('melodica', 'shaker');
+    expect(placed()).to.equal('clarinet:reeds accordion:reeds drum:rhythm shaker:rhythm melodica:rhythm bass:rhythm');
+    await drag('bass', 'reeds');
+    expect(placed()).to.equal('bass:reeds clarinet:reeds accordion:reeds drum:rhythm shaker:rhythm melodica:rhythm');
+    await drag('clarinet', 'rhythm');
+    expect(placed()).to.equal('bass:reeds accordion:reeds clarinet:rhythm drum:rhythm shaker:rhythm melodica:rhythm');
+    await drag('drum', 'mix');
+    expect(placed()).to.equal('bass:reeds accordion:reeds clarinet:rhythm shaker:rhythm melodica:rhythm drum:null');
+    await drag('rhythm', 'reeds');
+    await drag('reeds', 'shaker');
+    expect(stores.session.document.buses.map(({ id }) => id)).to.deep.equal(['rhythm', 'reeds']);
+    expect(stores.session.commands.length).to.equal(5);
   });
 
   it('shows a dash with its reason where there is no figure', async () => {

@@ -1,13 +1,23 @@
 import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
-import { customElement, property } from 'lit/decorators.js';
+import { customElement, property, state } from 'lit/decorators.js';
+import { classMap } from 'lit/directives/class-map.js';
 import { live } from 'lit/directives/live.js';
-import { MIX_ID, type Rack, type RackId, type SessionDocument } from '../../session/document.ts';
+import type { Command } from '../../session/commands.ts';
+import {
+  type Bus,
+  type Channel,
+  MIX_ID,
+  type Rack,
+  type RackId,
+  type SessionDocument,
+} from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { type AnalysisStore, analysisContext, type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { change, figureText } from '../format/figures.ts';
 import { icons } from '../icons/icons.ts';
+import { dropCommand, moveCommand } from './reorder.ts';
 import { styles } from './signal-path.styles.ts';
 
 interface Place {
@@ -16,9 +26,11 @@ interface Place {
   readonly kind: 'channel' | 'bus' | 'mix';
   readonly inBus: boolean;
   readonly rack: Rack;
+  /** What mute and solo act on; the mix has neither. */
+  readonly strip: Channel | Bus | null;
 }
 
-/** The racks in the order sound takes them: buses with their channels, channels straight into the mix, the mix. */
+/** The racks in the order sound takes them: buses with their channels, channels straight into the mix, the mix. Rows can be dragged. */
 @customElement('signal-path')
 export class SignalPath extends LitElement {
   static override styles = [base, styles];
@@ -27,6 +39,8 @@ export class SignalPath extends LitElement {
   @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
   /** A strip that scrolls sideways, for narrow screens. */
   @property({ type: Boolean, reflect: true }) narrow = false;
+  @state() private dragged: RackId | null = null;
+  @state() private over: RackId | null = null;
 
   constructor() {
     super();
@@ -54,8 +68,9 @@ export class SignalPath extends LitElement {
         <thead>
           <tr>
             <th scope="col"><span class="hidden">Rack</span></th>
-            <th scope="col">stages</th>
+            <th scope="col" class="stages"><span>stages</span></th>
             <th scope="col" title="Change of the peak to loudness ratio by the rack, dB">PLR dB</th>
+            <th scope="col"><span class="hidden">Mute and solo</span></th>
             <th scope="col"><span class="hidden">On</span></th>
           </tr>
         </thead>
@@ -63,13 +78,30 @@ export class SignalPath extends LitElement {
           ${list.map((place) => this.renderRow(place, place.id === selectedRack, stale))}
         </tbody>
       </table>
+      ${this.renderSolo(list)}
     </section>`;
   }
 
-  private renderRow({ id, name, kind, inBus, rack }: Place, chosen: boolean, stale: boolean) {
+  private renderRow({ id, name, kind, inBus, rack, strip }: Place, chosen: boolean, stale: boolean) {
     const figures = this.analysis?.rack(id);
     const plr = change(figures?.input?.plrDb, figures?.output?.plrDb);
-    return html`<tr class="${kind} ${inBus ? 'in-bus' : ''} ${chosen ? 'chosen' : ''} ${rack.on ? '' : 'off'}">
+    const classes = {
+      [kind]: true,
+      'in-bus': inBus,
+      chosen,
+      off: !rack.on,
+      muted: strip?.mute ?? false,
+      switched: (strip?.mute || strip?.solo) ?? false,
+      target: this.over === id && this.dragged !== null && this.dropOn(id) !== null,
+    };
+    return html`<tr
+      class=${classMap(classes)}
+      draggable=${strip ? 'true' : 'false'}
+      @dragstart=${(event: DragEvent) => this.onDragStart(event, id)}
+      @dragend=${this.onDragEnd}
+      @dragover=${(event: DragEvent) => this.onDragOver(event, id)}
+      @drop=${(event: DragEvent) => this.onDrop(event, id)}
+    >
       <th scope="row">
         <button
           data-rack=${id}
@@ -84,6 +116,7 @@ export class SignalPath extends LitElement {
       <td class=${stale ? 'stale' : 'fresh'}>
         ${figureText(plr, { digits: 1, signed: true }, figures?.reason ?? 'Not measured yet')}
       </td>
+      <td class="strip">${strip ? renderStrip(strip, chosen, (command) => this.session?.dispatch(command)) : nothing}</td>
       <td class="on">
         <input
           type="checkbox"
@@ -102,25 +135,117 @@ export class SignalPath extends LitElement {
     </tr>`;
   }
 
+  /** What is heard instead of the mix, and the way back. */
+  private renderSolo(list: readonly Place[]) {
+    const session = this.session!;
+    const { soloThroughBuses } = session.document;
+    const soloed = list.flatMap(({ strip }) => (strip?.solo ? [strip] : []));
+    if (soloed.length === 0) return nothing;
+    const clear = () =>
+      session.dispatch({
+        type: 'all',
+        commands: soloed.map(({ id }): Command => ({ type: 'set-solo', stripId: id, on: false })),
+      });
+    return html`<div class="solo">
+      <p role="status">
+        <b>Solo</b> ${soloed.map(({ name }) => name).join(', ')}.
+        ${soloThroughBuses ? 'The buses work on what is left.' : 'Heard before the buses; nothing is driven differently.'}
+      </p>
+      <div>
+        <label class="switch" title="Off: solo only listens. On: the others are silent, and what is left drives the buses"
+          ><input
+            type="checkbox"
+            role="switch"
+            .checked=${live(soloThroughBuses)}
+            @change=${(event: Event) =>
+              session.dispatch({ type: 'set-solo-through-buses', on: (event.target as HTMLInputElement).checked })}
+          /><span>Through the buses</span></label
+        >
+        <button class="quiet" @click=${clear}>Clear solo</button>
+      </div>
+    </div>`;
+  }
+
+  private onDragStart(event: DragEvent, id: RackId): void {
+    event.dataTransfer?.setData('text/plain', id);
+    if (event.dataTransfer) event.dataTransfer.effectAllowed = 'move';
+    this.dragged = id;
+  }
+
+  private onDragEnd(): void {
+    this.dragged = null;
+    this.over = null;
+  }
+
+  private dropOn(target: RackId): Command | null {
+    return this.dragged === null ? null : dropCommand(this.session!.document, this.dragged, target);
+  }
+
+  private onDragOver(event: DragEvent, id: RackId): void {
+    if (this.dragged === null) return;
+    this.over = id;
+    if (this.dropOn(id)) event.preventDefault();
+  }
+
+  private onDrop(event: DragEvent, id: RackId): void {
+    const command = this.dropOn(id);
+    if (!command) return;
+    event.preventDefault();
+    this.session!.dispatch(command);
+    this.onDragEnd();
+  }
+
   private addBus(): void {
     const id = this.session!.addBus(null);
     if (id !== null) this.session!.selectRack(id);
   }
 
-  /** One stop for Tab; the arrows choose within the list, as Home and End do. */
+  /** One stop for Tab; the arrows choose within the list, as Home and End do, and with Alt they move the chosen row. */
   private async onKey(event: KeyboardEvent, list: readonly Place[]): Promise<void> {
-    if (!(event.target instanceof HTMLButtonElement) || event.ctrlKey || event.metaKey || event.altKey) return;
-    const at = list.findIndex(({ id }) => id === this.session!.selectedRack);
+    if (!(event.target instanceof HTMLButtonElement) || !event.target.dataset.rack || event.ctrlKey || event.metaKey)
+      return;
+    const session = this.session!;
+    const at = list.findIndex(({ id }) => id === session.selectedRack);
     const to = target(event.key, at, list.length - 1, this.narrow);
     if (to === null) return;
     event.preventDefault();
-    this.session!.selectRack(list[to].id);
+    if (event.altKey) {
+      const step = to === at ? 0 : Math.sign(to - at);
+      const command = moveCommand(session.document, session.selectedRack, step, Math.abs(to - at) > 1);
+      if (command) session.dispatch(command);
+    } else {
+      session.selectRack(list[to].id);
+    }
     this.requestUpdate();
     await this.updateComplete;
-    const button = this.renderRoot.querySelector<HTMLButtonElement>('button[tabindex="0"]');
+    const button = this.renderRoot.querySelector<HTMLButtonElement>('button[data-rack][tabindex="0"]');
     button?.focus();
     button?.scrollIntoView({ block: 'nearest', inline: 'nearest' });
   }
+}
+
+/** Small letters that say M and S, and all of it to a screen reader. Tab reaches those of the chosen row. */
+function renderStrip({ id, name, mute, solo }: Channel | Bus, chosen: boolean, dispatch: (command: Command) => void) {
+  const stop = chosen ? 0 : -1;
+  return html`<button
+      class="letter"
+      aria-label=${`Mute ${name}`}
+      title=${`Mute ${name}${chosen ? ' (Shift M)' : ''}`}
+      aria-pressed=${mute}
+      tabindex=${stop}
+      @click=${() => dispatch({ type: 'set-mute', stripId: id, on: !mute })}
+    >
+      M</button
+    ><button
+      class="letter"
+      aria-label=${`Solo ${name}`}
+      title=${`Solo ${name}${chosen ? ' (Shift S)' : ''}`}
+      aria-pressed=${solo}
+      tabindex=${stop}
+      @click=${() => dispatch({ type: 'set-solo', stripId: id, on: !solo })}
+    >
+      S
+    </button>`;
 }
 
 function target(key: string, at: number, last: number, sideways: boolean): number | null {
@@ -134,12 +259,17 @@ function places({ channels, buses, mix }: SessionDocument): Place[] {
   const channel = (busId: string | null) =>
     channels
       .filter((entry) => entry.busId === busId)
-      .map(({ id, name, rack }): Place => ({ id, name, kind: 'channel', inBus: busId !== null, rack }));
+      .map((strip): Place => ({ ...shown(strip), kind: 'channel', inBus: busId !== null }));
   return [
-    ...buses.flatMap(({ id, name, rack }): Place[] => [{ id, name, kind: 'bus', inBus: false, rack }, ...channel(id)]),
+    ...buses.flatMap((bus): Place[] => [{ ...shown(bus), kind: 'bus', inBus: false }, ...channel(bus.id)]),
     ...channel(null),
-    { id: MIX_ID, name: 'Mix', kind: 'mix', inBus: false, rack: mix.rack },
+    { id: MIX_ID, name: 'Mix', kind: 'mix', inBus: false, rack: mix.rack, strip: null },
   ];
+}
+
+function shown(strip: Channel | Bus): Pick<Place, 'id' | 'name' | 'rack' | 'strip'> {
+  const { id, name, rack } = strip;
+  return { id, name, rack, strip };
 }
 
 declare global {
