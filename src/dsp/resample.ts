@@ -1,3 +1,4 @@
+import { besselI0 } from './bessel.ts';
 import type { Hertz } from './units.ts';
 
 /*
@@ -36,17 +37,6 @@ interface Kernel {
   taps: number;
   /** Input samples before the one at or before the wanted instant that the first tap lies on. */
   before: number;
-}
-
-/** Modified Bessel function I₀ by its power series, Σ ((x/2)ᵏ/k!)²: all terms are positive, so nothing cancels. */
-function besselI0(x: number): number {
-  let sum = 1;
-  let term = 1;
-  for (let k = 1; term > sum * 1e-17; k++) {
-    term *= (x / (2 * k)) ** 2;
-    sum += term;
-  }
-  return sum;
 }
 
 /**

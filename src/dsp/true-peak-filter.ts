@@ -5,6 +5,7 @@
  * satisfies it. That one has 1.002 and 0.973 as its phases' gains, so it reads up to 0.31 dB low on EBU Tech 3341's
  * own signals. Ours has 24 taps a phase and is exact at DC.
  */
+import { besselI0 } from './bessel.ts';
 
 /** Taps of each phase. The point looked for lies between the two middle ones. */
 export const TRUE_PEAK_TAPS = 24;
@@ -26,15 +27,4 @@ export function interpolationPhase(fraction: number): Float64Array {
     sum += taps[k];
   }
   return taps.map((tap) => tap / sum);
-}
-
-/** Modified Bessel function of the first kind, order 0: Σ ((x/2)^k / k!)², to double precision for x up to 10. */
-function besselI0(x: number): number {
-  let term = 1;
-  let sum = 1;
-  for (let k = 1; term > 1e-17 * sum; k++) {
-    term *= (x / (2 * k)) ** 2;
-    sum += term;
-  }
-  return sum;
 }

@@ -5,6 +5,7 @@
  * from memory). Only what ends up below 20 kHz has to be clean: the first filter passes 20 kHz and stops 28 kHz at
  * 48 kHz, and later ones have ever wider transitions. Figures scale with the sample rate.
  */
+import { besselI0 } from '../dsp/bessel.ts';
 
 /** Half the length of each doubling's filter branch (total taps 4·pairs − 1) and its stop-band attenuation, dB. */
 const HALF_BANDS = [
@@ -72,15 +73,4 @@ function halfBandBranch(pairs: number, attenuationDb: number): Float64Array {
     sum += 2 * taps[i];
   }
   return taps.map((tap) => (tap * 0.5) / sum);
-}
-
-/** Modified Bessel function of the first kind, order 0, by its power series (DLMF 10.25.2). */
-function besselI0(x: number): number {
-  let term = 1;
-  let sum = 1;
-  for (let n = 1; term > sum * 1e-17; n++) {
-    term *= (x / (2 * n)) ** 2;
-    sum += term;
-  }
-  return sum;
 }

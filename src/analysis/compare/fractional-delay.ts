@@ -1,4 +1,5 @@
 import FFT from 'fft.js';
+import { besselI0 } from '../../dsp/bessel.ts';
 import type { Planes } from '../rack-renderer.ts';
 
 /** Half the length of the interpolating filter, samples. */
@@ -60,15 +61,4 @@ function sinc(t: number): number {
 
 function kaiser(t: number): number {
   return Math.abs(t) >= 1 ? 0 : besselI0(BETA * Math.sqrt(1 - t * t)) / besselI0(BETA);
-}
-
-/** Modified Bessel function of order 0 by its power series (DLMF 10.25.2). */
-function besselI0(x: number): number {
-  let term = 1;
-  let sum = 1;
-  for (let n = 1; term > sum * 1e-17; n++) {
-    term *= (x / (2 * n)) ** 2;
-    sum += term;
-  }
-  return sum;
 }

@@ -7,6 +7,7 @@ import type { MatchFigures, RackFigures, SideFigures } from '../../analysis/figu
 import type { BenchResult } from '../../analysis/tone-bench/result.ts';
 import type { BenchTest, BenchTestId } from '../../analysis/tone-bench/spec.ts';
 import type { AnalyserSettings, LiveFrame } from '../../audio/live-frame.ts';
+import type { RackLevels } from '../../audio/live-levels.ts';
 import type { Command } from '../../session/commands.ts';
 import type { RackId, SessionDocument } from '../../session/document.ts';
 
@@ -23,6 +24,7 @@ export type {
 } from '../../analysis/tone-bench/result.ts';
 export type { BenchParameter, BenchTest, BenchTestId } from '../../analysis/tone-bench/spec.ts';
 export type { AnalyserSettings, LiveFrame, LowBand, StrongestTone } from '../../audio/live-frame.ts';
+export type { RackLevels as LiveLevels, SideLevels } from '../../audio/live-levels.ts';
 
 /** Something that changes and says so. Components subscribe with the `Watch` controller. */
 export interface Observable {
@@ -124,35 +126,9 @@ export interface LiveStore extends Observable {
   readonly latest: LiveFrame | null;
 }
 
-/** Running figures of one signal since sound started or since the last reset; what isn't defined yet is null. */
-export interface SideLevels {
-  readonly momentaryLufs: number | null;
-  readonly shortTermLufs: number | null;
-  readonly integratedLufs: number | null;
-  readonly maxMomentaryLufs: number | null;
-  readonly maxShortTermLufs: number | null;
-  /** Highest true peak, dBTP. */
-  readonly truePeakDbtp: number | null;
-  readonly positivePeakDbfs: number | null;
-  readonly negativePeakDbfs: number | null;
-  /** True peak of the last three seconds over short-term loudness. */
-  readonly psrDb: number | null;
-  /** Highest true peak over integrated loudness. */
-  readonly plrDb: number | null;
-}
-
-export interface LiveLevels {
-  readonly rackId: RackId;
-  /** Both sides at the rack's output. */
-  readonly clean: SideLevels | null;
-  readonly coloured: SideLevels | null;
-  /** The coloured side at the rack's input. */
-  readonly input: SideLevels | null;
-}
-
 export interface LevelStore extends Observable {
   /** Of the selected rack; null until sound plays. Listeners are told at most some ten times a second. */
-  readonly latest: LiveLevels | null;
+  readonly latest: RackLevels | null;
   /** Starts integrated loudness and all largest values anew. */
   reset(): void;
 }
