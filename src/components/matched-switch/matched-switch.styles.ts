@@ -25,7 +25,7 @@ export const styles = css`
   }
   .sides label > span {
     display: grid;
-    grid-template-columns: 1.6rem auto;
+    grid-template-columns: 1.6rem minmax(0, 1fr);
     align-items: center;
     column-gap: 0.8rem;
     min-height: 2.75rem;
@@ -35,6 +35,13 @@ export const styles = css`
   }
   .sides label:hover > span {
     background: var(--well);
+  }
+  .sides b {
+    overflow: hidden;
+    max-width: 100%;
+    font-weight: inherit;
+    text-overflow: ellipsis;
+    white-space: nowrap;
   }
   /* The same line as in every plot. */
   .line {
@@ -73,7 +80,7 @@ export const styles = css`
     border-left: 1px solid var(--rule-strong);
   }
   :host([show='switch']) .sides label > span {
-    grid-template-columns: auto;
+    grid-template-columns: minmax(0, 1fr);
     justify-items: center;
     align-content: center;
     row-gap: 0.25rem;
@@ -84,10 +91,52 @@ export const styles = css`
   :host([show='switch']) .line {
     width: 1.5rem;
   }
+  .compared summary {
+    font-size: var(--small);
+  }
+  .compared.other > summary {
+    margin: 0.4rem -0.5rem 0;
+    padding: 0.25rem 0.5rem;
+    border-left: 3px solid var(--coloured);
+    background: var(--wash);
+    color: var(--ink);
+  }
+  summary span {
+    min-width: 0;
+    overflow-wrap: anywhere;
+  }
+  summary small {
+    display: block;
+    color: inherit;
+  }
+  .row {
+    display: grid;
+    grid-template-columns: 3.4rem minmax(0, 1fr);
+    align-items: center;
+    column-gap: 0.5rem;
+    min-height: calc(var(--target) + 0.2rem);
+  }
+  .row select {
+    width: 100%;
+    padding: 0 0.4rem;
+  }
+  .compared button {
+    width: 100%;
+    margin-top: 0.3rem;
+  }
+  .compared[open] {
+    padding-bottom: 0.4rem;
+    border-bottom: 1px solid var(--rule);
+  }
+  .scope {
+    padding-top: 0.15rem;
+    color: var(--coloured);
+    font-size: var(--small);
+    text-align: center;
+  }
   label.matching {
     display: flex;
     justify-content: space-between;
-    margin-top: 0.4rem;
   }
   label.matching.off {
     margin-inline: -0.5rem;

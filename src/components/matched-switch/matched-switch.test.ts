@@ -8,6 +8,16 @@ import type { MatchedSwitch } from './matched-switch.ts';
 import './matched-switch.ts';
 
 const make = (stores = memoryStores()) => provided<MatchedSwitch>(html`<matched-switch></matched-switch>`, stores, 210);
+/** The three fields of what is compared, opened. */
+function fields(element: MatchedSwitch): HTMLSelectElement[] {
+  inside<HTMLDetailsElement>(element, 'details').open = true;
+  return all<HTMLSelectElement>(element, 'details select');
+}
+async function choose(element: MatchedSwitch, field: HTMLSelectElement, text: string): Promise<void> {
+  field.value = [...field.options].find((option) => option.text === text)!.value;
+  field.dispatchEvent(new Event('change'));
+  await element.updateComplete;
+}
 const rows = (element: Element) => all(element, 'tbody tr').map(textOf);
 
 describe('matched-switch', () => {
@@ -75,5 +85,66 @@ describe('matched-switch', () => {
     stores.analysis.set({ status: 'working', mixMatch: null, racks: new Map() });
     await element.updateComplete;
     expect(element.offsetHeight).to.equal(height);
+  });
+
+  it('puts scenes on its sides, says so at once, and goes back in one step', async () => {
+    const { element, stores } = await make();
+    expect(textOf(inside(element, 'summary'))).to.equal('Compares all racks');
+    stores.session.dispatch({ type: 'store-scene', id: 's1', name: 'Gentle' });
+    stores.session.dispatch({ type: 'store-scene', id: 's2', name: 'Pushed' });
+    await element.updateComplete;
+    const [a, b] = fields(element);
+    expect([...a.options].map(({ text }) => text)).to.deep.equal(['Clean', 'Gentle', 'Pushed']);
+    expect([...b.options].map(({ text }) => text)).to.deep.equal(['As it is now', 'Gentle', 'Pushed']);
+    await choose(element, a, 'Gentle');
+    await choose(element, b, 'Pushed');
+    expect(stores.session.document.sides).to.deep.equal({ a: 's1', b: 's2' });
+    expect(all(element, '.sides label').map(textOf)).to.deep.equal(['Gentle', 'Pushed', 'Added']);
+    expect(textOf(inside(element, 'summary'))).to.equal('Gentle against PushedAll racks');
+    await expect(element).to.be.accessible();
+    inside<HTMLButtonElement>(element, 'details button').click();
+    await element.updateComplete;
+    expect(stores.session.document.sides).to.deep.equal({ a: 'clean', b: 'current' });
+    expect(all(element, '.sides label').map(textOf)).to.deep.equal(['Clean', 'Coloured', 'Added']);
+    stores.session.undo();
+    await element.updateComplete;
+    expect(a.value).to.equal('s1');
+  });
+
+  it('compares one rack alone or all but one, also while another rack is shown', async () => {
+    const { element, stores } = await make();
+    const scope = fields(element)[2];
+    await choose(element, scope, 'Melodica only');
+    expect(stores.session.document.scope).to.deep.equal({ kind: 'only', rackId: 'melodica' });
+    stores.session.selectRack('mix');
+    await element.updateComplete;
+    expect(scope.selectedOptions[0].text).to.equal('Melodica only');
+    expect([...scope.options].map(({ text }) => text)).to.deep.equal([
+      'All',
+      'Mix only',
+      'All but Mix',
+      'Melodica only',
+      'All but Melodica',
+    ]);
+    expect(textOf(inside(element, 'summary'))).to.equal('Clean against ColouredMelodica only');
+    await choose(element, scope, 'All but Mix');
+    expect(stores.session.document.scope).to.deep.equal({ kind: 'all-but', rackId: 'mix' });
+    await choose(element, scope, 'All');
+    expect(textOf(inside(element, 'summary'))).to.equal('Compares all racks');
+  });
+
+  it('says beside Play which racks it moves when it does not move all', async () => {
+    const stores = memoryStores();
+    stores.session.dispatch({ type: 'set-scope', scope: { kind: 'only', rackId: 'drum' } });
+    stores.session.dispatch({ type: 'store-scene', id: 's1', name: 'A name much too long for a third of a telephone' });
+    stores.session.dispatch({ type: 'set-sides', a: 's1' });
+    const { element } = await provided<MatchedSwitch>(
+      html`<matched-switch show="switch"></matched-switch>`,
+      stores,
+      260,
+    );
+    expect(textOf(inside(element, '.scope'))).to.equal('Frame drum only');
+    expect(element.scrollWidth).to.be.at.most(260);
+    await expect(element).to.be.accessible();
   });
 });

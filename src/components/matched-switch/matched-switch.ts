@@ -3,8 +3,9 @@ import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { ContinuousParameter } from '../../engine/parameters.ts';
-import { findRack, MIX_ID } from '../../session/document.ts';
+import { CLEAN, CURRENT, findRack, MIX_ID, type Scope } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
+import { disclosure } from '../base/disclosure.styles.ts';
 import {
   type AnalysisStore,
   analysisContext,
@@ -17,15 +18,10 @@ import {
 } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { clock, figure, NO_FIGURE } from '../format/figures.ts';
+import { rackName } from '../rack-sheet/rack-facts.ts';
 import '../value-slider/value-slider.ts';
+import { compared, scopeName } from './compared.ts';
 import { styles } from './matched-switch.styles.ts';
-
-const sides: readonly { readonly side: Side; readonly label: string; readonly about: string; readonly key: string }[] =
-  [
-    { side: 'clean', label: 'Clean', about: 'Everything without its stages', key: '1' },
-    { side: 'coloured', label: 'Coloured', about: 'Everything as set, at the same loudness', key: '2' },
-    { side: 'added', label: 'Added', about: 'Only what the stages put in', key: '3' },
-  ];
 
 /** The match is trimmed by hand in these steps; the range is the document's. */
 const matchTrim: ContinuousParameter = {
@@ -45,11 +41,12 @@ const matchTrim: ContinuousParameter = {
 
 /**
  * The one switch: the whole session clean, coloured, or only what was added, with how well the loudness is matched.
+ * What stands on its two sides and which racks it moves can be chosen.
  * `show` picks its parts: on a narrow screen the switch itself stands beside Play.
  */
 @customElement('matched-switch')
 export class MatchedSwitch extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, disclosure, styles];
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
@@ -67,7 +64,8 @@ export class MatchedSwitch extends LitElement {
     if (!this.session || !this.player) return nothing;
     return html`
       ${this.show !== 'figures' ? this.renderSwitch(this.player.side) : nothing}
-      ${this.show !== 'switch' ? this.renderMatch() : nothing}
+      ${this.show !== 'switch' ? html`${this.renderCompared()} ${this.renderMatch()}` : nothing}
+      ${this.show === 'switch' ? this.renderScopeLine() : nothing}
       ${
         this.show === 'switch' && !this.session.document.matching
           ? html`<p class="unmatched">Not matched: louder will sound better</p>`
@@ -76,8 +74,35 @@ export class MatchedSwitch extends LitElement {
     `;
   }
 
+  /** Beside Play there is only the switch: what it doesn't move is said under it. */
+  private renderScopeLine() {
+    const { scope } = compared(this.session!.document);
+    return scope === null ? nothing : html`<p class="scope">${scope}</p>`;
+  }
+
   private renderSwitch(chosen: Side) {
-    return html`<div class="sides" role="radiogroup" aria-label="Matched bypass of the whole session">
+    const { document } = this.session!;
+    const { a, b, scope, plain } = compared(document);
+    const where = scope === null ? 'Everything' : scope;
+    const sides: readonly { side: Side; label: string; about: string; key: string }[] = [
+      {
+        side: 'clean',
+        label: a,
+        about: document.sides.a === CLEAN ? `${where} without stages` : `${where} as in the scene “${a}”`,
+        key: '1',
+      },
+      {
+        side: 'coloured',
+        label: b,
+        about: `${where} ${document.sides.b === CURRENT ? 'as set' : `as in the scene “${b}”`}, at the same loudness`,
+        key: '2',
+      },
+      { side: 'added', label: 'Added', about: 'Only what the stages put in', key: '3' },
+    ];
+    const name = plain
+      ? 'Matched bypass of the whole session'
+      : `Matched switch, ${a} against ${b}, ${scope ?? 'all racks'}`;
+    return html`<div class="sides" role="radiogroup" aria-label=${name}>
       ${sides.map(
         ({ side, label, about, key }) => html`<label class=${side} title=${`${about} (key ${key})`}>
           <input
@@ -86,9 +111,79 @@ export class MatchedSwitch extends LitElement {
             value=${side}
             .checked=${live(side === chosen)}
             @change=${() => this.player?.setSide(side)}
-          /><span><i class="line" aria-hidden="true"></i>${label}</span>
+          /><span><i class="line" aria-hidden="true"></i><b>${label}</b></span>
         </label>`,
       )}
+    </div>`;
+  }
+
+  /** What stands on the two sides, and which racks the switch moves. Anything but the plain case is seen at once. */
+  private renderCompared() {
+    const session = this.session!;
+    const { document } = session;
+    const { scenes, sides } = document;
+    const { a, b, scope, plain } = compared(document);
+    const choice = (label: string, id: 'a' | 'b', own: string, ownName: string) => html`<div class="row">
+      <label for=${id}>${label}</label>
+      <select
+        id=${id}
+        .value=${live(sides[id])}
+        @change=${(event: Event) =>
+          session.dispatch({ type: 'set-sides', [id]: (event.target as HTMLSelectElement).value })}
+      >
+        <option value=${own} ?selected=${sides[id] === own}>${ownName}</option>
+        ${scenes.map((scene) => html`<option value=${scene.id} ?selected=${scene.id === sides[id]}>${scene.name}</option>`)}
+      </select>
+    </div>`;
+    return html`<details class="compared ${plain ? '' : 'other'}">
+      <summary>
+        ${plain ? 'Compares all racks' : html`<span><b>${a}</b> against <b>${b}</b><small>${scope ?? 'All racks'}</small></span>`}
+      </summary>
+      ${choice('Side A', 'a', CLEAN, 'Clean')} ${choice('Side B', 'b', CURRENT, 'As it is now')} ${this.renderScope()}
+      ${scenes.length === 0 ? html`<p class="small">Stored scenes can stand on either side.</p>` : nothing}
+      ${
+        plain
+          ? nothing
+          : html`<button
+              @click=${() =>
+                session.dispatch({
+                  type: 'all',
+                  commands: [
+                    { type: 'set-sides', a: CLEAN, b: CURRENT },
+                    { type: 'set-scope', scope: { kind: 'all' } },
+                  ],
+                })}
+            >
+              Clean against all as it is now
+            </button>`
+      }
+    </details>`;
+  }
+
+  private renderScope() {
+    const session = this.session!;
+    const { document, selectedRack } = session;
+    const { scope } = document;
+    const racks = new Set([selectedRack, ...(scope.kind === 'all' ? [] : [scope.rackId])]);
+    const kinds = ['only', 'all-but'] as const;
+    const options: [Scope, string][] = [
+      [{ kind: 'all' }, 'All'],
+      ...[...racks].flatMap((rackId) =>
+        kinds.map((kind): [Scope, string] => [{ kind, rackId }, scopeName(kind, rackName(document, rackId))]),
+      ),
+    ];
+    const chosen = options.findIndex(([one]) => isSame(one, scope));
+    return html`<div class="row">
+      <label for="scope">Racks</label>
+      <select
+        id="scope"
+        title="Racks outside it are alike on both sides"
+        .value=${live(String(chosen))}
+        @change=${(event: Event) =>
+          session.dispatch({ type: 'set-scope', scope: options[Number((event.target as HTMLSelectElement).value)][0] })}
+      >
+        ${options.map(([, label], i) => html`<option value=${i} ?selected=${i === chosen}>${label}</option>`)}
+      </select>
     </div>`;
   }
 
@@ -147,6 +242,10 @@ export class MatchedSwitch extends LitElement {
       </p>
     `;
   }
+}
+
+function isSame(a: Scope, b: Scope): boolean {
+  return a.kind === b.kind && (a.kind === 'all' || b.kind === 'all' || a.rackId === b.rackId);
 }
 
 function matchRow(name: string, match: MatchFigures | null) {

@@ -5,6 +5,7 @@ import { live } from 'lit/directives/live.js';
 import type { ContinuousParameter } from '../../engine/parameters.ts';
 import type { Bus, Channel, RackId } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
+import { disclosure } from '../base/disclosure.styles.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import '../value-slider/value-slider.ts';
@@ -45,7 +46,7 @@ const NEW_BUS = '+';
 /** What follows a channel's or a bus's rack: gain, balance, and where it plays into. The mix has nothing behind it. */
 @customElement('rack-routing')
 export class RackRouting extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, disclosure, styles];
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @property() rackId: RackId = '';

@@ -146,4 +146,19 @@ describe('layColumns', () => {
     expect(tight.scrolls).to.equal(true);
     expect(tight.stretches.edges[1] - tight.stretches.edges[0]).to.equal(17 * 13);
   });
+
+  it('keeps notes on each rack, the mix too', async () => {
+    const { element, stores } = await make();
+    const field = () => inside<HTMLTextAreaElement>(inside(element, '.out note-field'), 'textarea');
+    field().value = 'Reed noise';
+    field().dispatchEvent(new Event('change'));
+    stores.session.selectRack('mix');
+    await element.updateComplete;
+    await inside<HTMLElementTagNameMap['note-field']>(element, '.out note-field').updateComplete;
+    expect(field().value).to.equal('');
+    field().value = 'Last of all';
+    field().dispatchEvent(new Event('change'));
+    const { channels, mix } = stores.session.document;
+    expect([channels[0].rack.notes, mix.rack.notes]).to.deep.equal(['Reed noise', 'Last of all']);
+  });
 });

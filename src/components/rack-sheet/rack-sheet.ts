@@ -20,6 +20,7 @@ import '../level-diagram/level-diagram.ts';
 import { levelRange } from '../level-diagram/level-path.ts';
 import '../level-panel/level-panel.ts';
 import '../matched-switch/matched-switch.ts';
+import '../note-field/note-field.ts';
 import '../peak-meter/peak-meter.ts';
 import '../rack-routing/rack-routing.ts';
 import '../stage-column/stage-column.ts';
@@ -191,7 +192,7 @@ export class RackSheet extends LitElement {
   }
 
   private renderOut(range: readonly [number, number], height: number) {
-    const rackId = this.session!.selectedRack;
+    const { document, selectedRack: rackId } = this.session!;
     return html`<section class="out" aria-label="Out">
       ${
         this.narrow
@@ -206,6 +207,12 @@ export class RackSheet extends LitElement {
         ${this.narrow ? html`<level-panel .rackId=${rackId}></level-panel>` : nothing}
         <matched-switch show=${this.narrow ? 'figures' : 'all'}></matched-switch>
         <rack-routing .rackId=${rackId}></rack-routing>
+        <note-field
+          fold
+          label=${`Notes on ${rackName(document, rackId)}`}
+          .place=${{ kind: 'rack', rackId } as const}
+          .notes=${findRack(document, rackId)?.notes ?? ''}
+        ></note-field>
       </div>
     </section>`;
   }

@@ -85,30 +85,10 @@ export const styles = css`
   }
   summary {
     display: inline-flex;
-    align-items: center;
-    min-height: var(--target);
     padding-right: 0.6rem;
-    color: var(--ink-2);
-    cursor: pointer;
-    list-style: none;
   }
-  summary::-webkit-details-marker {
-    display: none;
-  }
-  summary::before {
-    content: '';
-    width: 0.4rem;
-    height: 0.4rem;
-    margin: 0 0.55rem 0 0.1rem;
-    border: solid currentColor;
-    border-width: 0 1.5px 1.5px 0;
-    transform: rotate(-45deg);
-  }
-  details[open] summary::before {
-    transform: rotate(45deg);
-  }
-  summary:hover {
-    color: var(--ink);
+  summary small {
+    margin-left: 0.4rem;
   }
   .order {
     grid-column: 2;

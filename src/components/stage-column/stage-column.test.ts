@@ -84,4 +84,23 @@ describe('stage-column', () => {
     expect(stores.session.commands).to.deep.equal([{ type: 'remove-stage', rackId: 'melodica', stageId: 'm9' }]);
     await expect(element).to.be.accessible();
   });
+
+  it('keeps notes with the circuit and says that there are some', async () => {
+    const { element, stores } = await column(stage('m2', 'soft-clip'));
+    expect(textOf(inside(element, 'summary'))).to.equal('Circuit');
+    const field = inside<HTMLTextAreaElement>(inside(element, 'note-field'), 'textarea');
+    field.value = 'Softer in the bridge';
+    field.dispatchEvent(new Event('change'));
+    expect(stores.session.commands).to.deep.equal([
+      {
+        type: 'set-notes',
+        place: { kind: 'stage', rackId: 'melodica', stageId: 'm2' },
+        notes: 'Softer in the bridge',
+      },
+    ]);
+    expect(stores.session.document.channels[0].rack.stages[1].notes).to.equal('Softer in the bridge');
+    element.stage = stores.session.document.channels[0].rack.stages[1];
+    await element.updateComplete;
+    expect(textOf(inside(element, 'summary'))).to.equal('Circuitwith notes');
+  });
 });

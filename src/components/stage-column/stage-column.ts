@@ -5,9 +5,11 @@ import type { Parameter } from '../../engine/parameters.ts';
 import { findStageKind } from '../../engine/stages/catalogue.ts';
 import type { RackId, Stage } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
+import { disclosure } from '../base/disclosure.styles.ts';
 import { type SessionStore, type StageFace, sessionContext } from '../context/stores.ts';
 import '../harmonic-list/harmonic-list.ts';
 import { icons } from '../icons/icons.ts';
+import '../note-field/note-field.ts';
 import '../parameter-control/parameter-control.ts';
 import '../stage-curve/stage-curve.ts';
 import { styles } from './stage-column.styles.ts';
@@ -19,7 +21,7 @@ import { styles } from './stage-column.styles.ts';
  */
 @customElement('stage-column')
 export class StageColumn extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, disclosure, styles];
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @property() rackId: RackId = '';
@@ -75,15 +77,23 @@ export class StageColumn extends LitElement {
 
   private renderFoot(circuit: readonly Parameter[], name: string) {
     const { index, count } = this;
+    const { id, notes } = this.stage;
     return html`<footer>
-      ${
-        circuit.length > 0
-          ? html`<details>
-            <summary>Circuit</summary>
-            <div class="controls">${circuit.map((parameter) => this.renderControl(parameter))}</div>
-          </details>`
-          : html`<span></span>`
-      }
+      <details>
+        <summary>
+          ${circuit.length > 0 ? 'Circuit' : 'Notes'}${notes && circuit.length > 0 ? html`<small>with notes</small>` : nothing}
+        </summary>
+        ${
+          circuit.length > 0
+            ? html`<div class="controls">${circuit.map((parameter) => this.renderControl(parameter))}</div>`
+            : nothing
+        }
+        <note-field
+          label="Notes on this stage"
+          .place=${{ kind: 'stage', rackId: this.rackId, stageId: id } as const}
+          .notes=${notes}
+        ></note-field>
+      </details>
       <div class="order" role="group" aria-label=${`Place of ${name}`}>
         <button class="icon quiet" title="Move towards In" ?disabled=${index === 0} @click=${() => this.move(index - 1)}>
           ${icons.earlier}<span class="hidden">Move ${name} towards In</span>
