@@ -3,6 +3,7 @@ import { apply, create } from 'mutative';
 import type { Command } from './commands.ts';
 import { applyCommand } from './commands.ts';
 import type { SessionDocument } from './document.ts';
+import { isSame } from './same.ts';
 
 const MOST_STEPS = 200;
 /** Moves of one control closer together than this are one step of undo. */
@@ -38,25 +39,25 @@ export class History {
   }
 
   /**
-   * Carries a command out; false when it changed nothing.
+   * Carries a command out; false when it changed nothing. A drag is carried out from the document it began at, so that
+   * it is one step whose way back and way forth are exact whatever it moved on its way, and so that linked drives that
+   * were held at an end of their range come back into their relation within it.
    * @param time milliseconds on any steady clock, for telling one drag from the next
    */
   dispatch(command: Command, time: number): boolean {
-    const [next, redo, undo] = create(this.current, (draft) => applyCommand(draft as SessionDocument, command), {
-      enablePatches: true,
-    });
-    if (redo.length === 0) return false;
-    this.current = next;
+    const direct = carriedOut(this.current, command);
+    if (isSame(direct.next, this.current)) return false;
     this.future = [];
     const control = controlOf(command);
     const last = this.past.at(-1);
-    if (last && control !== '' && last.control === control && time - last.time < COALESCE_MS) {
-      // A control only ever sets the same places, so the first way back and the last way forth are the whole move.
-      this.past[this.past.length - 1] = { undo: last.undo, redo, control, time };
-    } else {
-      this.past.push({ undo, redo, control, time });
-      if (this.past.length > MOST_STEPS) this.past.shift();
-    }
+    const continues = last && control !== '' && last.control === control && time - last.time < COALESCE_MS;
+    const start = continues ? apply(this.current, last.undo) : this.current;
+    const { next, redo, undo } = continues ? carriedOut(start, command) : direct;
+    if (continues) this.past.pop();
+    this.current = next;
+    // A drag that came back to where it began leaves no step.
+    if (!isSame(next, start)) this.past.push({ undo, redo, control, time });
+    if (this.past.length > MOST_STEPS) this.past.shift();
     return true;
   }
 
@@ -85,16 +86,30 @@ export class History {
   }
 }
 
+function carriedOut(document: SessionDocument, command: Command) {
+  const [next, redo, undo] = create(document, (draft) => applyCommand(draft as SessionDocument, command), {
+    enablePatches: true,
+  });
+  return { next, redo, undo };
+}
+
+/** Names what a command moves; commands in a row on the same are one drag. Each of them sets it to a value. */
 function controlOf(command: Command): string {
   switch (command.type) {
     case 'set-parameter':
       return `${command.rackId} ${command.stageId} ${command.parameterId}`;
+    case 'set-many':
+      return `many ${command.values.map((one) => `${one.rackId} ${one.stageId} ${one.parameterId}`).join()}`;
     case 'set-match-trim':
       return `${command.rackId} match trim`;
     case 'set-bus-gain':
       return `${command.busId} gain`;
+    case 'set-macro-drive':
+    case 'set-alignment':
     case 'set-loop':
-      return 'loop';
+      return command.type;
+    case 'set-notes':
+      return `notes ${Object.values(command.place).join(' ')}`;
     case 'set-channel':
       return command.gainDb !== undefined || command.pan !== undefined
         ? `${command.channelId} ${Object.keys(command).sort().join()}`

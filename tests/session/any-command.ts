@@ -62,17 +62,30 @@ const text = fc.oneof(
 const sceneId = fc.constantFrom('quiet', 'late', 'clean', 'current', 'no-scene');
 const linkId = fc.constantFrom('l1', 'l2');
 const mode = fc.constantFrom('relative' as const, 'absolute' as const);
-const drive = fc.record({ rackId, stageId });
-const setting = fc.record({
-  rackId,
-  stageId,
+/** A stage: as a rule one that is there at first. */
+const aStage = fc.oneof(
+  {
+    weight: 2,
+    arbitrary: fc.constantFrom(
+      { rackId: 'melodica', stageId: 'm1' },
+      { rackId: 'melodica', stageId: 'm2' },
+      { rackId: 'reeds', stageId: 'r1' },
+      { rackId: MIX_ID, stageId: 'x1' },
+    ),
+  },
+  { weight: 1, arbitrary: fc.record({ rackId, stageId }) },
+);
+/** With the stage of `aStage`. */
+const onStage = <T>(more: { [Key in keyof T]: fc.Arbitrary<T[Key]> }) =>
+  fc.tuple(aStage, fc.record<T>(more)).map(([one, rest]) => ({ ...one, ...rest }));
+const setting = onStage({
   parameterId: fc.constantFrom('drive', 'drive', 'trimIn', 'bias', 'curve', 'unheard-of', 'constructor', ''),
   value: fc.oneof(anyNumber, text),
 });
 const place = fc.oneof(
   fc.record({ kind: fc.constant('session' as const) }),
   fc.record({ kind: fc.constant('rack' as const), rackId }),
-  fc.record({ kind: fc.constant('stage' as const), rackId, stageId }),
+  onStage({ kind: fc.constant('stage' as const) }),
   fc.record({ kind: fc.constant('scene' as const), sceneId }),
 );
 const scope = fc.oneof(
@@ -95,9 +108,9 @@ const eachCommand: { [Type in Command['type']]: fc.Arbitrary<Omit<Extract<Comman
   'set-parameter': setting,
   'set-many': fc.record({ values: fc.array(setting, { maxLength: 6 }) }),
   'add-stage': fc.record({ rackId, stage, index }),
-  'remove-stage': fc.record({ rackId, stageId }),
-  'move-stage': fc.record({ rackId, stageId, index }),
-  'set-stage-on': fc.record({ rackId, stageId, on: fc.boolean() }),
+  'remove-stage': aStage,
+  'move-stage': onStage({ index }),
+  'set-stage-on': onStage({ on: fc.boolean() }),
   'set-rack-on': fc.record({ rackId, on: fc.boolean() }),
   'set-match-trim': fc.record({ rackId, trimDb: anyNumber }),
   'copy-rack': fc.record({ fromRackId: rackId, toRackIds: fc.array(rackId, { maxLength: 4 }) }),
@@ -122,10 +135,10 @@ const eachCommand: { [Type in Command['type']]: fc.Arbitrary<Omit<Extract<Comman
   'move-bus': fc.record({ busId, index }),
   'rename-bus': fc.record({ busId, name: text }),
   'relink-audio': fc.record({ channelId: rackId, audio }),
-  'link-drives': fc.record({ id: linkId, mode, members: fc.array(drive, { maxLength: 6 }) }),
+  'link-drives': fc.record({ id: linkId, mode, members: fc.array(aStage, { maxLength: 6 }) }),
   'set-link-mode': fc.record({ linkId, mode }),
   'unlink-drives': fc.record({ linkId }),
-  'unlink-drive': drive,
+  'unlink-drive': aStage,
   'store-scene': fc.record({ id: sceneId, name: text, notes: text }, { requiredKeys: ['id', 'name'] }),
   'update-scene': fc.record({ sceneId }),
   'recall-scene': fc.record({ sceneId }),
@@ -164,7 +177,7 @@ export const anyCommand: fc.Arbitrary<Command> = fc.oneof(
   { weight: 1, arbitrary: anyOf('all') },
 );
 
-/** Sessions that have scenes and links already, so that commands find something to change. */
+/** A session that has two buses, scenes and a link already, so that commands find something to change. */
 export function richSession(): SessionDocument {
   return changedBy(
     { type: 'set-parameter', rackId: 'melodica', stageId: 'm2', parameterId: 'drive', value: -6 },
@@ -180,8 +193,10 @@ export function richSession(): SessionDocument {
     },
     { type: 'store-scene', id: 'quiet', name: 'Quiet', notes: 'Before the choir comes in' },
     { type: 'set-macro-drive', db: 2 },
-    { type: 'clear-rack', rackId: 'reeds' },
+    { type: 'add-bus', bus: newBus('drums', 'Drums') },
+    { type: 'clear-rack', rackId: 'melodica' },
     { type: 'store-scene', id: 'late', name: 'Late' },
+    { type: 'recall-scene', sceneId: 'quiet' },
     { type: 'set-sides', a: 'quiet', b: 'late' },
     { type: 'set-scope', scope: { kind: 'only', rackId: 'melodica' } },
   );

@@ -3,21 +3,15 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Command } from '../../src/session/commands.ts';
 import { applyCommand } from '../../src/session/commands.ts';
-import type { SessionDocument } from '../../src/session/document.ts';
 import { findRack, parseSession, rackIds } from '../../src/session/document.ts';
-import { anyCommand, someChannel, someSession, someStage } from './any-command.ts';
-
-function changedBy(...commands: Command[]): SessionDocument {
-  const draft = structuredClone(someSession());
-  for (const command of commands) applyCommand(draft, command);
-  return draft;
-}
+import { anyCommand, changedBy, richSession, someChannel, someSession, someStage } from './any-command.ts';
 
 describe('any sequence of commands', () => {
   it('leaves a document that is stored and opened again unchanged', () => {
     fc.assert(
       fc.property(fc.array(anyCommand, { maxLength: 40 }), (commands) => {
-        const document = changedBy(...commands);
+        const document = structuredClone(richSession());
+        for (const command of commands) applyCommand(document, command);
         expect(parseSession(JSON.parse(JSON.stringify(document)))).toEqual(document);
       }),
       { numRuns: 300 },
