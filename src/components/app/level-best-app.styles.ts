@@ -137,6 +137,9 @@ export const styles = css`
   .narrow session-figures {
     order: 3;
   }
+  .narrow scene-list {
+    order: 4;
+  }
   .narrow .sheet {
     order: 2;
   }

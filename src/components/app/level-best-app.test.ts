@@ -109,6 +109,20 @@ describe('level-best-app', () => {
     expect(app.shadowRoot!.querySelector('.drop')).to.equal(null);
   });
 
+  it('opens a session file that is dropped, and takes one among others as files to refuse by name', async () => {
+    const app = await make();
+    drag('drop', [new File(['{}'], 'sextet.ZIP')]);
+    await frames();
+    expect(stores.session.calls).to.deep.equal(['open sextet.ZIP']);
+    stores.session.dispatch({ type: 'set-matching', on: false });
+    drag('drop', [new File(['{}'], 'sextet.json')]);
+    await frames();
+    expect(inside<HTMLElementTagNameMap['session-title']>(app, 'session-title').asking).to.equal(true);
+    expect(stores.session.calls.length).to.equal(1);
+    drag('drop', [new File(['x'], 'melodica.wav'), new File(['{}'], 'sextet.json')]);
+    expect(stores.session.added.map(({ name }) => name)).to.deep.equal(['melodica.wav', 'sextet.json']);
+  });
+
   it('leaves dragged text alone', async () => {
     const app = await make();
     expect(drag('dragover', [], 'a word').defaultPrevented).to.equal(false);

@@ -26,6 +26,7 @@ import '../matched-switch/matched-switch.ts';
 import '../notice-stack/notice-stack.ts';
 import { rackName } from '../rack-sheet/rack-facts.ts';
 import '../rack-sheet/rack-sheet.ts';
+import '../scene-list/scene-list.ts';
 import '../session-figures/session-figures.ts';
 import '../session-title/session-title.ts';
 import type { SessionTitle } from '../session-title/session-title.ts';
@@ -42,6 +43,8 @@ import { styles } from './level-best-app.styles.ts';
 /** Up to this width the sheet is one column, and the switch stands beside Play. */
 const NARROW = '(max-width: 860px)';
 
+const SESSION_FILE = /\.(json|zip)$/i;
+
 const tabs = [
   { id: 'programme', label: 'Programme', about: 'What plays: live spectrum, and tone over the match region' },
   { id: 'bench', label: 'Tone bench', about: 'Test signals through this rack, silently' },
@@ -49,7 +52,7 @@ const tabs = [
 
 /**
  * The whole screen. Whoever wires the program sets its stores; everything below receives them by context. Audio files
- * can be dropped anywhere.
+ * and session files can be dropped anywhere.
  */
 @customElement('level-best-app')
 export class LevelBestApp extends LitElement {
@@ -71,7 +74,7 @@ export class LevelBestApp extends LitElement {
   @query('transfer-sheet') private transfer?: TransferSheet;
   @query('session-title') private titleBlock?: SessionTitle;
   readonly #media = matchMedia(NARROW);
-  readonly #drop = new FileDrop(this, (files) => this.sessionStore?.addFiles(files));
+  readonly #drop = new FileDrop(this, (files) => this.take(files));
   #releaseKeys: (() => void) | undefined;
 
   constructor() {
@@ -119,6 +122,7 @@ export class LevelBestApp extends LitElement {
           <session-title></session-title>
           <signal-path ?narrow=${narrow}></signal-path>
           <session-figures></session-figures>
+          <scene-list ?narrow=${narrow}></scene-list>
         </div>
         <div class="sheet">
           <rack-sheet ?narrow=${narrow}></rack-sheet>
@@ -151,13 +155,20 @@ export class LevelBestApp extends LitElement {
       ${
         this.#drop.hovering
           ? html`<div class="drop" role="status">
-              <p><b>Drop audio files here</b>Each becomes a channel of this session. Nothing leaves this machine.</p>
+              <p><b>Drop audio files here</b>Each becomes a channel of this session. A session file opens instead. Nothing leaves this machine.</p>
             </div>`
           : nothing
       }
       <help-sheet></help-sheet>
       <transfer-sheet></transfer-sheet>
     `;
+  }
+
+  /** A session file dropped on its own opens; anything else comes in as audio. */
+  private take(files: readonly File[]): void {
+    const [file] = files;
+    if (files.length === 1 && file && SESSION_FILE.test(file.name)) this.titleBlock?.openFile(file);
+    else this.sessionStore?.addFiles(files);
   }
 
   private renderTabs() {

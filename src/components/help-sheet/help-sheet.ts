@@ -34,7 +34,7 @@ const groups: readonly (readonly [title: string, keys: Keys])[] = [
       [['↑', '↓'], 'One step; with Shift a tenth of it'],
       [['Page ↑', 'Page ↓'], 'Ten steps'],
       [['Delete'], 'Back to the default (or double click)'],
-      [['Enter'], 'In a figure: take over what you typed'],
+      [['Enter'], 'In a figure or a name: take over what you typed'],
     ],
   ],
   [

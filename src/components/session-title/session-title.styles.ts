@@ -35,12 +35,52 @@ export const styles = css`
     color: var(--ink-2);
   }
   .name {
-    overflow: hidden;
-    margin-top: 0.25rem;
+    display: block;
+    width: calc(100% + 0.5rem);
+    margin: 0.15rem -0.25rem 0;
+    padding: 0 0.2rem;
+    border: 1px solid transparent;
+    border-radius: var(--radius);
+    background: none;
     font-size: 1.077rem;
     font-weight: 600;
     text-overflow: ellipsis;
-    white-space: nowrap;
+  }
+  .name:hover {
+    border-color: var(--rule-strong);
+  }
+  .name:focus {
+    border-color: var(--ink);
+    outline-offset: 0;
+  }
+  summary {
+    margin: 0.25rem 0 -0.5rem;
+  }
+  details[open] {
+    padding-bottom: 0.3rem;
+  }
+  .files {
+    display: grid;
+    grid-template-columns: repeat(auto-fit, minmax(8.2rem, 1fr));
+    gap: 0.35rem 0.4rem;
+    margin-top: 0.6rem;
+  }
+  .files button {
+    padding-inline: 0.4rem;
+    border-color: var(--rule);
+  }
+  .export {
+    display: grid;
+    grid-template-columns: auto minmax(0, 1fr);
+    align-items: center;
+    column-gap: 0.6rem;
+    margin-top: 0.5rem;
+  }
+  .export small {
+    grid-column: 2;
+  }
+  note-field {
+    margin-top: 0.3rem;
   }
   .actions {
     display: flex;

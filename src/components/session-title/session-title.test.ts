@@ -1,4 +1,5 @@
 import { expect } from '@open-wc/testing';
+import { sendKeys } from '@web/test-runner-commands';
 import { html } from 'lit';
 import { all, inside, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
 import { memoryStores } from '../../../tests/browser/fixture/stores.ts';
@@ -17,7 +18,7 @@ function button(element: Element, name: string): HTMLButtonElement {
 describe('session-title', () => {
   it('says which session this is', async () => {
     const { element } = await make();
-    expect(textOf(inside(element, '.name'))).to.equal('Harbour Hall sextet');
+    expect(inside<HTMLInputElement>(element, '.name').value).to.equal('Harbour Hall sextet');
     expect(textOf(inside(element, '.small'))).to.equal('6 channels, 2 buses, mix');
     await expect(element).to.be.accessible();
   });
@@ -96,5 +97,71 @@ describe('session-title', () => {
     await element.updateComplete;
     button(element, 'Redo').click();
     expect(stores.session.calls).to.deep.equal(['undo', 'redo']);
+  });
+
+  it('renames the session, but not to nothing, and Escape takes it back', async () => {
+    const { element, stores } = await make();
+    const name = inside<HTMLInputElement>(element, '.name');
+    name.select();
+    await sendKeys({ type: 'Harbour Hall, second pass' });
+    await sendKeys({ press: 'Enter' });
+    expect(stores.session.document.name).to.equal('Harbour Hall, second pass');
+    await element.updateComplete;
+    name.select();
+    await sendKeys({ press: 'Backspace' });
+    await sendKeys({ press: 'Enter' });
+    expect(name.value).to.equal('Harbour Hall, second pass');
+    name.select();
+    await sendKeys({ type: 'No' });
+    await sendKeys({ press: 'Escape' });
+    expect(name.value).to.equal('Harbour Hall, second pass');
+    expect(stores.session.commands.length).to.equal(1);
+  });
+
+  it('saves with and without audio, sets the export and keeps notes', async () => {
+    const { element, stores } = await make();
+    inside<HTMLDetailsElement>(element, 'details').open = true;
+    button(element, 'Save session…').click();
+    await element.updateComplete;
+    expect(button(element, 'Save with audio…').disabled, 'one at a time').to.equal(true);
+    await new Promise((resolve) => setTimeout(resolve));
+    await element.updateComplete;
+    button(element, 'Save with audio…').click();
+    await element.updateComplete;
+    const factor = inside<HTMLSelectElement>(element, '#export');
+    factor.value = '8';
+    factor.dispatchEvent(new Event('change'));
+    const notes = inside<HTMLTextAreaElement>(inside(element, 'note-field'), 'textarea');
+    notes.value = 'Second pass';
+    notes.dispatchEvent(new Event('change'));
+    expect(stores.session.calls).to.deep.equal(['save', 'save with audio']);
+    expect(stores.session.commands).to.deep.equal([
+      { type: 'set-export-oversampling', factor: 8 },
+      { type: 'set-notes', place: { kind: 'session' }, notes: 'Second pass' },
+    ]);
+    await expect(element).to.be.accessible();
+  });
+
+  it('opens a chosen session file, after a question where changes would go', async () => {
+    const { element, stores } = await make();
+    const picker = inside<HTMLInputElement>(element, '#session');
+    const choose = async () => {
+      const transfer = new DataTransfer();
+      transfer.items.add(new File(['{}'], 'sextet.json'));
+      picker.files = transfer.files;
+      picker.dispatchEvent(new Event('change'));
+      await element.updateComplete;
+      await element.updateComplete;
+    };
+    await choose();
+    expect(stores.session.calls).to.deep.equal(['open sextet.json']);
+    stores.session.dispatch({ type: 'set-matching', on: false });
+    await choose();
+    expect(element.asking).to.equal(true);
+    expect(textOf(inside(element, 'dialog h2'))).to.equal('Open “sextet.json”?');
+    await expect(element).to.be.accessible();
+    expect(stores.session.calls.length).to.equal(1);
+    button(element, 'Open it').click();
+    expect(stores.session.calls).to.deep.equal(['open sextet.json', 'open sextet.json']);
   });
 });

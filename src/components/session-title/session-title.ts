@@ -1,28 +1,40 @@
 import { consume } from '@lit/context';
 import { html, LitElement, nothing, svg } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
-import type { SessionDocument } from '../../session/document.ts';
+import { live } from 'lit/directives/live.js';
+import { LIMITS, type SessionDocument } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
+import { disclosure } from '../base/disclosure.styles.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { icons } from '../icons/icons.ts';
+import '../note-field/note-field.ts';
 import { styles } from './session-title.styles.ts';
 
 const AUDIO = 'audio/*,.wav,.wave,.flac,.aif,.aiff,.mp3,.ogg,.opus,.m4a,.caf';
 
+const SESSION = '.json,.zip,application/json,application/zip';
+
+/** What would take the place of the session, with the question and its answer. */
+type Replacement =
+  | { readonly what: 'new' }
+  | { readonly what: 'demo' }
+  | { readonly what: 'open'; readonly file: File };
+
 /**
- * The sheet's title block: which session this is, and bringing audio in.
+ * The sheet's title block: which session this is, bringing audio in, saving and opening it.
  *
  * @fires help-request - the help sheet is wanted.
  */
 @customElement('session-title')
 export class SessionTitle extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, disclosure, styles];
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @state() private busy = false;
-  @state() private asked: 'new' | 'demo' = 'new';
-  @query('input[type=file]') private picker!: HTMLInputElement;
+  @state() private asked: Replacement = { what: 'new' };
+  @query('#audio') private picker!: HTMLInputElement;
+  @query('#session') private sessionPicker!: HTMLInputElement;
   @query('dialog') private dialog?: HTMLDialogElement;
 
   constructor() {
@@ -52,35 +64,114 @@ export class SessionTitle extends LitElement {
             <button class="quiet" title="Keys and words (key ?)" @click=${this.onHelp}>Help</button>
           </div>
         </div>
-        <p class="name" title=${document.name}>${document.name}</p>
+        <input
+          class="name"
+          type="text"
+          aria-label="Session name"
+          title=${document.name}
+          maxlength=${LIMITS.name}
+          autocomplete="off"
+          spellcheck="false"
+          .value=${live(document.name)}
+          @change=${this.onName}
+          @keydown=${this.onNameKey}
+        />
         <p class="small">${summary(document)}</p>
         <div class="actions">
           <button class="main" ?disabled=${this.busy} @click=${() => this.picker.click()}>
             ${this.busy ? 'Reading files…' : 'Add audio files…'}
           </button>
-          <button class="quiet" @click=${() => this.ask('new')}>New session</button>
-          <button class="quiet" @click=${() => this.ask('demo')}>Demo session</button>
-          <input type="file" multiple accept=${AUDIO} hidden aria-label="Audio files" @change=${this.onFiles} />
+          <button class="quiet" @click=${() => this.ask({ what: 'new' })}>New session</button>
+          <button class="quiet" @click=${() => this.ask({ what: 'demo' })}>Demo session</button>
+          <input
+            id="audio"
+            type="file"
+            multiple
+            accept=${AUDIO}
+            hidden
+            aria-label="Audio files"
+            @change=${this.onFiles}
+          />
         </div>
+        ${this.renderFile(document)}
       </header>
       <dialog aria-labelledby="question">
-        <h2 id="question">${this.asked === 'new' ? 'Start a new session?' : 'Open the demo session?'}</h2>
+        <h2 id="question">${question(this.asked)}</h2>
         <p>It takes the place of “${document.name}”, with the changes you made to it.</p>
         <div class="answers">
           <button autofocus @click=${() => this.dialog?.close()}>Keep this session</button>
-          <button class="main" @click=${this.onAgreed}>
-            ${this.asked === 'new' ? 'Start a new session' : 'Open the demo session'}
-          </button>
+          <button class="main" @click=${this.onAgreed}>${agreement(this.asked)}</button>
         </div>
       </dialog>`;
   }
 
+  /** Everything that is about the session as a file. */
+  private renderFile({ exportOversampling, notes }: SessionDocument) {
+    const { session, busy } = this;
+    return html`<details>
+      <summary>Save, open, export, notes</summary>
+      <div class="files">
+        <button
+          title="Settings, scenes and notes as one file, without the sound files"
+          ?disabled=${busy}
+          @click=${() => this.busyWhile(session?.saveSession(false))}
+        >
+          Save session…
+        </button>
+        <button
+          title="One file with the sound files in it"
+          ?disabled=${busy}
+          @click=${() => this.busyWhile(session?.saveSession(true))}
+        >
+          Save with audio…
+        </button>
+        <button
+          title="A session file, with or without its sound files (.json, .zip); it can be dropped anywhere, too"
+          ?disabled=${busy}
+          @click=${() => this.sessionPicker.click()}
+        >
+          Open session…
+        </button>
+        <input
+          id="session"
+          type="file"
+          accept=${SESSION}
+          hidden
+          aria-label="Session file"
+          @change=${this.onSessionFile}
+        />
+      </div>
+      <div class="export">
+        <label for="export">Export at</label>
+        <select
+          id="export"
+          .value=${live(String(exportOversampling))}
+          @change=${(event: Event) =>
+            session?.dispatch({
+              type: 'set-export-oversampling',
+              factor: (event.target as HTMLSelectElement).value === '8' ? 8 : 4,
+            })}
+        >
+          <option value="4" ?selected=${exportOversampling === 4}>4× over-sampling</option>
+          <option value="8" ?selected=${exportOversampling === 8}>8× over-sampling</option>
+        </select>
+        <small>Listening stays at 4×.</small>
+      </div>
+      <note-field label="Notes on the session" .notes=${notes}></note-field>
+    </details>`;
+  }
+
+  /** Opens a session file, after a question where there are changes to lose. */
+  async openFile(file: File): Promise<void> {
+    await this.ask({ what: 'open', file });
+  }
+
   /** Only a session with changes of one's own is worth a question. */
-  private async ask(what: 'new' | 'demo'): Promise<void> {
-    this.asked = what;
+  private async ask(asked: Replacement): Promise<void> {
+    this.asked = asked;
     await this.updateComplete;
-    if (this.session?.canUndo) this.dialog?.showModal();
-    else this.replace(what);
+    if (!this.session?.canUndo) await this.replace(asked);
+    else if (!this.asking) this.dialog?.showModal();
   }
 
   private onAgreed(): void {
@@ -88,9 +179,31 @@ export class SessionTitle extends LitElement {
     this.replace(this.asked);
   }
 
-  private async replace(what: 'new' | 'demo'): Promise<void> {
-    if (what === 'new') this.session?.startNewSession();
-    else await this.busyWhile(this.session?.openDemo());
+  private async replace(asked: Replacement): Promise<void> {
+    if (asked.what === 'new') this.session?.startNewSession();
+    else if (asked.what === 'demo') await this.busyWhile(this.session?.openDemo());
+    else await this.busyWhile(this.session?.openSession(asked.file));
+  }
+
+  private onName(event: Event): void {
+    const field = event.target as HTMLInputElement;
+    const { name } = this.session!.document;
+    const typed = field.value.trim();
+    // An emptied name is no name: the old one comes back.
+    if (typed === '' || typed === name) field.value = name;
+    else this.session!.dispatch({ type: 'rename-session', name: typed });
+  }
+
+  private onNameKey(event: KeyboardEvent): void {
+    const field = event.target as HTMLInputElement;
+    if (event.key === 'Escape') field.value = this.session!.document.name;
+    if (event.key === 'Escape' || event.key === 'Enter') field.blur();
+  }
+
+  private async onSessionFile(): Promise<void> {
+    const file = this.sessionPicker.files?.[0];
+    this.sessionPicker.value = '';
+    if (file) await this.openFile(file);
   }
 
   private async onFiles(): Promise<void> {
@@ -111,6 +224,16 @@ export class SessionTitle extends LitElement {
   private onHelp(): void {
     this.dispatchEvent(new CustomEvent('help-request', { bubbles: true, composed: true }));
   }
+}
+
+function question(asked: Replacement): string {
+  if (asked.what === 'open') return `Open “${asked.file.name}”?`;
+  return asked.what === 'new' ? 'Start a new session?' : 'Open the demo session?';
+}
+
+function agreement({ what }: Replacement): string {
+  if (what === 'open') return 'Open it';
+  return what === 'new' ? 'Start a new session' : 'Open the demo session';
 }
 
 function summary({ channels, buses }: SessionDocument): string {

@@ -1,0 +1,122 @@
+import { expect } from '@open-wc/testing';
+import { sendKeys } from '@web/test-runner-commands';
+import { html } from 'lit';
+import { all, inside, press, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
+import { memoryStores } from '../../../tests/browser/fixture/stores.ts';
+import { emptySession } from '../../session/document.ts';
+import type { SceneList } from './scene-list.ts';
+import './scene-list.ts';
+
+const make = (stores = memoryStores(), narrow = false) =>
+  provided<SceneList>(html`<scene-list ?narrow=${narrow}></scene-list>`, stores, 252);
+
+function button(element: SceneList, name: string): HTMLButtonElement {
+  const found = all<HTMLButtonElement>(element, 'button').find(
+    (one) => (one.getAttribute('aria-label') ?? textOf(one)) === name,
+  );
+  if (!found) throw new Error(`no button "${name}"`);
+  return found;
+}
+const names = (element: SceneList) => all<HTMLInputElement>(element, 'li input').map(({ value }) => value);
+
+describe('scene-list', () => {
+  it('stores a scene and offers its name for typing', async () => {
+    const { element, stores } = await make();
+    await expect(element).to.be.accessible();
+    button(element, 'Store scene').click();
+    await element.updateComplete;
+    await element.updateComplete;
+    expect(names(element)).to.deep.equal(['Scene 1']);
+    await sendKeys({ type: 'Gentle' });
+    await sendKeys({ press: 'Enter' });
+    await element.updateComplete;
+    expect(stores.session.document.scenes.map(({ name }) => name)).to.deep.equal(['Gentle']);
+    await expect(element).to.be.accessible();
+  });
+
+  it('gives a new scene no name that another one has', async () => {
+    const { element, stores } = await make();
+    stores.session.dispatch({ type: 'store-scene', id: 's1', name: 'Scene 2' });
+    await element.updateComplete;
+    button(element, 'Store scene').click();
+    await element.updateComplete;
+    expect(names(element)).to.deep.equal(['Scene 2', 'Scene 3']);
+  });
+
+  it('recalls, updates and removes', async () => {
+    const { element, stores } = await make();
+    const { session } = stores;
+    session.dispatch({ type: 'store-scene', id: 's1', name: 'Gentle' });
+    session.dispatch({ type: 'clear-rack', rackId: 'melodica' });
+    await element.updateComplete;
+    button(element, 'Recall Gentle').click();
+    expect(session.document.channels[0].rack.stages.length).to.equal(3);
+    session.dispatch({ type: 'clear-rack', rackId: 'melodica' });
+    button(element, 'Update Gentle').click();
+    expect(session.document.scenes[0].racks.melodica.stages).to.deep.equal([]);
+    await element.updateComplete;
+    button(element, 'Remove Gentle').click();
+    await element.updateComplete;
+    expect(session.document.scenes).to.deep.equal([]);
+    expect(element.shadowRoot!.querySelector('ul')).to.equal(null);
+  });
+
+  it('keeps a name that is emptied', async () => {
+    const { element, stores } = await make();
+    stores.session.dispatch({ type: 'store-scene', id: 's1', name: 'Gentle' });
+    await element.updateComplete;
+    const field = inside<HTMLInputElement>(element, 'li input');
+    field.value = ' ';
+    field.dispatchEvent(new Event('change'));
+    expect(field.value).to.equal('Gentle');
+    expect(stores.session.commands.length).to.equal(1);
+  });
+
+  it('moves all drives together, within the range of the document', async () => {
+    const { element, stores } = await make();
+    const range = inside(inside(element, 'value-slider'), 'input[type=range]');
+    press(range, 'ArrowUp');
+    await element.updateComplete;
+    press(range, 'End');
+    expect(stores.session.commands).to.deep.equal([
+      { type: 'set-macro-drive', db: 0.5 },
+      { type: 'set-macro-drive', db: 24 },
+    ]);
+  });
+
+  it('sets this rack or all racks with stages to alignment, once at a time', async () => {
+    const { element, stores } = await make();
+    let finish = () => {};
+    const asked: (readonly string[])[] = [];
+    stores.session.setToAlignment = (racks) => {
+      asked.push(racks);
+      return new Promise((resolve) => (finish = resolve));
+    };
+    button(element, 'This rack').click();
+    await element.updateComplete;
+    expect(textOf(inside(element, '#align'))).to.equal('Aligning…');
+    expect(button(element, 'All racks').disabled).to.equal(true);
+    finish();
+    await new Promise((resolve) => setTimeout(resolve));
+    await element.updateComplete;
+    button(element, 'All racks').click();
+    finish();
+    expect(asked).to.deep.equal([
+      ['melodica'],
+      ['melodica', 'clarinet', 'accordion', 'drum', 'bass', 'reeds', 'rhythm', 'mix'],
+    ]);
+  });
+
+  it('offers no alignment where there is nothing to align', async () => {
+    const { element } = await make(memoryStores(emptySession(48_000)));
+    expect(button(element, 'This rack').disabled).to.equal(true);
+    expect(button(element, 'All racks').disabled).to.equal(true);
+  });
+
+  it('is folded on a narrow screen and open on a wide one', async () => {
+    const wide = await make();
+    expect(inside<HTMLDetailsElement>(wide.element, 'details').open).to.equal(true);
+    const narrow = await make(memoryStores(), true);
+    expect(inside<HTMLDetailsElement>(narrow.element, 'details').open).to.equal(false);
+  });
+});

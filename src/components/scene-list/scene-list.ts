@@ -1,0 +1,186 @@
+import { consume } from '@lit/context';
+import { html, LitElement, nothing } from 'lit';
+import { customElement, property, state } from 'lit/decorators.js';
+import { live } from 'lit/directives/live.js';
+import { repeat } from 'lit/directives/repeat.js';
+import type { ContinuousParameter } from '../../engine/parameters.ts';
+import { findRack, LIMITS, type RackId, rackIds, type Scene, type SessionDocument } from '../../session/document.ts';
+import { base } from '../base/base.styles.ts';
+import { disclosure } from '../base/disclosure.styles.ts';
+import { type SessionStore, sessionContext } from '../context/stores.ts';
+import { Watch } from '../context/watch.ts';
+import { figure } from '../format/figures.ts';
+import { icons } from '../icons/icons.ts';
+import '../value-slider/value-slider.ts';
+import { styles } from './scene-list.styles.ts';
+
+const [LEAST, MOST] = LIMITS.macroDriveDb;
+
+const allDrives: ContinuousParameter = {
+  id: 'macroDrive',
+  label: 'All drives',
+  about: 'Moves the drive of every stage by the same dB. Clean is an end point of its own.',
+  place: 'face',
+  type: 'continuous',
+  unit: 'dB',
+  min: LEAST,
+  max: MOST,
+  default: 0,
+  taper: 'linear',
+  step: 0.5,
+  digits: 1,
+};
+
+/** What moves all racks at once: stored scenes, the drive of every stage, and the alignment level. */
+@customElement('scene-list')
+export class SceneList extends LitElement {
+  static override styles = [base, disclosure, styles];
+
+  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  /** Folded at first, for narrow screens. */
+  @property({ type: Boolean, reflect: true }) narrow = false;
+  @state() private aligning = false;
+
+  constructor() {
+    super();
+    new Watch(this, () => this.session);
+  }
+
+  override render() {
+    if (!this.session) return nothing;
+    const { session } = this;
+    const { scenes, macroDriveDb } = session.document;
+    return html`<section aria-labelledby="heading">
+      <details ?open=${!this.narrow}>
+        <summary><h2 id="heading">Scenes and drives</h2></summary>
+        <button
+          class="quiet store"
+          title="Keeps the settings of all racks as they are now"
+          ?disabled=${scenes.length >= LIMITS.scenes}
+          @click=${this.store}
+        >
+          ${icons.add}<span>Store scene</span>
+        </button>
+        ${
+          scenes.length === 0
+            ? nothing
+            : html`<ul aria-label="Scenes">
+                ${repeat(
+                  scenes,
+                  ({ id }) => id,
+                  (scene) => this.renderScene(scene),
+                )}
+              </ul>`
+        }
+        <value-slider
+          .declaration=${allDrives}
+          .value=${macroDriveDb}
+          @value-change=${(event: CustomEvent<{ value: number }>) =>
+            session.dispatch({ type: 'set-macro-drive', db: event.detail.value })}
+        ></value-slider>
+        <p class="small">0 dB is as set. Clean is no drive: it is the switch's other end.</p>
+        ${this.renderAlignment(session.document, session.selectedRack)}
+      </details>
+    </section>`;
+  }
+
+  private renderScene({ id, name }: Scene) {
+    const session = this.session!;
+    return html`<li>
+      <input
+        type="text"
+        aria-label=${`Name of scene ${name}`}
+        title=${name}
+        maxlength=${LIMITS.name}
+        autocomplete="off"
+        data-scene=${id}
+        .value=${live(name)}
+        @change=${(event: Event) => this.rename(id, name, event.target as HTMLInputElement)}
+      />
+      <button
+        class="quiet"
+        title="All racks become as they are in this scene; undo brings them back"
+        aria-label=${`Recall ${name}`}
+        @click=${() => session.dispatch({ type: 'recall-scene', sceneId: id })}
+      >
+        Recall
+      </button>
+      <button
+        class="quiet"
+        title="This scene takes the racks as they are now"
+        aria-label=${`Update ${name}`}
+        @click=${() => session.dispatch({ type: 'update-scene', sceneId: id })}
+      >
+        Update
+      </button>
+      <button
+        class="icon quiet"
+        title="Remove this scene (undo brings it back)"
+        @click=${() => session.dispatch({ type: 'remove-scene', sceneId: id })}
+      >
+        ${icons.remove}<span class="hidden">Remove ${name}</span>
+      </button>
+    </li>`;
+  }
+
+  private renderAlignment(document: SessionDocument, selectedRack: RackId) {
+    const level = `${figure(document.alignmentDbfs, { digits: 0 })} dBFS`;
+    const withStages = rackIds(document).filter((id) => (findRack(document, id)?.stages.length ?? 0) > 0);
+    return html`<div
+      class="align"
+      role="group"
+      aria-labelledby="align"
+      title=${`Trims put the programme at each stage's input at ${level} and give the output back at the same loudness`}
+    >
+      <span id="align">${this.aligning ? 'Aligning…' : 'Set to alignment'}</span>
+      <button
+        ?disabled=${this.aligning || !withStages.includes(selectedRack)}
+        @click=${() => this.align([selectedRack])}
+      >
+        This rack
+      </button>
+      <button ?disabled=${this.aligning || withStages.length === 0} @click=${() => this.align(withStages)}>
+        All racks
+      </button>
+    </div>`;
+  }
+
+  /** Stores a scene and offers its name for typing over. */
+  private async store(): Promise<void> {
+    const session = this.session!;
+    const id = session.newId('scene');
+    const taken = new Set(session.document.scenes.map(({ name }) => name));
+    let number = session.document.scenes.length + 1;
+    while (taken.has(`Scene ${number}`)) number++;
+    session.dispatch({ type: 'store-scene', id, name: `Scene ${number}` });
+    this.requestUpdate();
+    await this.updateComplete;
+    const field = [...this.renderRoot.querySelectorAll<HTMLInputElement>('li input')].find(
+      ({ dataset }) => dataset.scene === id,
+    );
+    field?.focus();
+    field?.select();
+  }
+
+  /** An emptied name is no name: the old one comes back. */
+  private rename(sceneId: string, name: string, field: HTMLInputElement): void {
+    const typed = field.value.trim();
+    if (typed === '' || typed === name) field.value = name;
+    else this.session?.dispatch({ type: 'rename-scene', sceneId, name: typed });
+  }
+
+  private async align(racks: readonly RackId[]): Promise<void> {
+    this.aligning = true;
+    try {
+      await this.session?.setToAlignment(racks);
+    } finally {
+      this.aligning = false;
+    }
+  }
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'scene-list': SceneList;
+  }
+}
