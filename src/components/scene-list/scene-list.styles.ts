@@ -9,6 +9,12 @@ export const styles = css`
   summary {
     color: var(--ink);
   }
+  summary small {
+    margin-left: auto;
+  }
+  details[open] small {
+    display: none;
+  }
   .store {
     position: absolute;
     top: 0.35rem;

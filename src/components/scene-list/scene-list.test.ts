@@ -119,4 +119,24 @@ describe('scene-list', () => {
     const narrow = await make(memoryStores(), true);
     expect(inside<HTMLDetailsElement>(narrow.element, 'details').open).to.equal(false);
   });
+
+  it('says when folded that the drives are moved', async () => {
+    const { element, stores } = await make(memoryStores(), true);
+    expect(textOf(inside(element, 'summary'))).to.equal('Scenes and drives');
+    stores.session.dispatch({ type: 'set-macro-drive', db: 3 });
+    await element.updateComplete;
+    expect(inside(element, 'summary').innerText).to.contain('all drives +3.0 dB');
+    await expect(element).to.be.accessible();
+  });
+
+  it('leaves what is being typed alone while the session changes', async () => {
+    const { element, stores } = await make();
+    stores.session.dispatch({ type: 'store-scene', id: 's1', name: 'Gentle' });
+    await element.updateComplete;
+    const field = inside<HTMLInputElement>(element, 'li input');
+    field.value = 'Gent';
+    stores.session.dispatch({ type: 'set-macro-drive', db: 1 });
+    await element.updateComplete;
+    expect(field.value).to.equal('Gent');
+  });
 });

@@ -1,9 +1,8 @@
 import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
-import { live } from 'lit/directives/live.js';
 import { repeat } from 'lit/directives/repeat.js';
-import type { ContinuousParameter } from '../../engine/parameters.ts';
+import { type ContinuousParameter, formatValue } from '../../engine/parameters.ts';
 import { findRack, LIMITS, type RackId, rackIds, type Scene, type SessionDocument } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
@@ -52,7 +51,10 @@ export class SceneList extends LitElement {
     const { scenes, macroDriveDb } = session.document;
     return html`<section aria-labelledby="heading">
       <details ?open=${!this.narrow}>
-        <summary><h2 id="heading">Scenes and drives</h2></summary>
+        <summary>
+          <h2 id="heading">Scenes and drives</h2>
+          ${macroDriveDb === 0 ? nothing : html`<small>all drives ${formatValue(allDrives, macroDriveDb)}</small>`}
+        </summary>
         <button
           class="quiet store"
           title="Keeps the settings of all racks as they are now"
@@ -78,7 +80,7 @@ export class SceneList extends LitElement {
           @value-change=${(event: CustomEvent<{ value: number }>) =>
             session.dispatch({ type: 'set-macro-drive', db: event.detail.value })}
         ></value-slider>
-        <p class="small">0 dB is as set. Clean is no drive: it is the switch's other end.</p>
+        <p class="small">0 dB is as set. Clean is an end point of its own.</p>
         ${this.renderAlignment(session.document, session.selectedRack)}
       </details>
     </section>`;
@@ -94,7 +96,7 @@ export class SceneList extends LitElement {
         maxlength=${LIMITS.name}
         autocomplete="off"
         data-scene=${id}
-        .value=${live(name)}
+        .value=${name}
         @change=${(event: Event) => this.rename(id, name, event.target as HTMLInputElement)}
       />
       <button

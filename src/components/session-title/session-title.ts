@@ -72,7 +72,7 @@ export class SessionTitle extends LitElement {
           maxlength=${LIMITS.name}
           autocomplete="off"
           spellcheck="false"
-          .value=${live(document.name)}
+          .value=${document.name}
           @change=${this.onName}
           @keydown=${this.onNameKey}
         />
