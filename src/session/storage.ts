@@ -1,25 +1,46 @@
 import type { DBSchema, IDBPDatabase } from 'idb';
 import { openDB } from 'idb';
 import type { SessionDocument } from './document.ts';
-import { parseSession } from './document.ts';
+import { parseSession, VERSION } from './document.ts';
+import { SessionError } from './session-error.ts';
 
 interface Store extends DBSchema {
-  documents: { key: string; value: SessionDocument };
+  /** The session, its last good copy, and documents that couldn't be read. */
+  documents: { key: string; value: unknown };
   /** Sound files as they came, under their SHA-256. */
   audio: { key: string; value: Uint8Array<ArrayBuffer> };
 }
 
 const CURRENT = 'current';
+const PREVIOUS = 'previous';
+const ASIDE = 'aside ';
 
 /** A store that refused; the message is a sentence for the user. */
 export class StorageError extends Error {
   override readonly name = 'StorageError';
 }
 
+/** A document that this tool can't read and that was kept for one that can. */
+export interface AsideDocument {
+  readonly key: string;
+  readonly document: unknown;
+}
+
 /**
- * The session and its sound files in the browser's own database, so that a reload or a crash loses nothing.
+ * The session and its sound files in the browser's own database, so that a reload or a crash loses nothing. One write
+ * is under way at a time; documents that come meanwhile wait, and of those only the newest is written. So writing can
+ * begin at the very change, and no older document comes after a newer one.
  */
 export class SessionStorage {
+  /** After `load`: a sentence where the session is the last good copy instead of the newest. */
+  notice: string | null = null;
+  private newest: SessionDocument | null = null;
+  private last: Promise<void> = Promise.resolve();
+  private waiting: Promise<void> | null = null;
+  private unreadable = false;
+  /** Sound that came since the store was opened: a document that names it may not have been stored yet. */
+  private readonly fresh = new Set<string>();
+
   private constructor(private readonly database: IDBPDatabase<Store>) {}
 
   /** @throws StorageError where the browser keeps nothing (private windows of some browsers) */
@@ -39,17 +60,49 @@ export class SessionStorage {
     }
   }
 
-  /** The last session; null when there is none. A damaged one is reported and left where it is. */
-  async load(): Promise<SessionDocument | null> {
-    const stored = await this.database.get('documents', CURRENT);
-    return stored === undefined ? null : parseSession(stored);
+  close(): void {
+    this.database.close();
   }
 
-  async save(document: SessionDocument): Promise<void> {
-    await this.guarded(() => this.database.put('documents', document, CURRENT));
+  /**
+   * The last session; null when there is none. One that can't be read stays where it is, and the next `save` sets it
+   * aside; if it is damaged, the last good copy comes in its place and `notice` says so.
+   * @throws SessionError where there is a session, but none that can be read; StorageError where the browser fails
+   */
+  async load(): Promise<SessionDocument | null> {
+    const stored = await this.read(CURRENT);
+    this.notice = null;
+    this.unreadable = false;
+    if (stored === undefined) return null;
+    try {
+      return parseSession(stored);
+    } catch (fault) {
+      if (!(fault instanceof SessionError)) throw fault;
+      this.unreadable = true;
+      const copy = readable(await this.read(PREVIOUS));
+      if (!copy) throw fault;
+      this.notice = `${fault.message} This is the last copy that can be read; the other one is kept.`;
+      return copy;
+    }
+  }
+
+  /** Resolves when this document or a newer one is stored. */
+  save(document: SessionDocument): Promise<void> {
+    this.newest = document;
+    if (!this.waiting) {
+      const turn = this.last.then(
+        () => this.writeNewest(),
+        () => this.writeNewest(),
+      );
+      this.waiting = turn;
+      this.last = turn;
+    }
+    return this.waiting;
   }
 
   async saveAudio(sha256: string, bytes: Uint8Array<ArrayBuffer>): Promise<void> {
+    this.fresh.add(sha256);
+    if (await this.hasAudio(sha256)) return;
     await this.guarded(() => this.database.put('audio', bytes, sha256));
   }
 
@@ -57,11 +110,72 @@ export class SessionStorage {
     return (await this.database.get('audio', sha256)) ?? null;
   }
 
-  /** Takes sound files away that no channel of `document` uses. */
+  async hasAudio(sha256: string): Promise<boolean> {
+    return (await this.database.count('audio', sha256)) > 0;
+  }
+
+  /** Documents that couldn't be read, oldest first. */
+  async asides(): Promise<AsideDocument[]> {
+    const range = IDBKeyRange.bound(ASIDE, `${ASIDE}\uffff`);
+    const keys = await this.database.getAllKeys('documents', range);
+    return Promise.all(keys.map(async (key) => ({ key, document: await this.database.get('documents', key) })));
+  }
+
+  /**
+   * Takes sound files away that nothing needs: neither `document`, nor any document that is stored, nor what came since
+   * the store was opened, which undo may bring back.
+   */
   async sweep(document: SessionDocument): Promise<void> {
-    const used = new Set(document.channels.map(({ audio }) => audio?.sha256));
-    for (const key of await this.database.getAllKeys('audio')) {
-      if (!used.has(key)) await this.database.delete('audio', key);
+    const transaction = this.database.transaction(['documents', 'audio'], 'readwrite');
+    const audio = transaction.objectStore('audio');
+    const documents = await transaction.objectStore('documents').getAll();
+    const used = new Set([document, ...documents].flatMap(hashesIn));
+    for (const key of await audio.getAllKeys()) {
+      if (!used.has(key) && !this.fresh.has(key)) await audio.delete(key);
+    }
+    await transaction.done;
+  }
+
+  /** Asks the browser not to clear the store when it is short of room; false where it may. */
+  async persist(): Promise<boolean> {
+    return (await globalThis.navigator?.storage?.persist?.()) ?? false;
+  }
+
+  private async writeNewest(): Promise<void> {
+    this.waiting = null;
+    const { newest } = this;
+    if (newest) await this.guarded(() => this.write(newest));
+  }
+
+  /** All or nothing: a crash in the middle leaves both documents as they were. `strict` also outlives a power cut. */
+  private async write(document: SessionDocument): Promise<void> {
+    const transaction = this.database.transaction('documents', 'readwrite', { durability: 'strict' });
+    const { store } = transaction;
+    const work = async () => {
+      const before = await store.get(CURRENT);
+      if (before !== undefined) await store.put(before, this.isAside(before) ? asideKey() : PREVIOUS);
+      await store.put(document, CURRENT);
+    };
+    // When the work is given up, `done` rejects as well; the first reason is the one to tell.
+    transaction.done.catch(() => {});
+    await work().catch((fault) => {
+      giveUp(transaction);
+      throw fault;
+    });
+    await transaction.done;
+    this.unreadable = false;
+  }
+
+  /** What `load` couldn't read, or what a newer version of this tool wrote in another window since. */
+  private isAside(stored: unknown): boolean {
+    return this.unreadable || Number((stored as { version?: unknown } | null)?.version) > VERSION;
+  }
+
+  private async read(key: string): Promise<unknown> {
+    try {
+      return await this.database.get('documents', key);
+    } catch {
+      throw new StorageError('The browser did not give the stored session back. Reload the page to try again.');
     }
   }
 
@@ -77,6 +191,33 @@ export class SessionStorage {
       );
     }
   }
+}
+
+function readable(stored: unknown): SessionDocument | null {
+  try {
+    return stored === undefined ? null : parseSession(stored);
+  } catch {
+    return null;
+  }
+}
+
+/** Nothing of it is stored, whether the browser has given it up already or not. */
+function giveUp(transaction: { abort(): void }): void {
+  try {
+    transaction.abort();
+  } catch {
+    // It was over.
+  }
+}
+
+/** In the order of time. */
+function asideKey(): string {
+  return `${ASIDE}${new Date().toISOString()}`;
+}
+
+/** Also of a document that can't be read otherwise. */
+function hashesIn(document: unknown): string[] {
+  return JSON.stringify(document ?? null).match(/\b[0-9a-f]{64}\b/g) ?? [];
 }
 
 /** SHA-256 of bytes in lower-case hex. */
