@@ -1,8 +1,8 @@
 /** A fault that the user can mend: the message is one sentence that says what to do. */
 export class CliError extends Error {
   override readonly name: string = 'CliError';
-  /** What the process ends with: 1 for what was given, 2 for how the command was written. */
-  readonly exitCode: 1 | 2 = 1;
+  /** What the process ends with: 1 for what was given, 2 for how the command was written, 130 for a cancel. */
+  readonly exitCode: 1 | 2 | 130 = 1;
 }
 
 /** A command line that can't be understood. */

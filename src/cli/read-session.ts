@@ -1,18 +1,55 @@
+import { createHash } from 'node:crypto';
 import type { SessionDocument } from '../session/document.ts';
 import { parseSession, SessionError } from '../session/document.ts';
+import type { StoredAudio } from '../session/session-file.ts';
+import { openSessionFile } from '../session/session-file.ts';
 import { CliError } from './cli-error.ts';
 import { readBytes } from './read-sound.ts';
 
+export interface SavedSession {
+  readonly document: SessionDocument;
+  /** Sound files that came in its ZIP, by the SHA-256 of their bytes. */
+  readonly audio: StoredAudio;
+}
+
 /**
- * The document of a saved session, without its sounds.
+ * A saved session, JSON or ZIP.
+ * @param otherwise what else could be named, for the message
+ * @throws CliError that names the file and says what to do
+ */
+export async function openSession(path: string, otherwise = ''): Promise<SavedSession> {
+  const bytes = readBytes(path);
+  if (!isZip(bytes)) return { document: documentOf(path, bytes, otherwise), audio: new Map() };
+  try {
+    return await openSessionFile(bytes, async (content) => createHash('sha256').update(content).digest('hex'));
+  } catch (error) {
+    if (error instanceof SessionError) throw new CliError(`${path}: ${error.message}`);
+    throw error;
+  }
+}
+
+/**
+ * The document of a session saved as JSON.
  * @param otherwise what else could be named, for the message
  * @throws CliError that names the file and says what to do
  */
 export function readSession(path: string, otherwise = ''): SessionDocument {
-  const text = new TextDecoder().decode(readBytes(path));
+  return documentOf(path, readBytes(path), otherwise);
+}
+
+/** True for what is to be read as a session: a ZIP, or a text that begins as JSON does. */
+export function looksLikeSession(bytes: Uint8Array): boolean {
+  return isZip(bytes) || bytes[0] === '{'.charCodeAt(0);
+}
+
+function isZip(bytes: Uint8Array): boolean {
+  return bytes[0] === 0x50 && bytes[1] === 0x4b;
+}
+
+function documentOf(path: string, bytes: Uint8Array, otherwise: string): SessionDocument {
   let json: unknown;
   try {
-    json = JSON.parse(text);
+    json = JSON.parse(new TextDecoder().decode(bytes));
   } catch {
     throw new CliError(`${path}: It is not JSON; name a session that Level Best has saved${otherwise}.`);
   }

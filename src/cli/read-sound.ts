@@ -23,6 +23,15 @@ export interface SoundFile {
  */
 export async function readSound(path: string): Promise<SoundFile> {
   const bytes = readBytes(path);
+  return { audio: await decodeSound(path, bytes), bytes };
+}
+
+/**
+ * The sound in the bytes of a WAV or FLAC file.
+ * @param path how messages name it
+ * @throws CliError that names the file and says what to do
+ */
+export async function decodeSound(path: string, bytes: Uint8Array): Promise<AudioData> {
   try {
     const { format } = sniff(bytes);
     if (format !== 'wav' && format !== 'flac') {
@@ -31,7 +40,7 @@ export async function readSound(path: string): Promise<SoundFile> {
       );
     }
     checkLength(format === 'wav' ? wavSamples(bytes) : flacSamples(bytes));
-    return { audio: format === 'wav' ? readWav(bytes) : await readFlac(bytes), bytes };
+    return format === 'wav' ? readWav(bytes) : await readFlac(bytes);
   } catch (error) {
     if (error instanceof AudioFileError) throw new CliError(`${path}: ${error.message}`);
     if (error instanceof RangeError) {
@@ -42,7 +51,7 @@ export async function readSound(path: string): Promise<SoundFile> {
 }
 
 /** The whole of a file. @throws CliError that names it and says what to do */
-export function readBytes(path: string): Uint8Array {
+export function readBytes(path: string): Uint8Array<ArrayBuffer> {
   let file: number | undefined;
   try {
     file = openSync(path, 'r');

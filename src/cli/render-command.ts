@@ -1,54 +1,78 @@
+import { basename, extname, join } from 'node:path';
+import type { ExportBits, ExportFormat } from '../analysis/export/export-plan.ts';
 import { clamp } from '../dsp/units.ts';
+import { cancellable } from './cancel.ts';
 import { CliError, UsageError } from './cli-error.ts';
 import type { Command } from './help.ts';
 import { repeatedOption } from './help.ts';
 import { print, warn } from './output.ts';
-import type { RenderJob } from './render-job.ts';
-import { fileJob, sessionJob } from './render-job.ts';
-import { matchAndRender } from './render-match.ts';
+import { runTasks } from './parallel.ts';
+import { Progress } from './progress.ts';
+import { renderFile } from './render-file.ts';
+import { sessionJob } from './render-job.ts';
 import type { Report } from './render-report.ts';
-import { makeReport } from './render-report.ts';
+import { renderSessionInto } from './render-session.ts';
 import { renderSheet } from './render-sheet.ts';
-import { writeSide } from './render-side.ts';
-import { idleSettings, parseStage } from './stage-argument.ts';
+import { parseStage } from './stage-argument.ts';
 import { stagesSheet } from './stages-command.ts';
-import { OutputFolder } from './write-output.ts';
+import { withAlignment } from './with-alignment.ts';
 
 const MOST_STAGES = 8;
-const FILES = ['clean.wav', 'coloured.wav', 'report.json'] as const;
 
 export const renderCommand: Command = {
   name: 'render',
-  about: 'Writes clean.wav, coloured.wav at the same loudness, and report.json.',
+  about: 'Writes the clean and the coloured side at the same loudness, stems where asked for, and report.json.',
   forms: [
-    'render --input FILE [--stage KIND:parameter=value,…]… --out DIR [options]',
-    'render SESSION.json --out DIR [options]',
+    'render --input FILE… [--stage KIND:parameter=value,…]… --out DIR [options]',
+    'render SESSION.json|.zip --out DIR [--stems] [options]',
   ],
   args: {
-    input: { type: 'string', valueHint: 'FILE', description: 'Mono or stereo WAV or FLAC, rendered at its own rate.' },
+    input: {
+      type: 'string',
+      valueHint: 'FILE',
+      description:
+        'Mono or stereo WAV or FLAC, rendered at its own rate. Several are rendered side by side, each into a folder of its name.',
+    },
     stage: {
       type: 'string',
       valueHint: 'KIND:…',
       description: 'A stage of the rack, in order; up to 8. Without any, the rack is empty.',
     },
-    out: { type: 'string', valueHint: 'DIR', description: 'Folder for the three files; it is made if need be.' },
+    out: { type: 'string', valueHint: 'DIR', description: 'Folder for the files; it is made if need be.' },
+    stems: {
+      type: 'boolean',
+      description: 'Of a session: every channel before its bus, and every bus print, as files of their own.',
+    },
+    format: { type: 'string', valueHint: 'wav|flac', description: 'Default: wav.' },
     oversampling: {
       type: 'string',
       valueHint: '4|8',
       description: 'Of every rack. Default: 4, or what the session says.',
     },
-    bits: { type: 'string', valueHint: '16|24|32f', description: '16 is dithered (TPDF), 32f is float. Default: 24.' },
+    bits: {
+      type: 'string',
+      valueHint: '16|24|32f',
+      description: '16 is dithered (TPDF), 32f is float and for WAV only. Default: 24.',
+    },
+    tail: {
+      type: 'string',
+      valueHint: 'on|off',
+      description: 'Of a session: lets what filters still hold ring out behind the longest sound. Default: on.',
+    },
     alignment: {
       type: 'string',
       valueHint: 'dBFS',
       description: 'Operating level, −30 to −6. Default: −18, or what the session says.',
     },
-    json: { type: 'boolean', description: 'Prints what report.json holds instead of the sheet.' },
+    json: { type: 'boolean', description: 'Prints what report.json holds instead of the sheet; of several a list.' },
   },
   more: () =>
     [
-      'Both files have the length of the input (of a session: of its longest channel) and are aligned to the sample.',
-      'A session is rendered with the match gains it stores; its sound files lie beside it or in a folder "audio".',
+      'All files of a render are equally long and aligned to the sample with what they were made from.',
+      'A file keeps its length. A session has that of its longest sound and of the tail behind it, in whole tenths of a second.',
+      'A session is rendered with the match gains it stores, without what is muted. Its sound files are in its ZIP, or lie',
+      'beside its JSON or in a folder "audio".',
+      'A bus or mix with colour does not distribute over stems: they add up to what goes into it.',
       '',
       'Stages and their parameters:',
       '',
@@ -57,117 +81,103 @@ export const renderCommand: Command = {
   async run({ args, rawArgs }) {
     const out = text(args.out);
     if (out === undefined) throw new UsageError('Say where the files go: --out DIR.');
-    const bits = choice('bits', text(args.bits) ?? '24', ['16', '24', '32f']);
+    const chosenBits = choice('bits', text(args.bits) ?? '24', ['16', '24', '32f']);
+    const bits: ExportBits = chosenBits === '32f' ? '32f' : (Number(chosenBits) as 16 | 24);
+    const format = choice('format', text(args.format) ?? 'wav', ['wav', 'flac']) as ExportFormat;
+    if (format === 'flac' && bits === '32f') {
+      throw new CliError('FLAC holds whole numbers only; write --bits 16 or 24, or --format wav.');
+    }
     const oversampling = text(args.oversampling);
-    const chosen = oversampling === undefined ? undefined : Number(choice('oversampling', oversampling, ['4', '8']));
+    const factor =
+      oversampling === undefined ? undefined : (Number(choice('oversampling', oversampling, ['4', '8'])) as 4 | 8);
+    const tail = choice('tail', text(args.tail) ?? 'on', ['on', 'off']) === 'on';
     const alignmentDbfs = alignment(text(args.alignment));
-    const job = withAlignment(await findJob(text(args.input), args._, repeatedOption(rawArgs, 'stage')), alignmentDbfs);
-    const factor = (chosen ?? job.document.exportOversampling) as 4 | 8;
-    const report = renderInto(
-      out,
-      job,
-      text(args.input) ?? args._[0],
-      bits === '32f' ? '32f' : (Number(bits) as 16 | 24),
-      factor,
+    const stages = repeatedOption(rawArgs, 'stage');
+    const inputs = repeatedOption(rawArgs, 'input');
+    const common = { out, bits, format, factor, alignmentDbfs };
+    if (inputs.length > 0) {
+      if (args.stems) throw new UsageError('A sound file has no stems; leave out --stems, or name a session.');
+      const reports = await renderFiles(inputs, args._, stages, common);
+      tell(
+        reports.map(({ report, out: folder }) => [report, folder]),
+        args.json === true,
+        inputs.length > 1,
+      );
+      return;
+    }
+    const path = sessionPath(args._, stages);
+    const job = withAlignment(await sessionJob(path), alignmentDbfs);
+    const settings = {
+      bits,
+      format,
+      tail,
+      stems: args.stems === true,
+      factor: factor ?? job.document.exportOversampling,
+    };
+    const report = await cancellable((signal) =>
+      renderSessionInto(out, job, path, settings, { signal, progress: new Progress() }),
     );
-    for (const warning of report.warnings) warn(warning);
-    print(args.json ? JSON.stringify(report, null, 2) : renderSheet(report, out));
+    tell([[report, out]], args.json === true, false);
   },
 };
 
-async function findJob(
-  input: string | undefined,
+interface Common {
+  readonly out: string;
+  readonly bits: ExportBits;
+  readonly format: ExportFormat;
+  readonly factor: 4 | 8 | undefined;
+  readonly alignmentDbfs: number | undefined;
+}
+
+async function renderFiles(
+  inputs: readonly string[],
   names: readonly string[],
-  stages: readonly string[],
-): Promise<RenderJob> {
-  if (input !== undefined) {
-    if (names.length > 0) {
-      throw new UsageError(
-        `Give either --input FILE or a session, not both; leave out "${names[0]}" or write it after --input.`,
-      );
-    }
-    if (stages.length > MOST_STAGES)
-      throw new CliError(`A rack holds at most ${MOST_STAGES} stages; leave out ${stages.length - MOST_STAGES}.`);
-    return fileJob(
-      input,
-      stages.map((stage, index) => parseStage(stage, `stage-${index + 1}`)),
+  stageTexts: readonly string[],
+  { out, bits, format, factor, alignmentDbfs }: Common,
+): Promise<{ report: Report; out: string }[]> {
+  if (names.length > 0) {
+    throw new UsageError(
+      `Give either --input FILE or a session, not both; leave out "${names[0]}" or write it after --input.`,
     );
   }
+  if (stageTexts.length > MOST_STAGES)
+    throw new CliError(`A rack holds at most ${MOST_STAGES} stages; leave out ${stageTexts.length - MOST_STAGES}.`);
+  const stages = stageTexts.map((stage, index) => parseStage(stage, `stage-${index + 1}`));
+  const folders = inputs.length === 1 ? [out] : inputs.map((input) => join(out, basename(input, extname(input))));
+  const twice = folders.find((folder, index) => folders.indexOf(folder) !== index);
+  if (twice) throw new CliError(`Two inputs would both be written to ${twice}; rename one or render it by itself.`);
+  const renders = inputs.map((input, index) => ({
+    input,
+    out: folders[index],
+    stages,
+    alignmentDbfs,
+    factor,
+    settings: { bits, format },
+  }));
+  const reports =
+    renders.length === 1
+      ? [await renderFile(renders[0], new Progress())]
+      : await runTasks(
+          renders.map((render) => ({ kind: 'render', render })),
+          'Rendering',
+        );
+  return (reports as Report[]).map((report, index) => ({ report, out: folders[index] }));
+}
+
+function tell(reports: readonly (readonly [Report, string])[], json: boolean, several: boolean): void {
+  for (const [{ warnings }] of reports) for (const warning of warnings) warn(warning);
+  const list = reports.map(([report]) => report);
+  if (json) print(JSON.stringify(several ? list : list[0], null, 2));
+  else print(reports.map(([report, out]) => renderSheet(report, out)).join('\n\n'));
+}
+
+function sessionPath(names: readonly string[], stages: readonly string[]): string {
   if (names.length === 0)
     throw new UsageError('Say what to render: --input FILE, or a session: level-best render SESSION.json --out DIR.');
   if (names.length > 1) throw new UsageError(`"render" takes one session at a time; leave out "${names[1]}".`);
   if (stages.length > 0)
     throw new UsageError('A session has racks of its own; leave out --stage, or name a sound file with --input.');
-  return sessionJob(names[0]);
-}
-
-/** Gains that were stored for another operating level are no longer those of this one. */
-function withAlignment(job: RenderJob, alignmentDbfs: number | undefined): RenderJob {
-  const { document } = job;
-  if (alignmentDbfs === undefined || alignmentDbfs === document.alignmentDbfs) return job;
-  return { ...job, document: { ...document, alignmentDbfs, mix: { ...document.mix, outputMatchDb: null } } };
-}
-
-function renderInto(out: string, job: RenderJob, input: string, bits: 16 | 24 | '32f', factor: 4 | 8): Report {
-  const folder = new OutputFolder(out, FILES, job.read);
-  try {
-    const render = matchAndRender(job, factor);
-    const { document, sides, region } = render;
-    const { sampleRate } = document;
-    const [clean, coloured] = (['clean', 'coloured'] as const).map((name) => {
-      const file = `${name}.wav`;
-      const words = bits === '32f' ? 'W=32' : `W=${bits}`;
-      const history = `A=PCM,F=${sampleRate},${words},M=${job.channels === 1 ? 'mono' : 'stereo'},T=Level Best ${name}`;
-      const written = writeSide(sides[name].slice(0, job.channels), {
-        file,
-        bits,
-        sampleRate,
-        region,
-        bext: job.bext,
-        history,
-      });
-      folder.write(file, written.bytes);
-      return { side: written.side, regionLufs: written.regionLufs };
-    });
-    const before = clean.regionLufs;
-    const after = coloured.regionLufs;
-    const residualLu = before === null || after === null ? null : after - before;
-    const racks = [...document.channels, ...document.buses].map(({ name, rack }) => ({ name: `"${name}"`, rack }));
-    const warnings = [
-      ...job.warnings,
-      ...[...racks, { name: 'Mix', rack: document.mix.rack }].flatMap(({ name, rack }) => idleSettings(rack, name)),
-      ...[clean.side, coloured.side].flatMap((side) => overWarning(side.file, side.overs, bits)),
-      ...(document.matching && document.mix.outputMatchDb === null
-        ? [
-            'The match region holds no sound above −70 LUFS for 0.4 s, so there is nothing to match: both sides are as they come.',
-          ]
-        : []),
-    ];
-    const report = makeReport({
-      job,
-      render,
-      input,
-      bits,
-      factor,
-      residualLu,
-      clean: clean.side,
-      coloured: coloured.side,
-      warnings,
-    });
-    folder.write('report.json', `${JSON.stringify(report, null, 2)}\n`);
-    folder.complete();
-    return report;
-  } catch (error) {
-    folder.abandon();
-    throw error;
-  }
-}
-
-function overWarning(file: string, overs: number, bits: 16 | 24 | '32f'): string[] {
-  if (overs === 0) return [];
-  const samples = overs === 1 ? '1 sample lies' : `${overs} samples lie`;
-  const fate = bits === '32f' ? 'they are kept as they are' : 'they were limited';
-  return [`${file}: ${samples} above full scale, and ${fate}; lower the input or write --bits 32f.`];
+  return names[0];
 }
 
 function text(value: unknown): string | undefined {

@@ -9,8 +9,8 @@ import type { Channel, SessionDocument, Stage } from '../session/document.ts';
 import { emptyRack, emptySession, newChannel } from '../session/document.ts';
 import { CliError } from './cli-error.ts';
 import { checkMemory, renderBytes } from './memory.ts';
-import { readSession } from './read-session.ts';
-import { notNumbersWarning, readSound } from './read-sound.ts';
+import { openSession } from './read-session.ts';
+import { decodeSound, notNumbersWarning, readBytes, readSound } from './read-sound.ts';
 import { checkRack } from './stage-argument.ts';
 
 export interface RenderJob {
@@ -22,6 +22,8 @@ export interface RenderJob {
   readonly channels: 1 | 2;
   /** The input's broadcast extension. */
   readonly bext?: BroadcastInfo;
+  /** Those of a session's files, by channel id. */
+  readonly extensions?: ReadonlyMap<string, BroadcastInfo>;
   /** Files that were read: none of them may be overwritten. */
   readonly read: readonly string[];
   readonly warnings: readonly string[];
@@ -51,10 +53,14 @@ export async function fileJob(path: string, stages: Stage[]): Promise<RenderJob>
   };
 }
 
-/** A saved session; its sound files lie beside it or in a folder "audio" there, and are told by their SHA-256. */
+/**
+ * A saved session. Its sound files are in its ZIP; of one without they lie beside it or in a folder "audio" there. All
+ * are told by their SHA-256.
+ */
 export async function sessionJob(path: string): Promise<RenderJob> {
-  const document = readSession(path, ', or a sound file with --input');
+  const { document, audio: packed } = await openSession(path, ', or a sound file with --input');
   const sources = new Map<string, Planes>();
+  const extensions = new Map<string, BroadcastInfo>();
   const read = [path];
   const warnings: string[] = [];
   for (const channel of document.channels) {
@@ -63,16 +69,21 @@ export async function sessionJob(path: string): Promise<RenderJob> {
       warnings.push(`Channel "${channel.name}" has no sound and stays silent.`);
       continue;
     }
-    const file = findSound(path, channel);
-    const { audio, bytes } = await readSound(file);
-    if (createHash('sha256').update(bytes).digest('hex') !== channel.audio.sha256) {
-      throw new CliError(
-        `${file}: It is not the recording that channel "${channel.name}" had; put that one in its place.`,
-      );
+    const within = packed.get(channel.audio.sha256);
+    const file = within ? `${path}, ${channel.audio.file}` : findSound(path, channel);
+    const bytes = within ?? readBytes(file);
+    if (!within) {
+      read.push(file);
+      if (createHash('sha256').update(bytes).digest('hex') !== channel.audio.sha256) {
+        throw new CliError(
+          `${file}: It is not the recording that channel "${channel.name}" had; put that one in its place.`,
+        );
+      }
     }
+    const audio = await decodeSound(file, bytes);
     checkPlayable(file, audio.channels.length, audio.sampleRate);
     warnings.push(...notNumbersWarning(file, audio.notNumbers));
-    read.push(file);
+    if (audio.bext) extensions.set(channel.id, audio.bext);
     sources.set(
       channel.id,
       audio.channels.map((plane) => resample(plane, audio.sampleRate, document.sampleRate)),
@@ -85,7 +96,7 @@ export async function sessionJob(path: string): Promise<RenderJob> {
   const all = [...sources.values()].flat();
   const frames = all.reduce((most, plane) => Math.max(most, plane.length), 0);
   checkMemory(path, renderBytes(frames, all.length, document.buses.length));
-  return { kind: 'session', document, sources, channels: 2, read, warnings };
+  return { kind: 'session', document, sources, extensions, channels: 2, read, warnings };
 }
 
 /** Only the name counts, so that a session from elsewhere can't reach into other folders. */

@@ -1,5 +1,5 @@
-/** Match and render of a job, with the figures of the match. */
-import { isMatched, withMatches } from '../analysis/document-match.ts';
+/** Match and render of one file's job, with the figures of the match. */
+import { withMatches } from '../analysis/document-match.ts';
 import { finish } from '../analysis/rack-renderer.ts';
 import type { RenderedSides } from '../analysis/render.ts';
 import { renderSession } from '../analysis/render.ts';
@@ -12,28 +12,26 @@ export interface MatchedRender {
   /** With the gains that were used. */
   readonly document: SessionDocument;
   readonly sides: RenderedSides;
-  /** Where the gains come from. */
-  readonly source: 'computed' | 'stored';
+  readonly source: 'computed';
   /** The analysis, where one was needed. */
   readonly result: SessionResult | null;
   /** Frames of the match region. */
   readonly region: readonly [number, number];
 }
 
-/** Renders with the gains that the session stores; where one is missing, all of them are computed anew. */
-export function matchAndRender(job: RenderJob, factor: 4 | 8): MatchedRender {
+/** Renders one file's job with gains computed for it. @param onProgress told the share done, 0 to 1 */
+export function matchAndRender(
+  job: RenderJob,
+  factor: 4 | 8,
+  onProgress: (share: number) => void = () => {},
+): MatchedRender {
   const { document, sources } = job;
   const analysis = new SessionAnalysis(document.sampleRate, document.alignmentDbfs, factor);
   for (const [id, planes] of sources) analysis.setSource(id, planes);
   const region = analysis.region(document);
-  const stored = job.kind === 'session' && document.matching && isMatched(document);
-  const result = stored ? null : finish(analysis.analyse(document));
+  // The analysis takes about as long as the render.
+  const result = finish(analysis.analyse(document, (share) => onProgress(share / 2)));
   const matched = result ? withMatches(document, result) : document;
-  return {
-    document: matched,
-    sides: finish(renderSession(matched, sources, { factor })),
-    source: stored ? 'stored' : 'computed',
-    result,
-    region,
-  };
+  const sides = finish(renderSession(matched, sources, { factor, onProgress: (share) => onProgress(0.5 + share / 2) }));
+  return { document: matched, sides, source: 'computed', result, region };
 }

@@ -1,13 +1,13 @@
 /** report.json: what was rendered, how, and what it measures. Its keys are a promise; see the README. */
 
 import type { MatchFigures } from '../analysis/figures.ts';
+import type { SessionResult } from '../analysis/session-analysis.ts';
 import { SESSION_LATENCY } from '../engine/session-engine.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
-import type { Rack, Stage } from '../session/document.ts';
+import type { Rack, SessionDocument, Stage } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
-import type { FileFigures } from './measure-command.ts';
+import type { FileFigures } from './file-figures.ts';
 import type { RenderJob } from './render-job.ts';
-import type { MatchedRender } from './render-match.ts';
 import { version } from './version.ts';
 
 /** One written file: its name, samples that didn't fit, and its figures as `measure` gives them. */
@@ -53,11 +53,41 @@ export interface Report {
   readonly coloured: ReportSide;
   readonly racks: readonly ReportRack[];
   readonly warnings: readonly string[];
+  readonly format: 'wav' | 'flac';
+  /** Frames at the end of a session's files that come after its longest sound. */
+  readonly tailFrames: number;
+  /** Channels before their bus and prints of buses, where they were asked for. */
+  readonly stems: readonly ReportStem[];
+}
+
+/** A written stem. */
+export interface ReportStem {
+  readonly file: string;
+  readonly kind: 'channel' | 'bus';
+  /** Of the channel or bus. */
+  readonly id: string;
+  readonly name: string;
+  readonly overs: number;
+}
+
+/** What was rendered, and with which gains. */
+export interface Rendered {
+  /** With the gains that were used. */
+  readonly document: SessionDocument;
+  readonly source: 'computed' | 'stored';
+  /** The analysis, where one was needed. */
+  readonly result: SessionResult | null;
+  /** Frames of the match region. */
+  readonly region: readonly [number, number];
+  readonly frames: number;
+  readonly tailFrames: number;
 }
 
 export interface ReportParts {
   readonly job: RenderJob;
-  readonly render: MatchedRender;
+  readonly render: Rendered;
+  readonly format: 'wav' | 'flac';
+  readonly stems: readonly ReportStem[];
   readonly input: string;
   readonly bits: 16 | 24 | '32f';
   readonly factor: 4 | 8;
@@ -77,10 +107,11 @@ export function makeReport({
   clean,
   coloured,
   warnings,
+  format,
+  stems,
 }: ReportParts): Report {
-  const { document, result, region } = render;
+  const { document, result, region, frames, tailFrames } = render;
   const { sampleRate } = document;
-  const frames = render.sides.clean[0].length;
   const output = result?.outputMatch ?? null;
   return {
     program: `level-best ${version}`,
@@ -109,10 +140,13 @@ export function makeReport({
       reportRack(MIX_ID, 'Mix', 'mix', document.mix.rack, result?.racks[MIX_ID]?.match),
     ],
     warnings,
+    format,
+    tailFrames,
+    stems,
   };
 }
 
-function totalGain({ kind }: RenderJob, { document }: MatchedRender): number | null {
+function totalGain({ kind }: RenderJob, { document }: Rendered): number | null {
   const output = document.mix.outputMatchDb;
   if (!document.matching || output === null) return null;
   const { rack } = document.channels[0];

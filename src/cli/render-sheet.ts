@@ -18,7 +18,7 @@ export function renderSheet(report: Report, out: string): string {
     table(rows),
     matchLine(report),
     ...report.racks.filter(({ stages }) => stages.length > 0).map(rackLine),
-    `Written: ${[clean.file, coloured.file, 'report.json'].map((name) => join(out, name)).join(', ')}`,
+    `Written: ${[clean.file, coloured.file, ...report.stems.map(({ file }) => file), 'report.json'].map((name) => join(out, name)).join(', ')}`,
   ].join('\n');
 }
 

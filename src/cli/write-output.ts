@@ -1,13 +1,16 @@
 import {
+  closeSync,
   existsSync,
   mkdirSync,
   mkdtempSync,
+  openSync,
   realpathSync,
   renameSync,
   rmdirSync,
   rmSync,
   statSync,
   writeFileSync,
+  writeSync,
 } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import { CliError } from './cli-error.ts';
@@ -54,6 +57,35 @@ export class OutputFolder {
       throw folderError(this.folder, error);
     }
     this.names.push(name);
+  }
+
+  /** A file that is written piece by piece; `at` writes over earlier bytes. It must be closed, whatever happens. */
+  open(name: string): { write(bytes: Uint8Array, at?: number): void; close(): void } {
+    const attempt = <T>(step: () => T): T => {
+      try {
+        return step();
+      } catch (error) {
+        throw folderError(this.folder, error);
+      }
+    };
+    const file = attempt(() => openSync(join(this.hidden, name), 'wx'));
+    this.names.push(name);
+    let end = 0;
+    return {
+      write: (bytes, at = end) =>
+        attempt(() => {
+          for (let done = 0; done < bytes.length; ) {
+            done += writeSync(file, bytes, done, bytes.length - done, at + done);
+          }
+          end = Math.max(end, at + bytes.length);
+        }),
+      close: () => attempt(() => closeSync(file)),
+    };
+  }
+
+  /** Where a file that was written stands until all are complete. */
+  pathOf(name: string): string {
+    return join(this.hidden, name);
   }
 
   /** Moves everything to where it belongs; what was there is put back if one of them can't be. */

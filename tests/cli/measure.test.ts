@@ -2,7 +2,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import type { FileFigures } from '../../src/cli/measure-command.ts';
+import type { FileFigures } from '../../src/cli/file-figures.ts';
 import { seededRandom } from '../../src/dsp/random.ts';
 import { writeFlac } from '../../src/files/flac.ts';
 import { ebur128, findFfmpeg } from '../support/oracle-ffmpeg.ts';

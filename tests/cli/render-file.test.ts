@@ -2,7 +2,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import type { FileFigures } from '../../src/cli/measure-command.ts';
+import type { FileFigures } from '../../src/cli/file-figures.ts';
 import type { Report } from '../../src/cli/render-report.ts';
 import { gaussian, seededRandom } from '../../src/dsp/random.ts';
 import { ebur128, findFfmpeg } from '../support/oracle-ffmpeg.ts';
@@ -90,6 +90,9 @@ describe('render --input', () => {
       'coloured',
       'racks',
       'warnings',
+      'format',
+      'tailFrames',
+      'stems',
     ]);
     expect(Object.keys(report.clean)).toEqual(SIDE_KEYS);
     expect(Object.keys(report.coloured)).toEqual(SIDE_KEYS);

@@ -1,0 +1,133 @@
+import { basename } from 'node:path';
+import type { Comparison } from '../analysis/compare/compare-sounds.ts';
+import { compareSounds } from '../analysis/compare/compare-sounds.ts';
+import type { ImportCheck } from '../analysis/compare/import-check.ts';
+import { importCheck } from '../analysis/compare/import-check.ts';
+import { cleanMix } from '../analysis/export/clean-mix.ts';
+import type { Planes } from '../analysis/rack-renderer.ts';
+import { finish } from '../analysis/rack-renderer.ts';
+import { resample } from '../dsp/resample.ts';
+import { CliError, UsageError } from './cli-error.ts';
+import { figuresOf } from './file-figures.ts';
+import type { Command } from './help.ts';
+import { print, warn } from './output.ts';
+import { looksLikeSession } from './read-session.ts';
+import { notNumbersWarning, readBytes, readSound } from './read-sound.ts';
+import { sessionJob } from './render-job.ts';
+import { figure, signedText, table } from './sheet.ts';
+
+export const compareCommand: Command = {
+  name: 'compare',
+  about: 'Two recordings against each other: delay, gain, polarity, and what is left of one without the other.',
+  forms: ['compare A B [--json]', 'compare SESSION.json|.zip MIXDOWN [--json]'],
+  args: { json: { type: 'boolean', description: 'The figures as JSON, null where one is not defined.' } },
+  more: () =>
+    [
+      'Reads mono and stereo WAV and FLAC. Lengths may differ; B is brought to the rate of A.',
+      'With a session in place of A, its clean mix is compared with your own mixdown: whether the session stands as it left your host.',
+      'JSON keys:',
+      `  ${KEYS.join(', ')}`,
+      '  bands: a list of hz, differenceDb, residualDb. a, b: what "measure" gives. With a session, verdict and sentences come first.',
+      '  delaySamples and gainDb say how B differs from A; identical is true where nothing is left, and then residualDb is null.',
+    ].join('\n'),
+  async run({ args }) {
+    if (args._.length !== 2) throw new UsageError('Name two sound files, or a session and one: level-best compare A B');
+    const [first, second] = args._;
+    const isSession = looksLikeSession(readBytes(first));
+    const a = isSession ? await sessionMix(first) : await readPlanes(first);
+    const b = await readPlanes(second);
+    const planes = b.planes.map((plane) => resample(plane, b.sampleRate, a.sampleRate));
+    if (b.sampleRate !== a.sampleRate) warn(`${second}: It was brought from ${b.sampleRate} to ${a.sampleRate} Hz.`);
+    const check = isSession ? finish(importCheck(a.planes, planes, a.sampleRate)) : null;
+    const comparison = check?.comparison ?? finish(compareSounds(a.planes, planes, a.sampleRate));
+    if (args.json) print(JSON.stringify({ ...wordsOf(check), ...compareJson(comparison) }, null, 2));
+    else print(compareSheet(basename(first), basename(second), comparison, check));
+  },
+};
+
+/** The figures in the order of the JSON. The names are a promise. */
+const KEYS = [
+  'sampleRate',
+  'framesA',
+  'framesB',
+  'overlapFrames',
+  'delaySamples',
+  'delayWholeSamples',
+  'delayFractionSamples',
+  'delaySeconds',
+  'polarity',
+  'correlation',
+  'gainDb',
+  'gainLu',
+  'identical',
+  'residualDb',
+  'plrChangeDb',
+  'truePeakChangeDb',
+  'bands',
+  'a',
+  'b',
+] as const;
+
+function compareJson(comparison: Comparison) {
+  const figures = { ...comparison, a: figuresOf(comparison.a), b: figuresOf(comparison.b) };
+  return Object.fromEntries(KEYS.map((key) => [key, figures[key]]));
+}
+
+function wordsOf(check: ImportCheck | null) {
+  return check ? { verdict: check.verdict, sentences: check.sentences } : {};
+}
+
+interface Sound {
+  readonly planes: Planes;
+  readonly sampleRate: number;
+}
+
+async function readPlanes(path: string): Promise<Sound> {
+  const { audio } = await readSound(path);
+  const { channels, sampleRate, notNumbers } = audio;
+  if (channels.length > 2) {
+    throw new CliError(
+      `${path}: It has ${channels.length} channels, and "compare" takes mono and stereo; export it so.`,
+    );
+  }
+  if (sampleRate < 8000) throw new CliError(`${path}: Its rate is ${sampleRate} Hz; export it at 8 kHz or above.`);
+  notNumbersWarning(path, notNumbers).forEach(warn);
+  return { planes: channels, sampleRate };
+}
+
+async function sessionMix(path: string): Promise<Sound> {
+  const { document, sources, warnings } = await sessionJob(path);
+  warnings.forEach(warn);
+  return { planes: finish(cleanMix(document, sources)), sampleRate: document.sampleRate };
+}
+
+function compareSheet(first: string, second: string, found: Comparison, check: ImportCheck | null): string {
+  const { delaySamples, delaySeconds, polarity, identical, residualDb } = found;
+  const delay = delaySamples === null ? '–' : signedText(delaySamples, Number.isInteger(delaySamples) ? 0 : 4, true);
+  const rows = [
+    [
+      'Delay',
+      delay.padStart(8),
+      `samples${delaySeconds === null ? '' : `, ${signedText(1000 * delaySeconds, 3, true)} ms`}`,
+    ],
+    ['Gain', figure(found.gainDb, 3, true), 'dB'],
+    ['Loudness', figure(found.gainLu, 2, true), 'LU'],
+    ['Polarity', (polarity ?? '–').padStart(8), ''],
+    ['Left over', identical ? ' nothing' : figure(residualDb), identical ? '' : 'dB against B'],
+    ['Peak to loudness', figure(found.plrChangeDb, 2, true), 'dB'],
+    ['True peak', figure(found.truePeakChangeDb, 2, true), 'dB'],
+  ];
+  const bands = found.bands.map(({ hz, differenceDb, residualDb: left }) => [
+    hz < 1000 ? `${hz} Hz` : `${hz / 1000} kHz`,
+    figure(differenceDb, 2, true),
+    figure(left),
+  ]);
+  return [
+    `${second} against ${first}`,
+    ...(check ? ['', ...check.sentences] : []),
+    '',
+    table(rows),
+    '',
+    table([['Band', '   B − A', 'Left, dB'], ...bands]),
+  ].join('\n');
+}

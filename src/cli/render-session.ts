@@ -1,0 +1,102 @@
+/** A whole session to files: both mixes, stems where asked for, and report.json. */
+import { planExport } from '../analysis/export/export-plan.ts';
+import type { ExportedFile } from '../analysis/export/export-stream.ts';
+import { runExport } from '../analysis/export/run-export.ts';
+import { measure } from '../dsp/measure.ts';
+import { AudioFileError } from '../files/audio-file-error.ts';
+import { CliError } from './cli-error.ts';
+import { figuresOf } from './file-figures.ts';
+import type { Progress } from './progress.ts';
+import { readSound } from './read-sound.ts';
+import type { RenderJob } from './render-job.ts';
+import type { Report, ReportSide } from './render-report.ts';
+import { makeReport } from './render-report.ts';
+import type { RenderSettings } from './render-settings.ts';
+import { renderWarnings } from './render-settings.ts';
+import { regionLoudness } from './render-side.ts';
+import { matchSession } from './session-match.ts';
+import { version } from './version.ts';
+import { OutputFolder } from './write-output.ts';
+
+/** @throws CliError, and the signal's reason where it is cancelled; in either case nothing is left of it */
+export async function renderSessionInto(
+  out: string,
+  job: RenderJob,
+  input: string,
+  settings: RenderSettings,
+  { signal, progress }: { readonly signal?: AbortSignal; readonly progress?: Progress } = {},
+): Promise<Report> {
+  const { factor, format, bits, stems, tail } = settings;
+  const match = await matchSession(job, { factor, signal, onProgress: (share) => progress?.show('Matching', share) });
+  const document = match.sides.b;
+  const plan = planExport({
+    sides: match.sides,
+    sources: job.sources,
+    factor,
+    format,
+    bits,
+    stems,
+    tail,
+    bext: job.extensions,
+    program: `Level Best ${version}`,
+    now: new Date(),
+  });
+  const folder = new OutputFolder(out, [...plan.files.map(({ name }) => name), 'report.json'], job.read);
+  try {
+    const written = await runExport(
+      plan,
+      {
+        open({ name }) {
+          const file = folder.open(name);
+          return { write: file.write, close: file.close, abort: file.close };
+        },
+      },
+      { signal, onProgress: (share) => progress?.show('Rendering', share) },
+    );
+    const sides: { side: ReportSide; regionLufs: number | null }[] = [];
+    for (const kind of ['clean', 'coloured'] as const) {
+      const entry = written.find(({ file }) => file.kind === kind) as ExportedFile;
+      const { channels } = (await readSound(folder.pathOf(entry.file.name))).audio;
+      sides.push({
+        side: { file: entry.file.name, overs: entry.overs, ...figuresOf(measure(channels, plan.sampleRate)) },
+        regionLufs: regionLoudness(channels, match.region, plan.sampleRate),
+      });
+    }
+    const [clean, coloured] = sides;
+    const report = makeReport({
+      job,
+      render: { ...match, document, frames: plan.frames, tailFrames: plan.tailFrames },
+      input,
+      bits,
+      factor,
+      format,
+      residualLu:
+        clean.regionLufs === null || coloured.regionLufs === null ? null : coloured.regionLufs - clean.regionLufs,
+      clean: clean.side,
+      coloured: coloured.side,
+      stems: written.flatMap(({ file, overs }) =>
+        file.kind === 'channel' || file.kind === 'bus'
+          ? [{ file: file.name, kind: file.kind, id: file.rackId, name: file.title, overs }]
+          : [],
+      ),
+      warnings: [
+        ...renderWarnings(
+          job,
+          document,
+          written.map(({ file, overs }) => ({ file: file.name, overs })),
+          bits,
+        ),
+        ...plan.warnings,
+      ],
+    });
+    folder.write('report.json', `${JSON.stringify(report, null, 2)}\n`);
+    folder.complete();
+    return report;
+  } catch (error) {
+    folder.abandon();
+    if (error instanceof AudioFileError) throw new CliError(`${input}: ${error.message}`);
+    throw error;
+  } finally {
+    progress?.end();
+  }
+}

@@ -1,0 +1,94 @@
+/** `compare`: two files, and a session with the engineer's own mixdown. */
+import { createHash } from 'node:crypto';
+import { readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { bursts, smallSession } from '../analysis/sessions.ts';
+import { cli, cliJson, loadWav, newFolder, saveWav } from './cli.ts';
+
+const KEYS = [
+  'sampleRate',
+  'framesA',
+  'framesB',
+  'overlapFrames',
+  'delaySamples',
+  'delayWholeSamples',
+  'delayFractionSamples',
+  'delaySeconds',
+  'polarity',
+  'correlation',
+  'gainDb',
+  'gainLu',
+  'identical',
+  'residualDb',
+  'plrChangeDb',
+  'truePeakChangeDb',
+  'bands',
+  'a',
+  'b',
+];
+const folder = newFolder();
+const plane = bursts(3 * 48000, 48000, 0.7, 5);
+const later = new Float32Array(3 * 48000 + 250);
+for (let i = 0; i < plane.length; i++) later[i + 250] = -0.5 * plane[i];
+const one = saveWav(join(folder, 'one.wav'), { channels: [plane], sampleRate: 48000 }, { bits: '32f' });
+const other = saveWav(join(folder, 'other.wav'), { channels: [later, later], sampleRate: 48000 }, { bits: '32f' });
+
+describe('compare A B', () => {
+  it('prints exactly the documented keys, in their order, and the figures of two known files', () => {
+    const found = cliJson<Record<string, unknown>>(['compare', one, other]);
+    expect(Object.keys(found)).toEqual(KEYS);
+    expect(found).toMatchObject({ delaySamples: 250, polarity: 'inverted', identical: true, residualDb: null });
+    expect(found.gainDb).toBeCloseTo(-6.0206, 4);
+    expect(found.gainLu).toBeCloseTo(-6.0206, 2);
+    const [band] = found.bands as Record<string, unknown>[];
+    expect(Object.keys(band)).toEqual(['hz', 'differenceDb', 'residualDb']);
+    expect(cli(['compare', '--help']).stdout).toContain(KEYS.join(', '));
+  });
+
+  it('prints a sheet for people', () => {
+    const { stdout, status } = cli(['compare', one, other]);
+    expect(status).toBe(0);
+    expect(stdout).toMatch(/^other\.wav against one\.wav/);
+    expect(stdout).toMatch(/Delay +\+250 +samples, \+5\.208 ms/);
+    expect(stdout).toMatch(/Gain +−6\.021 +dB/);
+    expect(stdout).toMatch(/Left over +nothing/);
+    expect(stdout).not.toMatch(/NaN|undefined|Infinity|null/);
+  });
+
+  it('brings B to the rate of A and says so', () => {
+    const slow = saveWav(join(folder, 'slow.wav'), { channels: [bursts(44100, 44100, 0.5, 1)], sampleRate: 44100 });
+    expect(cli(['compare', one, slow]).stderr).toMatch(/slow\.wav: It was brought from 44100 to 48000 Hz/);
+  });
+
+  it('ends with 2 for too few names, with 1 for what can not be read', () => {
+    expect(cli(['compare', one]).status).toBe(2);
+    expect(cli(['compare', one, join(folder, 'gone.wav')]).status).toBe(1);
+  });
+});
+
+describe('compare SESSION MIXDOWN', () => {
+  it('says whether the session stands as it left the host', () => {
+    const document = smallSession();
+    for (const channel of document.channels) {
+      const path = saveWav(join(folder, `${channel.id}.wav`), { channels: [plane], sampleRate: 48000 });
+      const sha256 = createHash('sha256').update(readFileSync(path)).digest('hex');
+      channel.audio = { file: `${channel.id}.wav`, sha256, sampleRate: 48000, channelCount: 1, frames: plane.length };
+    }
+    const session = join(folder, 'session.json');
+    writeFileSync(session, JSON.stringify(document));
+    const out = join(folder, 'out');
+    cliJson(['render', session, '--out', out, '--tail', 'off', '--bits', '32f']);
+    const found = cliJson<Record<string, unknown>>(['compare', session, join(out, 'clean.wav')]);
+    expect(Object.keys(found)).toEqual(['verdict', 'sentences', ...KEYS]);
+    expect(found.verdict).toBe('stands');
+    // The same mix a quarter of a second later.
+    const { channels } = loadWav(join(out, 'clean.wav'));
+    const moved = channels.map((side) =>
+      Float32Array.from({ length: side.length + 12_000 }, (_, i) => side[i - 12_000] ?? 0),
+    );
+    const mixdown = saveWav(join(folder, 'mixdown.wav'), { channels: moved, sampleRate: 48000 }, { bits: '32f' });
+    const { stdout } = cli(['compare', session, mixdown]);
+    expect(stdout).toContain('Your mixdown is 12000 samples (250.00 ms) later than the session.');
+  });
+});
