@@ -125,7 +125,8 @@ describe('scene-list', () => {
     expect(textOf(inside(element, 'summary'))).to.equal('Scenes and drives');
     stores.session.dispatch({ type: 'set-macro-drive', db: 3 });
     await element.updateComplete;
-    expect(inside(element, 'summary').innerText).to.contain('all drives +3.0 dB');
+    expect(textOf(inside(element, 'summary small'))).to.equal('all drives +3.0 dB');
+    expect(inside(element, 'summary small').offsetHeight).to.be.greaterThan(0);
     await expect(element).to.be.accessible();
   });
 

@@ -55,4 +55,19 @@ describe('session-figures', () => {
     const { element } = await make(stores);
     expect(textOf(inside(element, '.heading'))).to.equal('Mix, 0:04.0–0:09.5 measuring failed');
   });
+
+  it('is headed by what stands on the two sides of the switch', async () => {
+    const { element, stores } = await make();
+    const heads = () => all(element, 'thead th').map(textOf);
+    expect(heads()).to.deep.equal(['clean', 'coloured', 'change']);
+    const name = 'A scene with a name beyond any column';
+    stores.session.dispatch({ type: 'store-scene', id: 's1', name });
+    stores.session.dispatch({ type: 'set-sides', a: 's1' });
+    stores.session.dispatch({ type: 'set-scope', scope: { kind: 'only', rackId: 'drum' } });
+    await element.updateComplete;
+    expect(heads()).to.deep.equal(['side A', 'coloured', 'change']);
+    expect(inside(element, 'thead th').title).to.equal(`Side A: ${name}, Frame drum only`);
+    expect(element.scrollWidth).to.be.at.most(250);
+    await expect(element).to.be.accessible();
+  });
 });

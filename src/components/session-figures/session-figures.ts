@@ -2,6 +2,7 @@ import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement } from 'lit/decorators.js';
 import { styleMap } from 'lit/directives/style-map.js';
+import { CLEAN, CURRENT } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import {
   type AnalysisStore,
@@ -12,6 +13,7 @@ import {
 } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { change, clock, type FigureFormat, figureText } from '../format/figures.ts';
+import { compared } from '../matched-switch/compared.ts';
 import { styles } from './session-figures.styles.ts';
 
 interface Row {
@@ -89,7 +91,10 @@ export class SessionFigures extends LitElement {
     if (!analysis) return nothing;
     const { clean, coloured, addedPercent, status } = analysis;
     const why = status === 'working' ? 'Being measured' : status === 'failed' ? 'Measuring failed' : 'Not defined';
-    const region = this.session?.document.matchRegion;
+    const document = this.session?.document;
+    const region = document?.matchRegion;
+    const { a, b, scope } = document ? compared(document) : { a: '', b: '', scope: null };
+    const where = scope === null ? '' : `, ${scope}`;
     return html`<section aria-labelledby="heading">
       <div class="heading">
         <h2 id="heading">${region ? html`Mix, ${clock(region.startSeconds)}–${clock(region.endSeconds)}` : 'Whole session'}</h2>
@@ -99,8 +104,8 @@ export class SessionFigures extends LitElement {
         <thead>
           <tr>
             <td></td>
-            <th scope="col">clean</th>
-            <th scope="col">coloured</th>
+            <th scope="col" title=${`Side A: ${a}${where}`}>${document && document.sides.a !== CLEAN ? 'side A' : 'clean'}</th>
+            <th scope="col" title=${`Side B: ${b}${where}`}>${document && document.sides.b !== CURRENT ? 'side B' : 'coloured'}</th>
             <th scope="col">change</th>
           </tr>
         </thead>
