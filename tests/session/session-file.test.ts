@@ -1,5 +1,7 @@
 /** Session files: what goes in comes out, byte for byte; what is damaged is refused in a sentence. */
 import { createHash } from 'node:crypto';
+import fc from 'fast-check';
+import { zipSync } from 'fflate';
 import { describe, expect, it } from 'vitest';
 import { emptySession, newChannel } from '../../src/session/document.ts';
 import { SessionError } from '../../src/session/session-error.ts';
@@ -30,6 +32,20 @@ async function session() {
 
 async function bytesOf(stream: ReadableStream<Uint8Array>): Promise<Uint8Array<ArrayBuffer>> {
   return new Uint8Array(await new Response(stream).arrayBuffer());
+}
+
+function withSound(id: string, sha256: string) {
+  const audio = { file: `${id}.wav`, sha256, sampleRate: 48000, channelCount: 1, frames: 100 };
+  return newChannel(id, id, { audio });
+}
+
+/** The ZIP with another unpacked size for one entry in its directory. */
+function declaring(zip: Uint8Array, name: string, size: number): Uint8Array<ArrayBuffer> {
+  const bytes = new Uint8Array(zip);
+  const directory = Buffer.from(bytes.buffer).lastIndexOf(name);
+  // The name stands 46 bytes after the entry's start, its unpacked size 24 bytes after it.
+  new DataView(bytes.buffer).setUint32(directory - 46 + 24, size, true);
+  return bytes;
 }
 
 const refusal = (bytes: Uint8Array<ArrayBuffer>) =>
@@ -65,6 +81,108 @@ describe('a session file', () => {
     expect((await openSessionFile(await bytesOf(sessionZip(document, partly)), hash)).missing).toEqual([
       'Frame drum.WAV',
     ]);
+  });
+
+  it('takes sound from a source one file at a time', async () => {
+    const { document, audio } = await session();
+    const asked: string[] = [];
+    const source = async (sha256: string) => {
+      asked.push(sha256);
+      return audio.get(sha256) ?? null;
+    };
+    const opened = await openSessionFile(await bytesOf(sessionZip(document, source)), hash);
+    expect(asked).toEqual([...audio.keys()]);
+    expect(opened.audio.size).toBe(2);
+    const without = await bytesOf(sessionZip(document, async () => null));
+    expect((await openSessionFile(without, hash)).missing).toEqual(['Frame drum.WAV', 'odd name']);
+  });
+
+  it('may hold sound that looks like the marks of a ZIP', async () => {
+    const bytes = sound(5, 4000);
+    bytes.set([0x50, 0x4b, 7, 8, 0, 0, 0, 0, 0xe8, 3, 0, 0, 0xe8, 3, 0, 0], 1000);
+    bytes.set([0x50, 0x4b, 3, 4, 20, 0, 8, 0, 0, 0], 2000);
+    bytes.set([0x50, 0x4b, 5, 6, 0, 0, 0, 0, 0, 0], 3000);
+    const sha256 = await hash(bytes);
+    const document = { ...emptySession(48000), channels: [withSound('c', sha256)] };
+    const opened = await openSessionFile(await bytesOf(sessionZip(document, new Map([[sha256, bytes]]))), hash);
+    expect(opened.missing).toEqual([]);
+    expect(opened.audio.get(sha256)).toEqual(bytes);
+  });
+
+  it('may have been unpacked and packed again, compressed and in a folder', async () => {
+    const { document, audio } = await session();
+    const content = [...audio].map(([sha256, bytes]) => [`Harbour Hall/audio/${sha256}.wav`, bytes] as const);
+    const json = text(sessionJson(document));
+    const again = zipSync({ 'Harbour Hall/session.json': json, ...Object.fromEntries(content) }, { level: 6 });
+    const opened = await openSessionFile(new Uint8Array(again), hash);
+    expect(opened.document).toEqual(document);
+    expect(opened.missing).toEqual([]);
+  });
+
+  it('with one damaged sound file still gives everything else', async () => {
+    const { document, audio } = await session();
+    const zip = await bytesOf(sessionZip(document, audio));
+    const first = [...audio.values()][0];
+    const at = Buffer.from(zip).indexOf(Buffer.from(first.slice(0, 1000)));
+    zip[at + 100_000] ^= 255;
+    const opened = await openSessionFile(zip, hash);
+    expect(opened.missing).toEqual(['Frame drum.WAV']);
+    expect(opened.audio.size).toBe(1);
+  });
+
+  it('that says it swells beyond any session is refused before it is unpacked', async () => {
+    const { document } = await session();
+    const zip = new Uint8Array(zipSync({ 'session.json': text(sessionJson(document)), 'audio/x': sound(1, 1000) }));
+    expect(await refusal(declaring(zip, 'audio/x', 0xfffffff0))).toMatch(/unpack to more than a session can hold/);
+    expect(await refusal(declaring(zip, 'session.json', 0x03000000))).toMatch(/session\.json in this ZIP is damaged/);
+  });
+
+  it('that swells more than it says gives no more than it says', async () => {
+    const { document } = await session();
+    const zeros = new Uint8Array(50_000_000);
+    const sha256 = await hash(zeros);
+    const one = { ...document, channels: [withSound('c', sha256)] };
+    const zip = new Uint8Array(
+      zipSync({ 'session.json': text(sessionJson(one)), [`audio/${sha256}`]: zeros }, { level: 1 }),
+    );
+    expect((await openSessionFile(zip, hash)).missing).toEqual([]);
+    expect((await openSessionFile(declaring(zip, `audio/${sha256}`, 1000), hash)).missing).toEqual(['c.wav']);
+  });
+
+  it('is opened with the very bytes or refused in a sentence, however it was damaged', async () => {
+    const { document, audio } = await session();
+    const zips = [
+      await bytesOf(sessionZip(document, audio)),
+      new Uint8Array(
+        zipSync({
+          'session.json': text(sessionJson(document)),
+          ...Object.fromEntries([...audio].map(([sha256, bytes]) => [`audio/${sha256}`, bytes])),
+        }),
+      ),
+    ];
+    // The interesting places are the directory at the end and the document at the start.
+    const place = fc.oneof(
+      fc.nat(3000),
+      fc.nat(800).map((back) => -1 - back),
+      fc.nat(),
+    );
+    const damage = fc.array(fc.tuple(place, fc.nat(255)), { minLength: 1, maxLength: 5 });
+    await fc.assert(
+      fc.asyncProperty(fc.constantFrom(...zips), damage, fc.option(fc.nat()), async (zip, changes, cut) => {
+        const bytes = zip.slice(0, cut === null ? zip.length : cut % zip.length);
+        for (const [at, value] of changes) if (bytes.length > 0) bytes[(at + zip.length) % bytes.length] = value;
+        try {
+          const opened = await openSessionFile(bytes, hash);
+          for (const [sha256, content] of opened.audio) expect(await hash(content)).toBe(sha256);
+          const files = opened.document.channels.map((channel) => channel.audio?.file);
+          for (const file of opened.missing) expect(files).toContain(file);
+        } catch (error) {
+          if (!(error instanceof SessionError)) throw error;
+          expect(error.message).toMatch(/^[A-Z].*[.)]$/);
+        }
+      }),
+      { numRuns: 300, seed: 22 },
+    );
   });
 
   it('is refused in a sentence when it is empty, foreign or damaged', async () => {
