@@ -104,7 +104,7 @@ export const styles = css`
   }
   @media (max-width: 1100px) {
     main {
-      grid-template-columns: 18.2rem minmax(0, 1fr);
+      grid-template-columns: 18.9rem minmax(0, 1fr);
       gap: 0 1.1rem;
       padding-inline: 0.9rem;
     }

@@ -103,6 +103,9 @@ export const styles = css`
     font-size: var(--axis);
     line-height: 1;
   }
+  .letter + .letter {
+    margin-left: 2px;
+  }
   .letter[aria-pressed='true'] {
     font-weight: 700;
   }

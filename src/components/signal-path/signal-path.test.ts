@@ -107,16 +107,19 @@ describe('signal-path', () => {
     for (const stripId of ['drum', 'reeds']) stores.session.dispatch({ type: 'set-solo', stripId, on: true });
     await element.updateComplete;
     expect(textOf(inside(element, '.solo p'))).to.equal(
-      'Solo Reeds bus, Frame drum. Heard before the buses; nothing is driven differently.',
+      'Solo Reeds bus, Frame drum. Heard before what follows; no bus is driven differently.',
     );
     await expect(element).to.be.accessible();
     inside<HTMLInputElement>(element, '.solo input').click();
     await element.updateComplete;
     expect(textOf(inside(element, '.solo p'))).to.contain('The buses work on what is left.');
+    stores.session.dispatch({ type: 'set-mute', stripId: 'drum', on: true });
+    await element.updateComplete;
+    expect(textOf(inside(element, '.solo p')), 'mute counts before solo').to.contain('Frame drum (muted).');
     inside(element, '.solo button').click();
     await element.updateComplete;
     expect(element.shadowRoot!.querySelector('.solo')).to.equal(null);
-    expect(stores.session.commands.length, 'one step of undo').to.equal(4);
+    expect(stores.session.commands.length, 'one step of undo').to.equal(5);
   });
 
   it('moves the chosen row by Alt and the arrows, within its bus, and keeps the focus on it', async () => {

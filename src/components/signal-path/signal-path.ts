@@ -148,8 +148,8 @@ export class SignalPath extends LitElement {
       });
     return html`<div class="solo">
       <p role="status">
-        <b>Solo</b> ${soloed.map(({ name }) => name).join(', ')}.
-        ${soloThroughBuses ? 'The buses work on what is left.' : 'Heard before the buses; nothing is driven differently.'}
+        <b>Solo</b> ${soloed.map(({ name, mute }) => (mute ? `${name} (muted)` : name)).join(', ')}.
+        ${soloThroughBuses ? 'The buses work on what is left.' : 'Heard before what follows; no bus is driven differently.'}
       </p>
       <div>
         <label class="switch" title="Off: solo only listens. On: the others are silent, and what is left drives the buses"
