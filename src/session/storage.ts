@@ -2,6 +2,7 @@ import type { DBSchema, IDBPDatabase } from 'idb';
 import { openDB } from 'idb';
 import type { SessionDocument } from './document.ts';
 import { parseSession, VERSION } from './document.ts';
+import { NewestWriter } from './newest-writer.ts';
 import { SessionError } from './session-error.ts';
 
 interface Store extends DBSchema {
@@ -26,17 +27,13 @@ export interface AsideDocument {
   readonly document: unknown;
 }
 
-/**
- * The session and its sound files in the browser's own database, so that a reload or a crash loses nothing. One write
- * is under way at a time; documents that come meanwhile wait, and of those only the newest is written. So writing can
- * begin at the very change, and no older document comes after a newer one.
- */
+/** The session and its sound files in the browser's own database, so that a reload or a crash loses nothing. */
 export class SessionStorage {
   /** After `load`: a sentence where the session is the last good copy instead of the newest. */
   notice: string | null = null;
-  private newest: SessionDocument | null = null;
-  private last: Promise<void> = Promise.resolve();
-  private waiting: Promise<void> | null = null;
+  private readonly documents = new NewestWriter<SessionDocument>((document) =>
+    this.guarded(() => this.write(document)),
+  );
   private unreadable = false;
   /** Sound that came since the store was opened: a document that names it may not have been stored yet. */
   private readonly fresh = new Set<string>();
@@ -86,18 +83,9 @@ export class SessionStorage {
     }
   }
 
-  /** Resolves when this document or a newer one is stored. */
+  /** Writing begins at once and in order; resolves when this document or a newer one is stored. */
   save(document: SessionDocument): Promise<void> {
-    this.newest = document;
-    if (!this.waiting) {
-      const turn = this.last.then(
-        () => this.writeNewest(),
-        () => this.writeNewest(),
-      );
-      this.waiting = turn;
-      this.last = turn;
-    }
-    return this.waiting;
+    return this.documents.push(document);
   }
 
   async saveAudio(sha256: string, bytes: Uint8Array<ArrayBuffer>): Promise<void> {
@@ -139,12 +127,6 @@ export class SessionStorage {
   /** Asks the browser not to clear the store when it is short of room; false where it may. */
   async persist(): Promise<boolean> {
     return (await globalThis.navigator?.storage?.persist?.()) ?? false;
-  }
-
-  private async writeNewest(): Promise<void> {
-    this.waiting = null;
-    const { newest } = this;
-    if (newest) await this.guarded(() => this.write(newest));
   }
 
   /** All or nothing: a crash in the middle leaves both documents as they were. `strict` also outlives a power cut. */

@@ -5,6 +5,11 @@ import type { SessionDocument } from '../../src/session/document.ts';
 import { emptySession, findRack, parseSession, rackIds, SessionError } from '../../src/session/document.ts';
 import { someSession, someStage } from './any-command.ts';
 
+const MEMBERS = [
+  { rackId: 'melodica', stageId: 'm1' },
+  { rackId: 'mix', stageId: 'x1' },
+];
+
 /** The session with one place changed. */
 function damaged(change: (draft: SessionDocument & Record<string, unknown>) => void): unknown {
   const draft = structuredClone(someSession()) as SessionDocument & Record<string, unknown>;
@@ -71,6 +76,49 @@ describe('parseSession', () => {
       'a lost bus',
       damaged((d) => Object.assign(d.channels[2], { busId: 'drums' })),
       /"Microphone shaker" plays into a bus that isn't in the session\. Correct/,
+    ],
+    ['a side that is no scene', damaged((d) => Object.assign(d.sides, { a: 'late' })), /compares a scene.*Correct/],
+    ['current on the clean side', damaged((d) => Object.assign(d.sides, { a: 'current' })), /compares a scene/],
+    [
+      'a scope without its rack',
+      damaged((d) => Object.assign(d, { scope: { kind: 'only', rackId: 'drums' } })),
+      /scope is a rack that isn't in the session\. Correct/,
+    ],
+    [
+      'a link with a stage that is not there',
+      damaged((d) =>
+        d.links.push({ id: 'l', mode: 'relative', members: [...MEMBERS, { rackId: 'mix', stageId: '?' }] }),
+      ),
+      /names a stage that isn't in the session\. Take/,
+    ],
+    [
+      'two links with one drive',
+      damaged((d) => d.links.push(...['k', 'l'].map((id) => ({ id, mode: 'relative' as const, members: MEMBERS })))),
+      /share a drive\. Give/,
+    ],
+    [
+      'a link of one drive',
+      damaged((d) => d.links.push({ id: 'l', mode: 'absolute', members: MEMBERS.slice(1) })),
+      /at least two drives\. Mend/,
+    ],
+    [
+      'two scenes of one id',
+      damaged((d) =>
+        d.scenes.push(...[0, 1].map(() => ({ id: 's', name: '', notes: '', racks: {}, macroDriveDb: 0 }))),
+      ),
+      /Two scenes.*same id/,
+    ],
+    [
+      'more channels than there is room for',
+      damaged((d) =>
+        Object.assign(d, { channels: Array.from({ length: 33 }, (_, i) => ({ ...d.channels[2], id: `c${i}` })) }),
+      ),
+      /more than 32 channels\. Mend/,
+    ],
+    [
+      'a reserved word as an id',
+      damaged((d) => Object.assign(d.channels[2], { id: 'constructor' })),
+      /reserved\. Mend/,
     ],
   ])('refuses %s with a sentence that says what to do', (_, input, sentence) => {
     expect(() => parseSession(input)).toThrow(SessionError);
