@@ -10,6 +10,7 @@ import { measureCommand } from './measure-command.ts';
 import { print, warn } from './output.ts';
 import { serveTasks, setProgram } from './parallel.ts';
 import { renderCommand } from './render-command.ts';
+import { reportCommand } from './report-command.ts';
 import { stagesCommand } from './stages-command.ts';
 import { trialsCommand } from './trials-command.ts';
 import { version } from './version.ts';
@@ -17,6 +18,7 @@ import { version } from './version.ts';
 const commands: readonly Command[] = [
   measureCommand,
   renderCommand,
+  reportCommand,
   compareCommand,
   benchCommand,
   stagesCommand,

@@ -1,0 +1,36 @@
+/** The report's own sheet: paper, ink and one red; A4 with room to bind. */
+export const REPORT_STYLE = `
+:root{--paper:#fffdf8;--rule:#dcd7ca;--strong:#a9a69b;--grid:#ebe7dc;--ink:#1d2730;--ink-2:#56616a;--clean:#46545f;--coloured:#a8431b;--well:#f6f3eb;--note:#fbf0d9}
+*{box-sizing:border-box}
+html{background:#f1eee6;color-scheme:light}
+body{max-width:190mm;margin:8mm auto;padding:12mm 14mm;background:var(--paper);color:var(--ink);font:10.5pt/1.42 "Inter","Helvetica Neue","Segoe UI","Liberation Sans",sans-serif;font-variant-numeric:tabular-nums}
+h1{font-size:19pt;line-height:1.15;margin:0 0 1mm;font-weight:600}
+h2{font-size:12.5pt;margin:9mm 0 2.5mm;padding-bottom:1mm;border-bottom:1.5pt solid var(--ink);font-weight:600}
+h3{font-size:10.5pt;margin:4mm 0 1.5mm;font-weight:600}
+p{margin:1.5mm 0}
+.sub,caption,figcaption{color:var(--ink-2)}
+.off{color:var(--ink-2);font-style:italic}
+.notes{white-space:pre-wrap;border-left:2pt solid var(--strong);padding:.5mm 0 .5mm 3mm;margin:2mm 0}
+.statement{background:var(--note);padding:2mm 3mm;border-left:3pt solid var(--coloured)}
+table{border-collapse:collapse;width:100%;margin:2mm 0;font-size:9.5pt}
+caption{text-align:left;padding-bottom:1mm}
+th,td{text-align:left;padding:.7mm 2.5mm .7mm 0;border-bottom:.5pt solid var(--rule);vertical-align:baseline;overflow-wrap:anywhere}
+thead th{border-bottom:1pt solid var(--strong);font-weight:600}
+th{font-weight:500}
+.n{text-align:right;white-space:nowrap}
+.set td{font-weight:600}
+.idle td,.idle th{color:var(--ink-2)}
+figure{margin:3mm 0;break-inside:avoid}
+svg{display:block;width:100%;height:auto;background:var(--paper)}
+svg text{font-size:8px;fill:var(--ink-2);font-family:inherit}
+.grid{stroke:var(--grid);stroke-width:.7}.axis{stroke:var(--strong);stroke-width:.8}
+polyline,svg line.clean,svg line.coloured,svg line.added,svg line.ink{fill:none}
+.clean{stroke:var(--clean);stroke-width:.9}.ink{stroke:var(--ink);stroke-width:1.2}
+.coloured{stroke:var(--coloured);stroke-width:1.7}.added{stroke:var(--coloured);stroke-width:.9;stroke-dasharray:2 2}
+circle.clean{fill:var(--paper)}circle.coloured{fill:var(--coloured)}
+.bar{fill:var(--coloured);fill-opacity:.75}
+.two{display:grid;grid-template-columns:58mm 1fr;gap:5mm;align-items:start;break-inside:avoid}
+footer{margin-top:10mm;padding-top:2mm;border-top:.5pt solid var(--strong);color:var(--ink-2);font-size:9pt}
+@page{size:A4;margin:14mm 14mm 16mm 18mm}
+@media print{html{background:none}body{max-width:none;margin:0;padding:0;font-size:9.5pt}h2,h3{break-after:avoid}tr,.stage{break-inside:avoid}.rack{break-before:auto}}
+`;
