@@ -101,8 +101,9 @@ describe('linked drives', () => {
   const link = (mode: 'relative' | 'absolute'): Command => ({ type: 'link-drives', id: 'l', mode, members });
 
   it('move by the same dB when relative, each within its range', () => {
-    const document = changedBy(drive('mix', 'x1', -5), link('relative'), drive('melodica', 'm1', 7));
-    expect([drives(document, 'melodica'), drives(document, 'mix')]).toEqual([[7, 0], [2]]);
+    const before = [drive('mix', 'x1', -5), drive('melodica', 'm1', 3)];
+    const document = changedBy(...before, link('relative'), drive('melodica', 'm1', 7));
+    expect([drives(document, 'melodica'), drives(document, 'mix')]).toEqual([[7, 0], [-1]]);
     const held = changedBy(drive('mix', 'x1', 20), link('relative'), drive('melodica', 'm1', 7));
     expect(drives(held, 'mix')).toEqual([24]);
     const beyond = changedBy(link('relative'), drive('melodica', 'm1', 300));
