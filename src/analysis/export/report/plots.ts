@@ -33,6 +33,8 @@ const LEFT = 44;
 const RIGHT = 12;
 const TOP = 16;
 const BOTTOM = 22;
+/** Width of one entry of the legend, where there is room. */
+const LEGEND = 92;
 
 export function chart({ title, width, height, x, y, unit, lines = [], bars = [] }: Chart): string {
   const place = (axis: Axis, value: number) => {
@@ -79,13 +81,12 @@ export function chart({ title, width, height, x, y, unit, lines = [], bars = [] 
       : [];
     return [...drawn, ...dots];
   });
-  const legend = lines.length > 1 ? legendOf(lines, right) : '';
+  const legend = lines.length > 1 ? legendOf(lines, right, Math.min(LEGEND, (right - LEFT) / lines.length)) : '';
   const name = escapeHtml(title);
   return `<svg role="img" viewBox="0 0 ${width} ${height}" aria-label="${name}"><title>${name}</title>${grid.join('')}${bars.length > 0 ? `<line class="axis" x1="${LEFT}" x2="${right}" y1="${zero}" y2="${zero}"/>` : ''}${columns.join('')}${paths.join('')}${legend}</svg>`;
 }
 
-function legendOf(lines: readonly Line[], right: number): string {
-  const step = 92;
+function legendOf(lines: readonly Line[], right: number, step: number): string {
   return lines
     .map(({ name, className }, i) => {
       const at = right - step * (lines.length - i);

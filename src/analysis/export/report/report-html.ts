@@ -125,15 +125,16 @@ function notes(words: string): string {
 
 /** @param numbers columns that are aligned to the right */
 function table(head: readonly string[], rows: readonly (readonly string[])[], numbers: readonly number[]): string {
-  const side = (column: number) => (numbers.includes(column) ? ' class="n"' : '');
+  const side = (column: number, cell: string) =>
+    numbers.includes(column) ? ' class="n"' : /\S{25}/.test(cell) ? ' class="long"' : '';
   const top =
     head.length > 0
-      ? `<thead><tr>${head.map((cell, i) => `<th scope="col"${side(i)}>${text(cell)}</th>`).join('')}</tr></thead>`
+      ? `<thead><tr>${head.map((cell, i) => `<th scope="col"${side(i, cell)}>${text(cell)}</th>`).join('')}</tr></thead>`
       : '';
   const body = rows
     .map(
       (row) =>
-        `<tr>${row.map((cell, i) => (i === 0 ? `<th scope="row">${text(cell)}</th>` : `<td${side(i)}>${text(cell)}</td>`)).join('')}</tr>`,
+        `<tr>${row.map((cell, i) => (i === 0 ? `<th scope="row"${side(0, cell)}>${text(cell)}</th>` : `<td${side(i, cell)}>${text(cell)}</td>`)).join('')}</tr>`,
     )
     .join('');
   return `<table>${top}<tbody>${body}</tbody></table>`;

@@ -36,7 +36,7 @@ export function tonePlot(
     width: 680,
     height,
     x: FREQUENCY_AXIS,
-    y: differenceAxis(toneDb, 0.5),
+    y: differenceAxis(toneDb, 1),
     unit: 'dB',
     bars: toneDb.map((db, i) => [hz[i], db]),
   });

@@ -14,7 +14,8 @@ p{margin:1.5mm 0}
 .statement{background:var(--note);padding:2mm 3mm;border-left:3pt solid var(--coloured)}
 table{border-collapse:collapse;width:100%;margin:2mm 0;font-size:9.5pt}
 caption{text-align:left;padding-bottom:1mm}
-th,td{text-align:left;padding:.7mm 2.5mm .7mm 0;border-bottom:.5pt solid var(--rule);vertical-align:baseline;overflow-wrap:anywhere}
+th,td{text-align:left;padding:.7mm 2.5mm .7mm 0;border-bottom:.5pt solid var(--rule);vertical-align:baseline;overflow-wrap:break-word}
+.long{overflow-wrap:anywhere;word-break:break-word}
 thead th{border-bottom:1pt solid var(--strong);font-weight:600}
 th{font-weight:500}
 .n{text-align:right;white-space:nowrap}

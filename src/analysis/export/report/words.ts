@@ -19,9 +19,9 @@ export function hertz(hz: number): string {
   return hz < 1000 ? `${Number(hz.toPrecision(4))} Hz` : `${Number((hz / 1000).toPrecision(4))} kHz`;
 }
 
-/** "C", "L 40", "R 25". */
+/** "C", "L 40", "R 25", with a space that doesn't break. */
 export function panText(pan: number): string {
-  return pan === 0 ? 'C' : `${pan < 0 ? 'L' : 'R'} ${Math.abs(pan)}`;
+  return pan === 0 ? 'C' : `${pan < 0 ? 'L' : 'R'}\u00a0${Math.abs(pan)}`;
 }
 
 /** Any text as text in HTML, in content and in attributes. */
