@@ -206,6 +206,24 @@ export class SessionAnalysis {
     return result;
   }
 
+  /**
+   * The mix with these racks, each rack matched to its own input (where the document matches at all), without the last
+   * gain, and the clean mix beside it; both over the match region, stereo. Null for an empty region. Racks that nothing
+   * changed for since the last call are not rendered again.
+   */
+  *mixes(
+    document: SessionDocument,
+    racks: Readonly<Record<RackId, Rack>> = racksOf(document),
+  ): Generator<void, { readonly clean: Planes; readonly mix: Planes } | null> {
+    this.align(document);
+    const region = this.region(document);
+    if (region[1] <= region[0]) return null;
+    const clean = this.clean(document, region);
+    yield;
+    const { mix } = yield* this.pass(document, racks, 'b', region, () => undefined);
+    return { clean: clean.planes, mix };
+  }
+
   /** The plain sum of everything, kept until a gain, a route or a sound changes. */
   private clean(document: SessionDocument, [start, end]: readonly [number, number]): CleanMix {
     const sums = new Sums(end - start);

@@ -1,0 +1,148 @@
+/** What the blind trial's screen receives by context. */
+import { createContext } from '@lit/context';
+import type { TrialState } from '../../listening/scheduler.ts';
+import type { Slot, TrialRecord } from '../../listening/trial-record.ts';
+import type { Analysis } from '../../listening/trial-results.ts';
+import type { RackId, Region } from '../../session/document.ts';
+import type { Observable } from './stores.ts';
+
+export type { TrialState } from '../../listening/scheduler.ts';
+export type { DiscardReason, RecordedTrial, Slot, TrialRecord } from '../../listening/trial-record.ts';
+export type { Analysis as TrialAnalysis } from '../../listening/trial-results.ts';
+
+/** One sound of a trial: the session as it stands, but for what is said here. */
+export type TrialSound =
+  /** The whole session in a setting of the switch: "clean", "current" or a scene's id. */
+  | { readonly what: 'setting'; readonly setting: string }
+  /** One rack as in a setting ("clean" empties it); all others as they stand. */
+  | { readonly what: 'rack'; readonly rackId: RackId; readonly setting: string }
+  /** One stage switched off. */
+  | { readonly what: 'stage-off'; readonly rackId: RackId; readonly stageId: string }
+  /** One stage with one parameter at another value. */
+  | {
+      readonly what: 'stage';
+      readonly rackId: RackId;
+      readonly stageId: string;
+      readonly parameterId: string;
+      readonly value: number | string;
+    };
+
+/** What a drive search turns. */
+export type TrialControl =
+  /** Amounts are the stage's drive, dB; clean is the stage switched off. */
+  | { readonly what: 'stage'; readonly rackId: RackId; readonly stageId: string }
+  /** Amounts are added to every drive of the rack, dB; clean is the rack switched off. */
+  | { readonly what: 'rack'; readonly rackId: RackId }
+  /** Amounts are the all-drives macro, dB; clean is no colour anywhere. */
+  | { readonly what: 'all' };
+
+export type TrialRule =
+  | { readonly type: 'fixed'; readonly trials: number }
+  | { readonly type: 'any-time'; readonly cap: number };
+
+/** What is to be found out. */
+export type TrialQuestion =
+  | { readonly kind: 'abx'; readonly sounds: readonly [TrialSound, TrialSound]; readonly rule: TrialRule }
+  /** Two to eight sounds; more than two take the fixed rule. */
+  | { readonly kind: 'preference'; readonly sounds: readonly TrialSound[]; readonly rule: TrialRule }
+  | {
+      readonly kind: 'drive-search';
+      readonly control: TrialControl;
+      readonly min: number;
+      readonly max: number;
+      readonly trials: number;
+    }
+  | { readonly kind: 'confirm'; readonly control: TrialControl; readonly amountDb: number; readonly cap: number };
+
+/** Something that can be chosen, with the name it has on the screen. */
+export interface TrialChoice<T> {
+  readonly id: string;
+  readonly name: string;
+  readonly value: T;
+}
+
+/** What a control can be tried at. */
+export interface ControlChoice extends TrialChoice<TrialControl> {
+  /** Range that the control can take, dB. */
+  readonly least: number;
+  readonly greatest: number;
+  /** A sensible range to search, dB. */
+  readonly min: number;
+  readonly max: number;
+  /** Where it stands now, dB. */
+  readonly nowDb: number;
+}
+
+/** The end of a trial. */
+export interface TrialOutcome {
+  readonly record: TrialRecord;
+  readonly analysis: Analysis;
+  /** One to three sentences that say what was found and what was not. */
+  readonly sentence: string;
+  /** What "apply" would do, in words ("Set the drive of Soft clip on Melodica to −3.5 dB"); null where there is nothing to apply. */
+  readonly apply: string | null;
+  /** True once it was applied. */
+  readonly applied: boolean;
+  /** True where confirm trials can follow: a drive search that found an amount. */
+  readonly canConfirm: boolean;
+}
+
+/**
+ * Blind trials. Nothing here tells which sound is which before the end: `state` is the scheduler's public state, `slot`
+ * the one that the listener chose to hear.
+ *
+ * closed → open() → setup → prepare(question) → preparing → running → (answers …) → done → close() → closed
+ * A refusal in preparing goes back to setup with `refusal` set.
+ */
+export interface TrialStore extends Observable {
+  readonly phase: 'closed' | 'setup' | 'preparing' | 'running' | 'done';
+
+  /** Sounds and controls that this session has, for the setup. */
+  readonly sounds: readonly TrialChoice<TrialSound>[];
+  readonly controls: readonly ControlChoice[];
+  /** What will be looped: the session's loop where it is 8 to 15 s long, otherwise a stretch that `setLoop` moves. */
+  readonly loop: Region;
+  setLoop(startSeconds: number, lengthSeconds: number): void;
+  readonly durationSeconds: number;
+
+  /** Before the start, in words: how many must be right, what a listener of 70 % and of 80 % would show, how long it takes. */
+  expectation(question: TrialQuestion): readonly string[];
+
+  open(): void;
+  /** Renders and matches every sound. Progress by `progress`. */
+  prepare(question: TrialQuestion): Promise<void>;
+  /** Share of the preparing that is done, 0 to 1. */
+  readonly progress: number;
+  /** Why it could not start: a sentence that says what to do. */
+  readonly refusal: string | null;
+
+  readonly state: TrialState | null;
+  /** The slot that sounds; null between trials and in pauses. */
+  readonly slot: Slot | null;
+  /** A sentence about what just happened (a pair discarded and why); null otherwise. */
+  readonly remark: string | null;
+  /** True while the sound is held (tab hidden, device lost, muted): `next` goes on. */
+  readonly held: boolean;
+  /** Starts the next pair; sound starts with the first slot. */
+  next(): Promise<void>;
+  /** Hears another slot, from the same place of the loop. */
+  hear(slot: Slot): void;
+  answer(choice: 'first' | 'second'): void;
+  /** Ends early, with what there is. */
+  stop(): void;
+
+  readonly outcome: TrialOutcome | null;
+  /** Applies what was found to the session, as one step of undo. */
+  apply(): void;
+  /** Confirm trials of the found amount. */
+  confirm(): Promise<void>;
+  /** Saves the record of the outcome, or of an earlier trial of this session. */
+  save(record: TrialRecord, format: 'csv' | 'json'): Promise<void>;
+  /** Closes the sheet; a trial that runs is stopped, and what was answered is kept. */
+  close(): void;
+
+  /** Trials that this session keeps, newest first. */
+  readonly earlier: readonly TrialOutcome[];
+}
+
+export const trialContext = createContext<TrialStore | undefined>(Symbol('trials'));
