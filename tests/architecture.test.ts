@@ -24,12 +24,16 @@ const RULES: Record<string, { loads: string[]; types?: string[] }> = {
     loads: ['src/analysis', 'src/dsp', 'src/engine', 'src/files', 'src/session', 'worklets/session.worklet.ts'],
   },
   // The screen gets everything by context. It reads declarations: what a parameter or a stage kind is, how a document
-  // is laid out.
+  // and a record of trials are laid out.
   'src/components': {
     loads: [
       'src/engine/parameters.ts',
       'src/engine/stages/catalogue.ts',
       'src/session/document.ts',
+      'src/listening/trial-plan.ts',
+      'src/listening/trial-record.ts',
+      'src/listening/trial-answers.ts',
+      'src/listening/trial-words.ts',
       'src/dsp/units.ts',
     ],
     types: ['src/analysis', 'src/audio', 'src/dsp', 'src/engine', 'src/listening', 'src/session'],

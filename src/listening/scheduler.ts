@@ -20,12 +20,13 @@ import { ListeningError } from './listening-error.ts';
 import { PairSource } from './pair-source.ts';
 import type { BitSource } from './random-bits.ts';
 import { DrawLog } from './random-bits.ts';
+import { choiceOf, counts, driveAnswer, isRight } from './trial-answers.ts';
 import { figuresOf } from './trial-figures.ts';
 import type { Source, TrialKind, TrialPlan } from './trial-plan.ts';
 import { planSchema } from './trial-plan.ts';
 import type { DiscardReason, Gains, RecordedTrial, Slot, TrialRecord } from './trial-record.ts';
 import { gainsSchema, RECORD_FORMAT, RECORD_VERSION, slotsOf } from './trial-record.ts';
-import { analyse, choiceOf, counts, driveAnswer, isRight } from './trial-results.ts';
+import { analyse } from './trial-results.ts';
 
 /** A break is due after so many trials. */
 export const BREAK_AFTER = 12;

@@ -12,9 +12,10 @@ import type { DriveSearchResult } from './drive-search.ts';
 import { DriveSearch } from './drive-search.ts';
 import type { PreferenceResult } from './preference.ts';
 import { preferenceResult } from './preference.ts';
+import { choiceOf, counts, driveAnswer, isRight } from './trial-answers.ts';
 import { AMOUNT_SIDE } from './trial-plan.ts';
 import type { DiscardReason, RecordedTrial, TrialRecord } from './trial-record.ts';
-import { DISCARD_REASONS, slotsOf } from './trial-record.ts';
+import { DISCARD_REASONS } from './trial-record.ts';
 
 export type TrialResult = AbxResult | PreferenceResult | DriveSearchResult | ConfirmResult;
 
@@ -27,16 +28,6 @@ export interface Analysis {
   readonly training: number;
   readonly discarded: number;
   readonly discardReasons: Partial<Record<DiscardReason, number>>;
-}
-
-/** Whether the trial counts: neither training, nor a catch trial, nor discarded, and answered. */
-export function counts(trial: RecordedTrial): boolean {
-  return trial.role === 'scored' && trial.discarded === null && trial.answer !== null;
-}
-
-/** ABX: whether the answer names what X is. */
-export function isRight(trial: RecordedTrial): boolean {
-  return (trial.answer === 'first') === (trial.xCoin === 0);
 }
 
 /** Recomputes everything that can be said about the trials. */
@@ -85,17 +76,6 @@ function resultOf(plan: TrialRecord['plan'], counted: readonly RecordedTrial[]):
         counted.length,
       );
   }
-}
-
-export function choiceOf(trial: RecordedTrial) {
-  const { first, second } = slotsOf(trial);
-  return trial.answer === 'first' ? { winner: first, loser: second } : { winner: second, loser: first };
-}
-
-/** One answer of a drive search in the order it was heard. */
-export function driveAnswer(trial: RecordedTrial) {
-  const { first, second } = slotsOf(trial);
-  return { first: first.amountDb, second: second.amountDb, chosen: trial.answer as 'first' | 'second' };
 }
 
 function answeredCatch(trial: RecordedTrial): AnsweredCatch[] {

@@ -92,7 +92,8 @@ export interface TrialOutcome {
  * the one that the listener chose to hear.
  *
  * closed → open() → setup → prepare(question) → preparing → running → (answers …) → done → close() → closed
- * A refusal in preparing goes back to setup with `refusal` set.
+ * A refusal in preparing, and cancel(), go back to setup; a refusal leaves `refusal` set. From done, open() leads to
+ * setup for another trial; from setup, show() leads to done with an earlier outcome.
  */
 export interface TrialStore extends Observable {
   readonly phase: 'closed' | 'setup' | 'preparing' | 'running' | 'done';
@@ -115,14 +116,19 @@ export interface TrialStore extends Observable {
   readonly progress: number;
   /** Why it could not start: a sentence that says what to do. */
   readonly refusal: string | null;
+  /** Gives up preparing. */
+  cancel(): void;
 
   readonly state: TrialState | null;
   /** The slot that sounds; null between trials and in pauses. */
   readonly slot: Slot | null;
   /** A sentence about what just happened (a pair discarded and why); null otherwise. */
   readonly remark: string | null;
-  /** True while the sound is held (tab hidden, device lost, muted): `next` goes on. */
+  /** True while the sound is held (tab hidden, device lost): `next` goes on. */
   readonly held: boolean;
+  /** Silence at once. The pair stays as it is; setMuted(false) and hear() release it. */
+  readonly muted: boolean;
+  setMuted(on: boolean): void;
   /** Starts the next pair; sound starts with the first slot. */
   next(): Promise<void>;
   /** Hears another slot, from the same place of the loop. */
@@ -143,6 +149,8 @@ export interface TrialStore extends Observable {
 
   /** Trials that this session keeps, newest first. */
   readonly earlier: readonly TrialOutcome[];
+  /** An earlier outcome becomes `outcome`, to be read, saved or applied: setup → done. */
+  show(earlier: TrialOutcome): void;
 }
 
 export const trialContext = createContext<TrialStore | undefined>(Symbol('trials'));
