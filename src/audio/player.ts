@@ -102,9 +102,10 @@ export class Player {
     this.events.changed();
   }
 
-  /** The document changed: the engine glides to it; a moved loop or a changed set of channels starts anew. */
+  /** The document changed: the engine glides to it; a moved loop, other channels or other sound start anew. */
   update(document: SessionDocument, planes: ReadonlyMap<string, Planes>): void {
     const before = this.document;
+    const soundsBefore = this.planes;
     this.document = document;
     this.planes = new Map(planes);
     this.host?.send({ type: 'update', config: listeningConfig(document, this.gains) });
@@ -113,8 +114,11 @@ export class Player {
     const loopChanged =
       before?.loop?.startSeconds !== document.loop?.startSeconds ||
       before?.loop?.endSeconds !== document.loop?.endSeconds;
-    if (channelsChanged) this.buffers.clear();
-    if (this.playing && (channelsChanged || loopChanged)) this.restart(this.positionSeconds());
+    const soundsChanged =
+      planes.size !== soundsBefore.size || [...planes].some(([id, sound]) => soundsBefore.get(id) !== sound);
+    if (channelsChanged || soundsChanged) this.buffers.clear();
+    if (this.playing && planes.size === 0) this.stop();
+    if (this.playing && (channelsChanged || soundsChanged || loopChanged)) this.restart(this.positionSeconds());
     if (this.state === 'idle' && this.planes.size > 0) this.state = 'ready';
     this.events.changed();
   }

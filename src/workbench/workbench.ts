@@ -1,38 +1,28 @@
-import { fileSave } from 'browser-fs-access';
 import { AnalysisClient } from '../analysis/analysis-client.ts';
 import { rackConfig } from '../analysis/engine-config.ts';
 import type { MatchFigures } from '../analysis/figures.ts';
 import type { SessionResult } from '../analysis/session-analysis.ts';
-import { decodeFile } from '../audio/decode.ts';
 import { Live } from '../audio/live.ts';
 import type { RackLevels } from '../audio/live-levels.ts';
 import { LiveLevels } from '../audio/live-levels.ts';
 import { Player } from '../audio/player.ts';
-import { MAX_BUSES, MAX_CHANNELS } from '../engine/limits.ts';
+import { MAX_BUSES } from '../engine/limits.ts';
 import { MAX_STAGES } from '../engine/oversampling.ts';
 import { defaultValues } from '../engine/parameters.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
-import { AudioFileError } from '../files/audio-file-error.ts';
 import type { Command } from '../session/commands.ts';
-import type { AudioReference, RackId, SessionDocument } from '../session/document.ts';
-import { CURRENT, emptySession, findRack, MIX_ID, newBus, newChannel, newStage, rackIds } from '../session/document.ts';
+import type { RackId, SessionDocument } from '../session/document.ts';
+import { CURRENT, emptySession, findRack, MIX_ID, newBus, newStage, rackIds } from '../session/document.ts';
 import { History } from '../session/history.ts';
-import { openSessionFile, sessionJson, sessionZip } from '../session/session-file.ts';
-import { SessionStorage, sha256Hex } from '../session/storage.ts';
+import { Adding } from './adding.ts';
 import { demoAudio, demoSession } from './demo.ts';
 import { Notices } from './notices.ts';
 import { Notifier } from './observable.ts';
-
-const SAVE_DELAY = 150;
-/** Sample rates at which an audio context can be opened. */
-const LOWEST_RATE = 22050;
-const HIGHEST_RATE = 192000;
-
-interface Sound {
-  readonly reference: AudioReference;
-  readonly planes: readonly Float32Array[];
-  readonly bytes: Uint8Array<ArrayBuffer>;
-}
+import { Saving } from './saving.ts';
+import { sentence } from './sentence.ts';
+import { SessionFiles } from './session-files.ts';
+import type { Planes } from './sounds.ts';
+import { Sounds } from './sounds.ts';
 
 /**
  * The session as the user works on it: the document and its history, the sound of its channels, the player, the
@@ -54,10 +44,11 @@ export class Workbench extends Notifier {
   /** What the loudspeakers got, for the tests. */
   recorded: ((planes: readonly Float32Array[]) => void) | null = null;
 
+  readonly sounds: Sounds;
+  private readonly saving = new Saving(() => this.document, this.notices);
+  private readonly files: SessionFiles;
+  private readonly adding: Adding;
   private history = new History(emptySession(48000));
-  private readonly sounds = new Map<string, readonly Float32Array[]>();
-  private storage: SessionStorage | null = null;
-  private saveTimer: ReturnType<typeof setTimeout> | undefined;
   private ids = 0;
 
   constructor() {
@@ -83,6 +74,9 @@ export class Workbench extends Notifier {
       exact: (result) => this.adoptGains(result),
       fault: (text) => this.notices.say('fault', text),
     });
+    this.sounds = new Sounds((planes, from, to) => this.analysis.resample(planes, from, to));
+    this.files = new SessionFiles(this.sounds, this.saving, this.notices);
+    this.adding = new Adding(this, this.sounds, this.saving, this.notices);
   }
 
   get document(): SessionDocument {
@@ -99,10 +93,12 @@ export class Workbench extends Notifier {
   async open(): Promise<void> {
     this.player.setLoading();
     try {
-      this.storage = await SessionStorage.open();
-      const stored = await this.storage.load();
+      const stored = await this.saving.open();
       if (stored) {
-        await this.restore(stored, this.storage);
+        const { known, faults } = await this.sounds.gather(stored, ({ sha256 }) => this.saving.loadAudio(sha256));
+        this.replace(stored, known);
+        for (const fault of faults) this.notices.say('fault', fault);
+        this.sayMissing('The browser no longer has');
         return;
       }
     } catch (fault) {
@@ -187,200 +183,95 @@ export class Workbench extends Notifier {
     if (values.length > 0) this.dispatch({ type: 'set-many', values });
   }
 
-  /** Decodes the user's files one by one; those that can't be read are named, the others come in. */
-  async addFiles(files: readonly File[]): Promise<void> {
-    const room = MAX_CHANNELS - this.document.channels.length;
-    if (files.length > room) {
-      this.notices.say(
-        'warning',
-        `A session holds ${MAX_CHANNELS} channels; the first ${Math.max(0, room)} files are added.`,
-      );
-    }
-    for (const file of files.slice(0, Math.max(0, room))) {
-      try {
-        const bytes = new Uint8Array(await file.arrayBuffer());
-        await this.addSound(file.name, bytes);
-      } catch (fault) {
-        this.notices.say('fault', fault instanceof AudioFileError ? fault.message : `${file.name}: ${sentence(fault)}`);
-      }
-    }
+  /** Brings the user's own audio files in, as channels of this session. */
+  addFiles(files: readonly File[]): Promise<void> {
+    return this.adding.add(files);
   }
 
   /** Saves the session as a file: JSON alone, or a ZIP with its sound in it. */
-  async saveSession(withAudio: boolean): Promise<void> {
-    const { document } = this;
-    const stem = document.name.replace(/[^\p{L}\p{N} ._-]+/gu, ' ').trim() || 'session';
-    try {
-      if (!withAudio) {
-        const blob = new Blob([sessionJson(document)], { type: 'application/json' });
-        await fileSave(blob, { fileName: `${stem}.json`, extensions: ['.json'] });
-        return;
-      }
-      const audio = await this.storedAudio(document);
-      const response = new Response(sessionZip(document, audio), { headers: { 'content-type': 'application/zip' } });
-      await fileSave(response, { fileName: `${stem}.zip`, extensions: ['.zip'] });
-    } catch (fault) {
-      // A closed dialog is no fault.
-      if (fault instanceof DOMException && fault.name === 'AbortError') return;
-      this.notices.say('fault', `The session was not saved: ${sentence(fault)}`);
-    }
+  saveSession(withAudio: boolean): Promise<void> {
+    return this.files.save(this.document, withAudio);
   }
 
   /** Opens a session file in place of this session; what can't be opened is named and nothing is lost. */
   async openSession(file: File): Promise<void> {
-    try {
-      const bytes = new Uint8Array(await file.arrayBuffer());
-      const { document, audio, missing } = await openSessionFile(bytes, sha256Hex);
-      const sounds = new Map<string, readonly Float32Array[]>();
-      const lost = new Set(missing);
-      for (const channel of document.channels) {
-        if (!channel.audio) continue;
-        const { sha256, file: name } = channel.audio;
-        // A session without its sound may still find it here, from before.
-        const own = audio.get(sha256) ?? (await this.storage?.loadAudio(sha256)) ?? null;
-        if (!own) continue;
-        lost.delete(name);
-        const { planes } = await this.decode(name, own, document.sampleRate);
-        sounds.set(channel.id, planes);
-        await this.keep(sha256, own);
-      }
-      this.replace(document, sounds);
-      this.save();
-      if (lost.size > 0) {
-        this.notices.say(
-          'warning',
-          `The session came without ${[...lost].join(', ')}. Its racks are kept; add the files again.`,
-        );
-      }
-    } catch (fault) {
-      this.notices.say('fault', `${file.name}: ${sentence(fault)}`);
-    }
-  }
-
-  private async storedAudio(document: SessionDocument): Promise<Map<string, Uint8Array<ArrayBuffer>>> {
-    const audio = new Map<string, Uint8Array<ArrayBuffer>>();
-    for (const channel of document.channels) {
-      const sha256 = channel.audio?.sha256;
-      const bytes = sha256 ? await this.storage?.loadAudio(sha256) : null;
-      if (sha256 && bytes) audio.set(sha256, bytes);
-    }
-    return audio;
+    const opened = await this.files.open(file);
+    if (!opened) return;
+    this.replace(opened.document, opened.known);
+    this.saving.save();
+    this.sayMissing('The session came without');
   }
 
   startNewSession(): void {
     this.replace(emptySession(this.document.sampleRate), new Map());
-    this.save();
+    this.saving.save();
   }
 
   async openDemo(): Promise<void> {
     this.player.setLoading();
     const document = demoSession();
     try {
-      const sounds = await Promise.all(
-        document.channels.map(async (channel) => {
-          const audio = channel.audio as AudioReference;
-          const sound = await this.decode(audio.file, await demoAudio(audio.file), document.sampleRate);
-          return [channel.id, sound] as const;
-        }),
+      // All are asked for at once, and decoded one after the other.
+      const bytes = new Map(document.channels.map(({ audio }) => [audio?.sha256, demoAudio(audio?.file ?? '')]));
+      // One that fails before its turn comes is told of in its turn.
+      for (const own of bytes.values()) own.catch(() => undefined);
+      const { known, faults } = await this.sounds.gather(
+        document,
+        async ({ sha256 }) => (await bytes.get(sha256)) ?? null,
       );
-      this.replace(document, new Map(sounds.map(([id, { planes }]) => [id, planes])));
-      for (const [, { reference, bytes }] of sounds) await this.keep(reference.sha256, bytes);
-      this.save();
+      if (faults[0] !== undefined) throw new Error(faults[0]);
+      this.replace(document, known);
+      for (const [sha256, own] of bytes) if (sha256) await this.saving.keepAudio(sha256, await own);
+      this.saving.save();
     } catch (fault) {
       this.notices.say('fault', sentence(fault));
       this.replace(emptySession(48000), new Map());
     }
   }
 
-  private async addSound(name: string, bytes: Uint8Array<ArrayBuffer>): Promise<void> {
-    const first = this.document.channels.length === 0;
-    const audio = await decodeFile(name, bytes);
-    // An empty session takes the first file's own rate, if sound can be played at it.
-    const own = audio.sampleRate;
-    const sampleRate = first ? (own >= LOWEST_RATE && own <= HIGHEST_RATE ? own : 48000) : this.document.sampleRate;
-    const planes = await this.analysis.resample(audio.channels, own, sampleRate);
-    const reference: AudioReference = {
-      file: name,
-      sha256: await sha256Hex(bytes),
-      sampleRate: own,
-      channelCount: audio.channels.length,
-      frames: audio.channels[0].length,
-    };
-    await this.keep(reference.sha256, bytes);
-    const channel = newChannel(this.newId('channel'), name.replace(/\.[^.]+$/, ''), { audio: reference });
-    const sounds = new Map(this.sounds).set(channel.id, planes);
-    if (first) {
-      this.replace({ ...emptySession(sampleRate, 'My session'), channels: [channel] }, sounds);
-      this.selectRack(channel.id);
-      this.save();
-      return;
-    }
-    this.sounds.set(channel.id, planes);
-    this.history.dispatch({ type: 'add-channel', channel }, performance.now());
+  /** An empty session takes the rate of the first sound that comes into it. */
+  begin(sampleRate: number): void {
+    this.history.adopt((draft) => {
+      draft.sampleRate = sampleRate;
+    });
+    this.loadAll();
+  }
+
+  /** The sound of some channels came or went, without a change of the document. */
+  soundsChanged(): void {
     this.follow(null);
-    this.selectRack(channel.id);
-  }
-
-  private async restore(document: SessionDocument, storage: SessionStorage): Promise<void> {
-    const sounds = new Map<string, readonly Float32Array[]>();
-    const missing: string[] = [];
-    for (const channel of document.channels) {
-      if (!channel.audio) continue;
-      const bytes = await storage.loadAudio(channel.audio.sha256);
-      if (!bytes) {
-        missing.push(channel.audio.file);
-        continue;
-      }
-      try {
-        const { planes } = await this.decode(channel.audio.file, bytes, document.sampleRate);
-        sounds.set(channel.id, planes);
-      } catch (fault) {
-        this.notices.say('fault', sentence(fault));
-      }
-    }
-    if (missing.length > 0) {
-      this.notices.say(
-        'warning',
-        `The browser no longer has ${missing.join(', ')}. Add the files again; the racks are kept.`,
-      );
-    }
-    this.replace(document, sounds);
-  }
-
-  private async decode(name: string, bytes: Uint8Array<ArrayBuffer>, sampleRate: number): Promise<Sound> {
-    const audio = await decodeFile(name, bytes);
-    const planes = await this.analysis.resample(audio.channels, audio.sampleRate, sampleRate);
-    const reference: AudioReference = {
-      file: name,
-      sha256: await sha256Hex(bytes),
-      sampleRate: audio.sampleRate,
-      channelCount: audio.channels.length,
-      frames: audio.channels[0].length,
-    };
-    return { reference, planes, bytes };
   }
 
   /** Another session takes this one's place. */
-  private replace(document: SessionDocument, sounds: ReadonlyMap<string, readonly Float32Array[]>): void {
+  private replace(document: SessionDocument, known: ReadonlyMap<string, Planes>): void {
     this.history = new History(document);
-    const known = new Map(sounds);
-    this.sounds.clear();
-    for (const [id, planes] of known) this.sounds.set(id, planes);
+    this.sounds.replace(known);
     if (!rackIds(document).includes(this.selectedRack)) this.selectedRack = document.channels[0]?.id ?? MIX_ID;
-    this.player.load(document, this.sounds);
-    this.analysis.load(document, this.sounds);
+    this.loadAll();
     this.selectRack(this.selectedRack);
+  }
+
+  private loadAll(): void {
+    const planes = this.sounds.of(this.document);
+    this.player.load(this.document, planes);
+    this.analysis.load(this.document, planes);
   }
 
   /** Player, analysis, store and screen follow the document. */
   private follow(moved: RackId | null): void {
     const { document } = this;
     if (!rackIds(document).includes(this.selectedRack)) this.selectRack(document.channels[0]?.id ?? MIX_ID);
-    const present = new Map([...this.sounds].filter(([id]) => document.channels.some((channel) => channel.id === id)));
-    this.player.update(document, present);
-    this.analysis.update(document, present, moved);
-    this.save();
+    const planes = this.sounds.of(document);
+    this.player.update(document, planes);
+    this.analysis.update(document, planes, moved);
+    this.saving.save();
     this.notify();
+  }
+
+  private sayMissing(what: string): void {
+    const names = new Set(this.sounds.missing(this.document).map(({ audio }) => audio?.file));
+    if (names.size === 0) return;
+    this.notices.say('warning', `${what} ${[...names].join(', ')}. Its racks are kept; add the files again.`);
   }
 
   private hearMatch(rackId: RackId, match: MatchFigures): void {
@@ -409,26 +300,10 @@ export class Workbench extends Notifier {
       draft.mix.outputMatchDb = result.outputMatch?.gainDb ?? null;
     });
     if (changed) this.analysis.adopt(this.document);
-    this.player.update(this.document, this.sounds);
+    this.player.update(this.document, this.sounds.of(this.document));
     if (!changed) return;
-    this.save();
+    this.saving.save();
     this.notify();
-  }
-
-  private async keep(sha256: string, bytes: Uint8Array<ArrayBuffer>): Promise<void> {
-    try {
-      await this.storage?.saveAudio(sha256, bytes);
-    } catch (fault) {
-      this.notices.say('warning', sentence(fault));
-    }
-  }
-
-  /** Stores the session soon: at once is too often while something is dragged, later than this would lose work. */
-  private save(): void {
-    this.saveTimer ??= setTimeout(() => {
-      this.saveTimer = undefined;
-      this.storage?.save(this.document).catch((fault) => this.notices.say('warning', sentence(fault)));
-    }, SAVE_DELAY);
   }
 
   /** An id that nothing in the session has. */
@@ -450,8 +325,4 @@ function movedRack(command: Command): RackId | null {
     default:
       return null;
   }
-}
-
-function sentence(fault: unknown): string {
-  return fault instanceof Error ? fault.message : String(fault);
 }

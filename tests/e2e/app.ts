@@ -6,6 +6,9 @@ import { type Browser, chromium, type Page } from 'playwright-core';
 import sirv from 'sirv';
 import { findBrowser } from '../../scripts/browser.mjs';
 
+/** A build to test; another one may stand beside the usual one while several people work. */
+const BUILD = process.env.LEVEL_BEST_DIST ?? 'dist';
+
 export interface App {
   readonly page: Page;
   /** Errors and warnings of the page's console, and uncaught exceptions. */
@@ -14,10 +17,10 @@ export interface App {
   close(): Promise<void>;
 }
 
-/** Starts the built tool (dist/) on a free port and opens it in the browser the tests use. */
+/** Starts the built tool on a free port and opens it in the browser the tests use. */
 export async function openApp(options: { width?: number; height?: number } = {}): Promise<App> {
-  if (!existsSync('dist/index.html')) throw new Error('There is no build: run `npm run build` first.');
-  const server: Server = createServer(sirv('dist', { dev: false }));
+  if (!existsSync(`${BUILD}/index.html`)) throw new Error('There is no build: run `npm run build` first.');
+  const server: Server = createServer(sirv(BUILD, { dev: false }));
   await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
   const address = `http://localhost:${(server.address() as AddressInfo).port}/`;
   const found = await findBrowser();

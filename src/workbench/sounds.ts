@@ -1,0 +1,109 @@
+import { decodeFile } from '../audio/decode.ts';
+import type { AudioData } from '../files/audio-data.ts';
+import type { AudioReference, Bext, Channel, SessionDocument } from '../session/document.ts';
+import { sha256Hex } from '../session/storage.ts';
+
+/** One array a channel, full scale ±1, at the session's sample rate. */
+export type Planes = readonly Float32Array[];
+
+/** A sound file that was read, at its own rate. */
+export interface ReadSound {
+  readonly reference: AudioReference;
+  readonly audio: AudioData;
+}
+
+/** The bytes of a sound file, or null where they are not to be had. */
+export type ByteSource = (reference: AudioReference) => Promise<Uint8Array<ArrayBuffer> | null>;
+
+type Resample = (planes: Planes, from: number, to: number) => Promise<Planes>;
+
+const LONGEST_DESCRIPTION = 256;
+
+/**
+ * The sound of the session, under the SHA-256 of the file it came from: a channel that undo brings back, or that goes
+ * back to another file, finds its sound here. It is kept until another session takes this one's place.
+ */
+export class Sounds {
+  private known = new Map<string, Planes>();
+
+  constructor(private readonly resample: Resample) {}
+
+  get hashes(): readonly string[] {
+    return [...this.known.keys()];
+  }
+
+  has(sha256: string): boolean {
+    return this.known.has(sha256);
+  }
+
+  put(sha256: string, planes: Planes): void {
+    this.known.set(sha256, planes);
+  }
+
+  /** Everything that was known goes, and this comes. */
+  replace(known: ReadonlyMap<string, Planes>): void {
+    this.known = new Map(known);
+  }
+
+  /** The sound of a document's channels by channel id, of those whose sound is here. */
+  of(document: SessionDocument): Map<string, Planes> {
+    return new Map(
+      document.channels.flatMap(({ id, audio }) => {
+        const planes = audio && this.known.get(audio.sha256);
+        return planes ? [[id, planes] as const] : [];
+      }),
+    );
+  }
+
+  /** Channels that name a file whose sound is not here. */
+  missing(document: SessionDocument): Channel[] {
+    return document.channels.filter(({ audio }) => audio !== null && !this.known.has(audio.sha256));
+  }
+
+  /** @throws AudioFileError with a sentence that says what to do */
+  async read(name: string, bytes: Uint8Array<ArrayBuffer>, sha256?: string): Promise<ReadSound> {
+    const audio = await decodeFile(name, bytes);
+    const bext = placeInTime(audio);
+    const reference: AudioReference = {
+      file: name,
+      sha256: sha256 ?? (await sha256Hex(bytes)),
+      sampleRate: audio.sampleRate,
+      channelCount: audio.channels.length,
+      frames: audio.channels[0].length,
+      ...(bext ? { bext } : {}),
+    };
+    return { reference, audio };
+  }
+
+  /** At the session's rate. */
+  fit({ audio }: ReadSound, sampleRate: number): Promise<Planes> {
+    return this.resample(audio.channels, audio.sampleRate, sampleRate);
+  }
+
+  /**
+   * The sound of a whole document, one file at a time so that memory holds. A file that isn't there, that can't be read
+   * or whose bytes are not what the document names is left out; `faults` has a sentence for each that can't be read.
+   */
+  async gather(document: SessionDocument, load: ByteSource): Promise<{ known: Map<string, Planes>; faults: string[] }> {
+    const known = new Map<string, Planes>();
+    const faults: string[] = [];
+    for (const { audio } of document.channels) {
+      if (!audio || known.has(audio.sha256)) continue;
+      try {
+        const bytes = await load(audio);
+        if (!bytes || (await sha256Hex(bytes)) !== audio.sha256) continue;
+        const sound = await this.read(audio.file, bytes, audio.sha256);
+        known.set(audio.sha256, await this.fit(sound, document.sampleRate));
+      } catch (fault) {
+        faults.push(fault instanceof Error ? fault.message : String(fault));
+      }
+    }
+    return { known, faults };
+  }
+}
+
+/** What a broadcast WAV says of its place in time, as far as the document keeps it. */
+function placeInTime({ bext }: AudioData): Bext | null {
+  if (bext?.timeReference === undefined) return null;
+  return { timeReference: bext.timeReference, description: (bext.description ?? '').slice(0, LONGEST_DESCRIPTION) };
+}
