@@ -1,0 +1,49 @@
+/** The stretch of a session that a blind trial repeats, and the sound around it that lets it repeat without a seam. */
+import type { Seconds } from '../../dsp/units.ts';
+import type { Region } from '../../session/document.ts';
+import type { Planes } from '../rack-renderer.ts';
+import { sliced } from '../session-sums.ts';
+import { TrialError } from './trial-error.ts';
+
+/** Shorter loops tire, longer ones are forgotten before they come round. */
+export const SHORTEST_TRIAL_LOOP: Seconds = 8;
+export const LONGEST_TRIAL_LOOP: Seconds = 15;
+/** Rendered before the loop, from its own end: what the stages' filters hold when it comes round again. */
+const PRE_ROLL: Seconds = 3;
+/** Rendered after it, from its own start: what over-sampling filters look ahead into. */
+const POST_ROLL: Seconds = 0.1;
+
+/** Frames of the loop and of what is rendered around it. */
+export interface LoopFrames {
+  readonly before: number;
+  readonly loop: number;
+  readonly after: number;
+}
+
+/** @throws TrialError where the loop isn't 8 to 15 s long */
+export function loopFrames(frames: number, sampleRate: number): LoopFrames {
+  const seconds = frames / sampleRate;
+  // Regions are in seconds, so a loop of exactly 8 s may be a frame short.
+  if (seconds < SHORTEST_TRIAL_LOOP - 0.001 || seconds > LONGEST_TRIAL_LOOP + 0.001) {
+    throw new TrialError(
+      `Blind trials repeat ${SHORTEST_TRIAL_LOOP} to ${LONGEST_TRIAL_LOOP} seconds; this loop has ${seconds.toFixed(1)}. Choose another stretch.`,
+    );
+  }
+  return { before: Math.round(PRE_ROLL * sampleRate), loop: frames, after: Math.round(POST_ROLL * sampleRate) };
+}
+
+/** The loop of one recording; silence where the recording has ended. */
+export function loopOf(planes: Planes, { startSeconds, endSeconds }: Region, sampleRate: number): Planes {
+  return sliced(planes, Math.round(startSeconds * sampleRate), Math.round(endSeconds * sampleRate));
+}
+
+/** The loop with its own end before it and its own start after it. */
+export function rolledOut(loop: Planes, { before, after }: LoopFrames): Planes {
+  return loop.map((plane) => {
+    const out = new Float32Array(before + plane.length + after);
+    out.set(plane.subarray(plane.length - before));
+    out.set(plane, before);
+    out.set(plane.subarray(0, after), before + plane.length);
+    return out;
+  });
+}

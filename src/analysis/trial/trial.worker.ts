@@ -1,0 +1,28 @@
+/** Renders the sounds of one blind trial beside the page. It is made for one request and thrown away afterwards. */
+import { runSteps } from '../run-steps.ts';
+import { TrialError } from './trial-error.ts';
+import type { FromTrialWorker, ToTrialWorker } from './trial-protocol.ts';
+import { trialSounds } from './trial-sounds.ts';
+
+const send = (message: FromTrialWorker, transfer: Transferable[] = []) => {
+  (globalThis as unknown as { postMessage(message: FromTrialWorker, transfer: Transferable[]): void }).postMessage(
+    message,
+    transfer,
+  );
+};
+
+globalThis.addEventListener('message', async ({ data: { request } }: MessageEvent<ToTrialWorker>) => {
+  try {
+    const sounds = await runSteps(trialSounds(request, (share) => send({ type: 'progress', share })));
+    send(
+      { type: 'sounds', sounds },
+      sounds.sounds.flatMap(({ planes }) => planes.map(({ buffer }) => buffer)),
+    );
+  } catch (fault) {
+    const text =
+      fault instanceof TrialError
+        ? fault.message
+        : `The sounds could not be made (${fault instanceof Error ? fault.message : String(fault)}). Choose a shorter loop or reload the page; the session is kept.`;
+    send({ type: 'refused', text });
+  }
+});
