@@ -7,7 +7,7 @@ import AnalysisWorker from './analysis.worker.ts?worker';
 import { BenchRequests } from './bench-requests.ts';
 import type { MatchFigures, RackFigures, SideFigures, StageFace } from './figures.ts';
 import type { FromWorker, ToWorker } from './protocol.ts';
-import type { RackDetails, SessionResult } from './session-analysis.ts';
+import type { RackDetails, SessionMatches, SessionResult } from './session-analysis.ts';
 import { stageFace } from './stage-face.ts';
 import type { BenchResult } from './tone-bench/result.ts';
 import type { BenchSpec } from './tone-bench/spec.ts';
@@ -18,8 +18,8 @@ export interface AnalysisEvents {
   changed(): void;
   /** A gain to be heard at once: provisional ones of one rack. */
   provisional(rackId: RackId, match: MatchFigures): void;
-  /** All gains, exactly, for the document they were computed from. */
-  exact(result: SessionResult, document: SessionDocument): void;
+  /** All gains, exactly, for the document as it is. */
+  matched(matches: SessionMatches): void;
   fault(text: string): void;
 }
 
@@ -34,7 +34,9 @@ export class AnalysisClient {
   private document: SessionDocument | null = null;
   private selected: RackId = 'mix';
   private result: SessionResult | null = null;
-  private readonly provisional = new Map<RackId, MatchFigures>();
+  /** Newer than the result's: provisional ones, then exact ones until their figures come. */
+  private readonly newer = new Map<RackId, MatchFigures>();
+  private newerOutput: MatchFigures | null = null;
   private readonly details = new Map<RackId, { readonly details: RackDetails; readonly serial: number }>();
   private readonly sent = new Map<string, readonly Float32Array[]>();
   private readonly faces = new WeakMap<
@@ -46,7 +48,6 @@ export class AnalysisClient {
   private readonly aligning = new Map<number, (trims: AlignmentTrims) => void>();
   private alignId = 0;
   private readonly benches = new BenchRequests((message) => this.send(message));
-  private asked: SessionDocument | null = null;
 
   constructor(private readonly events: AnalysisEvents) {
     this.worker.addEventListener('message', ({ data }: MessageEvent<FromWorker>) => this.receive(data));
@@ -65,7 +66,7 @@ export class AnalysisClient {
     return this.result?.coloured ?? null;
   }
   get mixMatch(): MatchFigures | null {
-    return this.result?.outputMatch ?? null;
+    return this.newerOutput ?? this.result?.outputMatch ?? null;
   }
   get addedPercent(): number | null {
     return this.result?.addedPercent ?? null;
@@ -80,7 +81,8 @@ export class AnalysisClient {
   /** Forgets everything and starts on a session. */
   load(document: SessionDocument, planes: ReadonlyMap<string, readonly Float32Array[]>): void {
     this.result = null;
-    this.provisional.clear();
+    this.newer.clear();
+    this.newerOutput = null;
     this.details.clear();
     this.sent.clear();
     this.document = document;
@@ -157,11 +159,10 @@ export class AnalysisClient {
         ? [{ ...face, histogram: details?.histograms[index] ?? null, loop: details?.loops[index] ?? null }]
         : [];
     });
-    const provisional = this.provisional.get(rackId);
     return {
       rackId,
       reason: this.reason(result !== undefined),
-      match: provisional ?? result?.match ?? null,
+      match: this.newer.get(rackId) ?? result?.match ?? null,
       input: result?.input ?? null,
       output: result?.output ?? null,
       taps: details?.taps ?? [],
@@ -192,7 +193,6 @@ export class AnalysisClient {
     this.serial++;
     this.status = 'working';
     this.progress = 0;
-    this.asked = this.document;
     this.send({ type: 'document', document: this.document, moved, selected: this.selected, serial: this.serial });
   }
 
@@ -219,17 +219,22 @@ export class AnalysisClient {
     if (message.serial !== this.serial && message.type !== 'provisional') return;
     switch (message.type) {
       case 'provisional':
-        this.provisional.set(message.rackId, message.match);
+        this.newer.set(message.rackId, message.match);
         this.events.provisional(message.rackId, message.match);
         break;
       case 'progress':
         this.progress = message.share;
         break;
+      case 'matched':
+        for (const [id, match] of Object.entries(message.matches.matchesB)) if (match) this.newer.set(id, match);
+        this.newerOutput = message.matches.outputMatch;
+        this.events.matched(message.matches);
+        break;
       case 'exact':
         this.result = message.result;
-        this.provisional.clear();
+        this.newer.clear();
+        this.newerOutput = null;
         this.progress = 1;
-        if (message.result && this.asked) this.events.exact(message.result, this.asked);
         break;
       case 'details':
         if (message.details) this.details.set(message.rackId, { details: message.details, serial: message.serial });

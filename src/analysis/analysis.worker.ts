@@ -96,17 +96,17 @@ async function answer({ document: whole, moved, selected, serial }: Request): Pr
     if (match) send({ type: 'provisional', serial, rackId: moved, match });
   }
   let told = 0;
-  const result = await run(
-    analysis.analyse(
-      document,
-      (share) => {
-        if (performance.now() - told < 100) return;
-        told = performance.now();
-        send({ type: 'progress', serial, share });
-      },
-      analysisSides(sides),
-    ),
-  );
+  const progress = (share: number) => {
+    if (performance.now() - told < 100) return;
+    told = performance.now();
+    send({ type: 'progress', serial, share });
+  };
+  const racks = analysisSides(sides);
+  // What is heard first: the figures take as long again.
+  const matches = await run(analysis.matches(document, (share) => progress(share / 2), racks));
+  if (matches === STALE) return;
+  if (matches) send({ type: 'matched', serial, matches });
+  const result = await run(analysis.analyse(document, (share) => progress(0.5 + share / 2), racks));
   if (result === STALE) return;
   send({ type: 'exact', serial, result });
   const details = await run(analysis.details(document, selected));

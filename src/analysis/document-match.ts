@@ -2,7 +2,7 @@
 import type { Rack, SessionDocument } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
 import type { MatchFigures } from './figures.ts';
-import type { SessionResult } from './session-analysis.ts';
+import type { SessionMatches } from './session-analysis.ts';
 
 /** True for a rack that changes the sound and so needs a match gain. */
 function needsMatch(rack: Rack): boolean {
@@ -21,8 +21,11 @@ function hasOutputGain(document: SessionDocument): boolean {
 }
 
 /** A copy of the document with the gains that an analysis found; null where there was nothing to match. */
-export function withMatches(document: SessionDocument, result: SessionResult): SessionDocument {
-  const matched = (id: string, rack: Rack): Rack => ({ ...rack, matchGainDb: gainOf(result.racks[id]?.match) });
+export function withMatches(
+  document: SessionDocument,
+  result: Pick<SessionMatches, 'matchesB' | 'outputMatch'>,
+): SessionDocument {
+  const matched = (id: string, rack: Rack): Rack => ({ ...rack, matchGainDb: gainOf(result.matchesB[id]) });
   return {
     ...document,
     channels: document.channels.map((channel) => ({ ...channel, rack: matched(channel.id, channel.rack) })),

@@ -5,7 +5,7 @@
  * quiet blocks over the gate it leaves up to 0.3 LU by the standard.)
  */
 import type { Lufs } from '../dsp/loudness.ts';
-import { blockEnergies, gatedLoudness, shortTermSeries } from '../dsp/loudness.ts';
+import { blockEnergies, gatedLoudness, loudnessSeries } from '../dsp/loudness.ts';
 import { orNull } from '../dsp/units.ts';
 import type { MatchFigures } from './figures.ts';
 import type { Planes } from './rack-renderer.ts';
@@ -17,34 +17,35 @@ export interface MatchReference {
   readonly loudness: Lufs;
 }
 
-const SHORT_TERM_HOP = 0.5;
+/** Tenths of a second from one short-term window to the next. */
+const SHORT_TERM_HOPS = 5;
 /** Short-term loudness this far below the whole says nothing about the match. */
 const SHORT_TERM_GATE_LU = 20;
 
 export function matchReference(planes: Planes, sampleRate: number): MatchReference {
-  const energies = blockEnergies(planes, sampleRate);
-  return {
-    energies,
-    shortTerm: shortTermSeries(planes, sampleRate, SHORT_TERM_HOP),
-    loudness: gatedLoudness(energies),
-  };
+  const { blocks, shortTerm } = loudnessSeries(planes, sampleRate, SHORT_TERM_HOPS);
+  return { energies: blocks, shortTerm, loudness: gatedLoudness(blocks) };
+}
+
+/** The exact match of a rendered output to its reference; see `matchBetween`. */
+export function exactMatch(reference: MatchReference, output: Planes, sampleRate: number): MatchFigures | null {
+  return matchBetween(reference, matchReference(output, sampleRate));
 }
 
 /**
- * The exact match of a rendered output to its reference, with what one static gain leaves over. Null where either is
+ * The gain that brings `after` to the loudness of `before`, with what one static gain leaves over. Null where either is
  * silent. The gates move with the signal (the relative one exactly, the absolute one by the gain), so the gain is found
  * again with the gained energies until it stays, which takes one or two rounds.
  */
-export function exactMatch(reference: MatchReference, output: Planes, sampleRate: number): MatchFigures | null {
-  const after = matchReference(output, sampleRate);
-  let gainDb = reference.loudness - after.loudness;
+export function matchBetween(before: MatchReference, after: MatchReference): MatchFigures | null {
+  let gainDb = before.loudness - after.loudness;
   if (!Number.isFinite(gainDb)) return null;
-  let residual = loudnessAfter(after.energies, gainDb) - reference.loudness;
+  let residual = loudnessAfter(after.energies, gainDb) - before.loudness;
   for (let round = 0; round < 4 && Math.abs(residual) > 1e-6; round++) {
     gainDb -= residual;
-    residual = loudnessAfter(after.energies, gainDb) - reference.loudness;
+    residual = loudnessAfter(after.energies, gainDb) - before.loudness;
   }
-  return describe(reference, after, gainDb, residual);
+  return describe(before, after, gainDb, residual);
 }
 
 function loudnessAfter(energies: Float64Array, gainDb: number): Lufs {

@@ -2,7 +2,7 @@
 import type { RackId, SessionDocument } from '../session/document.ts';
 import type { StageTrims } from './alignment.ts';
 import type { MatchFigures } from './figures.ts';
-import type { RackDetails, SessionResult } from './session-analysis.ts';
+import type { RackDetails, SessionMatches, SessionResult } from './session-analysis.ts';
 import type { BenchResult } from './tone-bench/result.ts';
 import type { BenchSpec } from './tone-bench/spec.ts';
 
@@ -37,6 +37,8 @@ export type ToWorker =
 export type FromWorker =
   | { readonly type: 'provisional'; readonly serial: number; readonly rackId: RackId; readonly match: MatchFigures }
   | { readonly type: 'progress'; readonly serial: number; readonly share: number }
+  /** The exact gains, before the figures. */
+  | { readonly type: 'matched'; readonly serial: number; readonly matches: SessionMatches }
   | { readonly type: 'exact'; readonly serial: number; readonly result: SessionResult | null }
   | { readonly type: 'details'; readonly serial: number; readonly rackId: RackId; readonly details: RackDetails | null }
   | { readonly type: 'failed'; readonly serial: number; readonly text: string }

@@ -10,7 +10,8 @@ import type { MatchFigures, SideFigures, StageLoop, TapLevels } from './figures.
 import { histogram } from './histogram.ts';
 import { loudestColour } from './loudest-colour.ts';
 import type { MatchReference } from './match.ts';
-import { exactMatch, loudestSpan, matchReference, spanLead, spanMatch } from './match.ts';
+import { matchBetween, matchReference, spanLead, spanMatch } from './match.ts';
+import { RackEntry, RackInput } from './rack-entry.ts';
 import type { Planes } from './rack-renderer.ts';
 import { RackRenderer } from './rack-renderer.ts';
 import { addInto, envelope, panGains, scaled } from './session-graph.ts';
@@ -18,23 +19,6 @@ import { Sums, sliced } from './session-sums.ts';
 import { sideFigures } from './side-figures.ts';
 import { curveRange } from './stage-face.ts';
 import { hasMemory, stageLoop } from './stage-loop.ts';
-
-/** One rack over the match region, kept until its input or its settings change. */
-interface Entry {
-  readonly inputKey: string;
-  readonly configKey: string;
-  readonly input: Planes;
-  readonly reference: MatchReference;
-  /** Frames of the loudest three seconds, where a provisional match listens. */
-  readonly span: readonly [number, number];
-  /** Before the match gain. */
-  readonly output: Planes;
-  readonly match: MatchFigures | null;
-  /** Exact gain less the one from the span alone, dB. */
-  readonly spanOffsetDb: number;
-  readonly inputFigures: SideFigures;
-  readonly outputFigures: SideFigures;
-}
 
 /** The racks of both sides; side A is null where it is clean. */
 export interface SideRacks {
@@ -46,11 +30,31 @@ interface CleanMix {
   readonly key: string;
   readonly planes: Planes;
   readonly reference: MatchReference;
-  readonly figures: SideFigures;
+}
+
+/** What is known of the mixes while nothing moves. */
+interface Mixes {
+  readonly key: string;
+  readonly loudness: MatchReference;
+  readonly loudnessA: MatchReference | null;
+  readonly outputMatch: MatchFigures | null;
+  readonly outputMatchA: MatchFigures | null;
+  readonly addedGain: number;
+}
+
+interface Mixed {
+  readonly key: string;
+  readonly region: readonly [number, number];
+  readonly clean: CleanMix;
+  readonly a: Pass | null;
+  readonly b: Pass;
+  readonly loudness: MatchReference;
+  readonly loudnessA: MatchReference | null;
+  readonly matches: SessionMatches;
 }
 
 interface Pass {
-  readonly racks: Readonly<Record<RackId, { readonly entry: Entry; readonly rack: Rack }>>;
+  readonly racks: Readonly<Record<RackId, { readonly entry: RackEntry; readonly rack: Rack }>>;
   readonly key: string;
   /** After the mix rack's match, before the last gain. */
   readonly mix: Planes;
@@ -62,19 +66,24 @@ export interface RackResult {
   readonly output: SideFigures;
 }
 
-export interface SessionResult {
-  readonly racks: Readonly<Record<RackId, RackResult>>;
-  /** Side A's match gains, where it isn't simply clean. */
+/** The gains that bring everything to one loudness, exactly. */
+export interface SessionMatches {
+  /** Side B's racks, and side A's where that isn't simply clean. */
+  readonly matchesB: Readonly<Record<RackId, MatchFigures | null>>;
   readonly matchesA: Readonly<Record<RackId, MatchFigures | null>>;
   /** The last gains of side B and of side A, which bring each to the clean mix's loudness. */
   readonly outputMatch: MatchFigures | null;
   readonly outputMatchA: MatchFigures | null;
+  /** Gain of side A's mix that leaves least of side B's: what "added" subtracts. */
+  readonly addedGain: number;
+}
+
+export interface SessionResult extends SessionMatches {
+  readonly racks: Readonly<Record<RackId, RackResult>>;
   /** Side A and side B at the output. */
   readonly clean: SideFigures;
   readonly coloured: SideFigures;
   readonly addedPercent: number | null;
-  /** Gain of the clean mix that leaves least of the coloured one: what "added" subtracts. */
-  readonly addedGain: number;
   readonly waveform: Float32Array;
   readonly regionStartSeconds: number;
   readonly loudestColour: readonly number[];
@@ -92,6 +101,8 @@ export interface RackDetails {
 }
 
 const WAVEFORM_COLUMNS = 2400;
+/** Share of an analysis that its gains take, about. */
+const GAINS_SHARE = 0.6;
 /** Bands this far below the strongest are not heard beside it: their difference would be a tall bar for nothing. */
 const TONE_FLOOR_DB = 60;
 /**
@@ -109,11 +120,12 @@ export const LONGEST_REGION_SECONDS = 240;
  */
 export class SessionAnalysis {
   private readonly sources = new Map<string, { planes: Planes; version: number }>();
-  private readonly entries = { a: new Map<RackId, Entry>(), b: new Map<RackId, Entry>() };
+  private readonly entries = { a: new Map<RackId, RackEntry>(), b: new Map<RackId, RackEntry>() };
   private renderer: RackRenderer;
   /** For levels in a hurry: at 4× throughout. What folds back at that rate weighs nothing in loudness. */
   private quick: RackRenderer;
   private cleanMix: CleanMix | null = null;
+  private lastMixes: Mixes | null = null;
   private last: { readonly key: string; readonly result: SessionResult } | null = null;
   private version = 0;
 
@@ -156,7 +168,19 @@ export class SessionAnalysis {
   }
 
   /**
-   * Everything, exactly: the clean mix, side B, and side A where it isn't simply clean.
+   * The gains alone, exactly: of side B, and of side A where it isn't simply clean. Null for an empty region.
+   * @param onProgress told the share done, 0 to 1
+   */
+  *matches(
+    document: SessionDocument,
+    onProgress?: (share: number) => void,
+    sides: SideRacks = { a: null, b: racksOf(document) },
+  ): Generator<void, SessionMatches | null> {
+    return (yield* this.mixed(document, onProgress, sides))?.matches ?? null;
+  }
+
+  /**
+   * Everything, exactly: the gains, then the figures of the clean mix, of both sides and of every rack.
    * @param onProgress told the share done, 0 to 1
    */
   *analyse(
@@ -164,46 +188,71 @@ export class SessionAnalysis {
     onProgress?: (share: number) => void,
     sides: SideRacks = { a: null, b: racksOf(document) },
   ): Generator<void, SessionResult | null> {
+    const mixed = yield* this.mixed(document, (share) => onProgress?.(GAINS_SHARE * share), sides);
+    if (!mixed) return null;
+    const { key, region, clean, a, b, matches } = mixed;
+    const racks: Record<RackId, RackResult> = {};
+    const entries = Object.entries(b.racks);
+    for (const [index, [id, { entry, rack }]] of entries.entries()) {
+      racks[id] = resultOf(entry, document, rack);
+      onProgress?.(GAINS_SHARE + ((1 - GAINS_SHARE) * index) / entries.length);
+      yield;
+    }
+    if (this.last?.key === key) return { ...this.last.result, ...matches, racks };
+    const first = a?.mix ?? clean.planes;
+    const share = yield* addedPercent(first, b.mix);
+    const result: SessionResult = {
+      ...matches,
+      racks,
+      clean: sideFigures(
+        first,
+        this.sampleRate,
+        lastGain(matches.outputMatchA, document),
+        (mixed.loudnessA ?? clean.reference).loudness,
+      ),
+      coloured: sideFigures(b.mix, this.sampleRate, lastGain(matches.outputMatch, document), mixed.loudness.loudness),
+      addedPercent: share,
+      waveform: envelope(clean.planes, WAVEFORM_COLUMNS),
+      regionStartSeconds: region[0] / this.sampleRate,
+      loudestColour: loudestColour(first, b.mix, bestGain(first, b.mix), region[0], this.sampleRate),
+    };
+    onProgress?.(1);
+    this.last = { key, result };
+    return result;
+  }
+
+  /** Clean mix and sides with their gains; what an earlier call computed and nothing moved since is kept. */
+  private *mixed(
+    document: SessionDocument,
+    onProgress: ((share: number) => void) | undefined,
+    sides: SideRacks,
+  ): Generator<void, Mixed | null> {
     this.align(document);
     const region = this.region(document);
     if (region[1] <= region[0]) return null;
-    const count = (document.channels.length + document.buses.length + 1) * (sides.a ? 2 : 1) + 1;
+    const count = (document.channels.length + document.buses.length + 1) * (sides.a ? 2 : 1);
     let done = 0;
     const step = () => onProgress?.(++done / count);
     const clean = this.clean(document, region);
     yield;
     const b = yield* this.pass(document, sides.b, 'b', region, step);
     const a = sides.a ? yield* this.pass(document, sides.a, 'a', region, step) : null;
-    const racks: Record<RackId, RackResult> = {};
-    for (const [id, { entry, rack }] of Object.entries(b.racks)) racks[id] = resultOf(entry, document, rack);
-    const matchesA: Record<RackId, MatchFigures | null> = {};
-    for (const [id, { entry }] of Object.entries(a?.racks ?? {})) matchesA[id] = entry.match;
     const key = `${clean.key}|${a?.key}|${b.key}|${document.matching}`;
-    if (this.last?.key === key) return { ...this.last.result, racks, matchesA };
-    const matchB = exactMatch(clean.reference, b.mix, this.sampleRate);
-    const matchA = a && exactMatch(clean.reference, a.mix, this.sampleRate);
-    const gainOf = (match: MatchFigures | null) => (document.matching ? (match?.gainDb ?? 0) : 0);
-    const [gainA, gainB] = [gainOf(matchA), gainOf(matchB)];
-    const first = a?.mix ?? clean.planes;
-    const share = yield* addedPercent(first, b.mix);
-    // Of the signals as they are heard, each after its last gain.
-    const best = bestGain(first, b.mix);
-    step();
-    const result: SessionResult = {
-      racks,
-      matchesA,
-      outputMatch: matchB,
-      outputMatchA: matchA,
-      clean: a ? sideFigures(a.mix, this.sampleRate, gainA) : clean.figures,
-      coloured: sideFigures(b.mix, this.sampleRate, gainB),
-      addedPercent: share,
-      addedGain: best * dbToGain(gainB - gainA),
-      waveform: envelope(clean.planes, WAVEFORM_COLUMNS),
-      regionStartSeconds: region[0] / this.sampleRate,
-      loudestColour: loudestColour(first, b.mix, best, region[0], this.sampleRate),
-    };
-    this.last = { key, result };
-    return result;
+    if (this.lastMixes?.key !== key) {
+      const loudness = matchReference(b.mix, this.sampleRate);
+      yield;
+      const loudnessA = a && matchReference(a.mix, this.sampleRate);
+      const outputMatch = matchBetween(clean.reference, loudness);
+      const outputMatchA = loudnessA && matchBetween(clean.reference, loudnessA);
+      // Of the signals as they are heard, each after its last gain.
+      const addedGain =
+        bestGain(a?.mix ?? clean.planes, b.mix) *
+        dbToGain(lastGain(outputMatch, document) - lastGain(outputMatchA, document));
+      this.lastMixes = { key, loudness, loudnessA, outputMatch, outputMatchA, addedGain };
+    }
+    const { outputMatch, outputMatchA, addedGain, loudness, loudnessA } = this.lastMixes;
+    const matches = { matchesB: matchesOf(b), matchesA: matchesOf(a), outputMatch, outputMatchA, addedGain };
+    return { key, region, clean, a, b, loudness, loudnessA, matches };
   }
 
   /**
@@ -248,7 +297,6 @@ export class SessionAnalysis {
       key: mix.key,
       planes,
       reference: matchReference(planes, this.sampleRate),
-      figures: sideFigures(planes, this.sampleRate),
     };
     return this.cleanMix;
   }
@@ -261,7 +309,7 @@ export class SessionAnalysis {
     [start, end]: readonly [number, number],
     step: () => void,
   ): Generator<void, Pass> {
-    const found: Record<RackId, { entry: Entry; rack: Rack }> = {};
+    const found: Record<RackId, { entry: RackEntry; rack: Rack }> = {};
     const sums = new Sums(end - start);
     for (const channel of document.channels) {
       const source = this.sources.get(channel.id);
@@ -298,7 +346,7 @@ export class SessionAnalysis {
     const match = this.matchOf(entry, rack, document);
     return {
       racks: found,
-      key: `${entry.inputKey}|${entry.configKey}|${match}`,
+      key: `${entry.input.key}|${entry.configKey}|${match}`,
       mix: scaled(entry.output, match),
     };
   }
@@ -333,7 +381,7 @@ export class SessionAnalysis {
     const entry = this.entries.b.get(rackId);
     const rack = findRack(document, rackId);
     if (!entry || !rack) return null;
-    return yield* alignmentTrims(this.renderer, rack, entry.input, this.sampleRate, document.alignmentDbfs);
+    return yield* alignmentTrims(this.renderer, rack, entry.input.planes, this.sampleRate, document.alignmentDbfs);
   }
 
   /** Taps, histograms, tone and added share of one rack; null before `analyse` has rendered it. */
@@ -342,10 +390,10 @@ export class SessionAnalysis {
     const rack = findRack(document, rackId);
     if (!entry || !rack) return null;
     const config = rackConfig(rack, false);
-    const taps: TapLevels[] = [tapOf(entry.inputFigures)];
+    const taps: TapLevels[] = [tapOf(entry.input.figures)];
     const histograms: Float64Array[] = [];
     const loops: (StageLoop | null)[] = [];
-    let signal = entry.input;
+    let signal = entry.input.planes;
     for (let i = 0; i < config.stages.length; i++) {
       const stage = rack.stages[i];
       const trimIn = typeof stage.params.trimIn === 'number' ? stage.params.trimIn : 0;
@@ -358,12 +406,12 @@ export class SessionAnalysis {
       signal =
         i === config.stages.length - 1
           ? entry.output
-          : yield* this.quick.render({ ...config, stages: config.stages.slice(0, i + 1) }, entry.input);
+          : yield* this.quick.render({ ...config, stages: config.stages.slice(0, i + 1) }, entry.input.planes);
       taps.push(tapOf(sideFigures(signal, this.sampleRate)));
       yield;
     }
     const matched = scaled(entry.output, this.matchOf(entry, rack, document));
-    const before = thirdOctavePowers(entry.input, this.sampleRate);
+    const before = thirdOctavePowers(entry.input.planes, this.sampleRate);
     yield;
     const after = thirdOctavePowers(matched, this.sampleRate);
     yield;
@@ -372,12 +420,12 @@ export class SessionAnalysis {
       histograms,
       loops,
       toneDb: thirdOctaveDifference(before, after, TONE_FLOOR_DB),
-      addedPercent: config.stages.length > 0 ? yield* addedPercent(entry.input, entry.output) : 0,
+      addedPercent: config.stages.length > 0 ? yield* addedPercent(entry.input.planes, entry.output) : 0,
     };
   }
 
   /** Match gain as an amplitude ratio, as it is heard. */
-  private matchOf(entry: Entry, rack: Rack, document: SessionDocument): number {
+  private matchOf(entry: RackEntry, rack: Rack, document: SessionDocument): number {
     return rackConfig({ ...rack, matchGainDb: entry.match?.gainDb ?? null }, document.matching).match;
   }
 
@@ -394,47 +442,49 @@ export class SessionAnalysis {
     rackId: RackId,
     slot: 'a' | 'b',
     rack: Rack,
-    input: Planes,
+    planes: Planes,
     inputKey: string,
-  ): Generator<void, Entry> {
+  ): Generator<void, RackEntry> {
     const entries = this.entries[slot];
     const known = entries.get(rackId);
     const config = rackConfig(rack, false);
     const configKey = JSON.stringify([config.on, config.stages.map(({ kind, on, values }) => [kind, on, values])]);
-    if (known?.inputKey === inputKey && known.configKey === configKey) return known;
-    const sameInput = known?.inputKey === inputKey;
-    const reference = sameInput ? known.reference : matchReference(input, this.sampleRate);
-    const inputFigures = sameInput ? known.inputFigures : sideFigures(input, this.sampleRate);
+    if (known?.input.key === inputKey && known.configKey === configKey) return known;
+    const input = known?.input.key === inputKey ? known.input : this.rackInput(inputKey, planes);
     yield;
     const empty = !config.on || config.stages.length === 0;
-    const output = empty ? input : yield* this.renderer.render(config, input);
-    const match = exactMatch(reference, output, this.sampleRate);
-    yield;
-    const gainDb = match?.gainDb ?? 0;
-    const span = loudestSpan(reference.energies, this.sampleRate, input[0].length);
-    const spanDb = spanMatch(input, output, span, this.sampleRate);
-    const entry: Entry = {
-      inputKey,
-      configKey,
+    const output = empty ? input.planes : yield* this.renderer.render(config, input.planes);
+    const entry = new RackEntry(
       input,
-      reference,
-      span,
+      configKey,
       output,
-      match,
-      spanOffsetDb: spanDb === null ? 0 : gainDb - spanDb,
-      inputFigures,
-      outputFigures: empty ? inputFigures : sideFigures(output, this.sampleRate),
-    };
+      empty ? input.reference : matchReference(output, this.sampleRate),
+    );
+    yield;
     entries.set(rackId, entry);
     return entry;
   }
 
-  private *spanGain(entry: Entry, rack: Rack): Generator<void, number | null> {
-    const lead = spanLead(entry.span[0], this.sampleRate);
-    const input = entry.input.map((plane) => plane.subarray(entry.span[0] - lead, entry.span[1]));
-    const output = yield* this.quick.render(rackConfig(rack, false), input);
-    return spanMatch(input, output, [lead, input[0].length], this.sampleRate);
+  private rackInput(key: string, planes: Planes): RackInput {
+    return new RackInput(key, planes, matchReference(planes, this.sampleRate), this.sampleRate);
   }
+
+  private *spanGain({ input }: RackEntry, rack: Rack): Generator<void, number | null> {
+    const { planes, span } = input;
+    const lead = spanLead(span[0], this.sampleRate);
+    const heard = planes.map((plane) => plane.subarray(span[0] - lead, span[1]));
+    const output = yield* this.quick.render(rackConfig(rack, false), heard);
+    return spanMatch(heard, output, [lead, heard[0].length], this.sampleRate);
+  }
+}
+
+function matchesOf(pass: Pass | null): Record<RackId, MatchFigures | null> {
+  return Object.fromEntries(Object.entries(pass?.racks ?? {}).map(([id, { entry }]) => [id, entry.match]));
+}
+
+/** The last gain as it is heard, dB. */
+function lastGain(match: MatchFigures | null, { matching }: SessionDocument): number {
+  return matching ? (match?.gainDb ?? 0) : 0;
 }
 
 /** Every rack as the document has it. */
@@ -446,14 +496,14 @@ function busOf(document: SessionDocument, channel: Channel): RackId {
   return document.buses.some(({ id }) => id === channel.busId) ? (channel.busId as RackId) : MIX_ID;
 }
 
-function resultOf(entry: Entry, document: SessionDocument, rack: Rack): RackResult {
+function resultOf(entry: RackEntry, document: SessionDocument, rack: Rack): RackResult {
   const matched = document.matching && rack.on && rack.stages.length > 0;
   const gain = matched ? (entry.match?.gainDb ?? 0) + rack.matchTrimDb : 0;
   const moved = (value: number | null) => (value === null ? null : value + gain);
-  const output = entry.outputFigures;
+  const output = entry.figures;
   return {
     match: entry.match,
-    input: entry.inputFigures,
+    input: entry.input.figures,
     output: {
       ...output,
       integratedLufs: moved(output.integratedLufs),

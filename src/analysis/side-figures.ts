@@ -1,4 +1,7 @@
-import { measureDetailed } from '../dsp/measure.ts';
+import { measureLevels } from '../dsp/levels.ts';
+import { type Lufs, measureLoudness } from '../dsp/loudness.ts';
+import { truePeak } from '../dsp/true-peak.ts';
+import { gainToDb, orNull } from '../dsp/units.ts';
 import type { SideFigures } from './figures.ts';
 import type { Planes } from './rack-renderer.ts';
 
@@ -6,18 +9,23 @@ import type { Planes } from './rack-renderer.ts';
 export const DELIVERY_LUFS = -14;
 export const DELIVERY_DBTP = -1;
 
-/** Levels of one signal, optionally after a gain in dB, which is applied to the figures instead of the samples. */
-export function sideFigures(planes: Planes, sampleRate: number, gainDb = 0): SideFigures {
-  const measured = measureDetailed(planes, sampleRate);
-  const moved = (value: number | null) => (value === null ? null : value + gainDb);
-  const { plrDb } = measured;
+/**
+ * Levels of one signal, optionally after a gain in dB, which is applied to the figures instead of the samples.
+ * @param loudness its integrated loudness where that is known already; −Infinity where it isn't defined
+ */
+export function sideFigures(planes: Planes, sampleRate: number, gainDb = 0, loudness?: Lufs): SideFigures {
+  const { positivePeak, negativePeak, dc } = measureLevels(planes);
+  const truePeakDbtp = truePeak(planes, sampleRate).dbtp;
+  const integrated = loudness ?? measureLoudness(planes, sampleRate).integratedLufs ?? Number.NEGATIVE_INFINITY;
+  const plrDb = orNull(truePeakDbtp - integrated);
+  const moved = (value: number) => orNull(value + gainDb);
   return {
-    integratedLufs: moved(measured.integratedLufs),
-    truePeakDbtp: moved(measured.truePeakDbtp),
-    positivePeakDbfs: moved(measured.positivePeakDbfs),
-    negativePeakDbfs: moved(measured.negativePeakDbfs),
+    integratedLufs: moved(integrated),
+    truePeakDbtp: moved(truePeakDbtp),
+    positivePeakDbfs: moved(gainToDb(positivePeak)),
+    negativePeakDbfs: moved(gainToDb(negativePeak)),
     plrDb,
-    dcDbfs: moved(measured.dcDbfs),
+    dcDbfs: moved(gainToDb(dc)),
     // Turned up (or down) to the delivery level, the true peak would stand at −14 + PLR.
     limitingDb: plrDb === null ? null : Math.max(0, DELIVERY_LUFS + plrDb - DELIVERY_DBTP),
   };

@@ -53,6 +53,18 @@ export function measureLoudness(
   };
 }
 
+const HOP_SECONDS = 0.1;
+const BLOCK_HOPS = 4;
+const WINDOW_HOPS = 30;
+
+/** What a match compares. */
+export interface LoudnessSeries {
+  /** As `blockEnergies`. */
+  readonly blocks: Float64Array;
+  /** Short-term loudness of whole 3 s windows, LUFS; −Infinity where a window is silent. Empty below 3 s. */
+  readonly shortTerm: Float64Array;
+}
+
 /**
  * K-weighted, channel-weighted mean squares of all whole 400 ms blocks with 75 % overlap (BS.1770-5, equation 3); the
  * first block starts at sample 0. Empty if the recording is shorter than one block.
@@ -62,50 +74,55 @@ export function blockEnergies(
   sampleRate: Hertz,
   options: ChannelOptions = {},
 ): Float64Array {
-  return windowEnergies(channels, sampleRate, 0.1, 4, options);
+  return windows(hopSums(channels, sampleRate, options), BLOCK_HOPS, 1, sampleRate);
 }
 
 /**
- * Short-term loudness of all whole 3 s windows, one for each `hopSeconds` (rounded to whole samples; windows are a
- * whole number of hops, so the hop should divide 3 s). LUFS; −Infinity where a window is silent.
- * @throws RangeError if the hop isn't above 0 and at most 3 s
+ * Blocks, and short-term loudness every `everyHops` tenths of a second, from one pass over the recording.
+ * @throws RangeError if `everyHops` isn't a whole number from 1 to 30
  */
-export function shortTermSeries(
+export function loudnessSeries(
   channels: readonly Float32Array[],
   sampleRate: Hertz,
-  hopSeconds: Seconds,
+  everyHops: number,
   options: ChannelOptions = {},
-): Float64Array {
-  if (!(hopSeconds > 0 && hopSeconds <= WINDOW_SECONDS)) {
-    throw new RangeError(`The hop must lie above 0 and at most at ${WINDOW_SECONDS} s, not at ${hopSeconds}.`);
+): LoudnessSeries {
+  if (!(Number.isInteger(everyHops) && everyHops >= 1 && everyHops <= WINDOW_HOPS)) {
+    throw new RangeError(`Windows start every 1 to ${WINDOW_HOPS} tenths of a second, not every ${everyHops}.`);
   }
-  const hopsPerWindow = Math.round(WINDOW_SECONDS / hopSeconds);
-  return windowEnergies(channels, sampleRate, hopSeconds, hopsPerWindow, options).map(energyToLufs);
+  const sums = hopSums(channels, sampleRate, options);
+  return {
+    blocks: windows(sums, BLOCK_HOPS, 1, sampleRate),
+    shortTerm: windows(sums, WINDOW_HOPS, everyHops, sampleRate).map(energyToLufs),
+  };
 }
 
-/** Mean energies of all whole windows of `hopsPerWindow` hops, moving one hop at a time. */
-function windowEnergies(
-  channels: readonly Float32Array[],
-  sampleRate: Hertz,
-  hopSeconds: Seconds,
-  hopsPerWindow: number,
-  options: ChannelOptions,
-): Float64Array {
+/** Sample at which a hop starts, for rates whose tenth isn't a whole number too. */
+function boundary(hop: number, sampleRate: Hertz): number {
+  return Math.round(hop * HOP_SECONDS * sampleRate);
+}
+
+/** Weighted sums of squares of all whole tenths of a second. */
+function hopSums(channels: readonly Float32Array[], sampleRate: Hertz, options: ChannelOptions): Float64Array {
   const energy = new WeightedEnergy(sampleRate, channelWeights(channels.length, options));
-  const boundary = (hop: number): number => Math.round(hop * hopSeconds * sampleRate);
   const length = channels[0]?.length ?? 0;
   // 1e-9 of a hop makes up for 2.4/0.1 not being a whole number in binary.
-  const hopCount = Math.floor(length / (hopSeconds * sampleRate) + 1e-9);
-  const sums = new Float64Array(hopCount);
-  for (let hop = 0; hop < hopCount; hop++) {
-    energy.accumulate(channels, boundary(hop), Math.min(length, boundary(hop + 1)));
+  const sums = new Float64Array(Math.floor(length / (HOP_SECONDS * sampleRate) + 1e-9));
+  for (let hop = 0; hop < sums.length; hop++) {
+    energy.accumulate(channels, boundary(hop, sampleRate), Math.min(length, boundary(hop + 1, sampleRate)));
     sums[hop] = energy.take();
   }
-  const energies = new Float64Array(Math.max(0, hopCount - hopsPerWindow + 1));
+  return sums;
+}
+
+/** Mean energies of all whole windows of `hops` hops, one every `step` hops. */
+function windows(sums: Float64Array, hops: number, step: number, sampleRate: Hertz): Float64Array {
+  const energies = new Float64Array(Math.max(0, Math.floor((sums.length - hops) / step) + 1));
   for (let i = 0; i < energies.length; i++) {
+    const first = i * step;
     let sum = 0;
-    for (let hop = i; hop < i + hopsPerWindow; hop++) sum += sums[hop];
-    energies[i] = sum / (boundary(i + hopsPerWindow) - boundary(i));
+    for (let hop = first; hop < first + hops; hop++) sum += sums[hop];
+    energies[i] = sum / (boundary(first + hops, sampleRate) - boundary(first, sampleRate));
   }
   return energies;
 }

@@ -4,6 +4,6 @@
  */
 export { energyToLufs, gatedLoudness, gateMask, type Lufs, lufsToEnergy } from './gating.ts';
 export { LoudnessMeter } from './loudness-meter.ts';
-export { blockEnergies, type Loudness, measureLoudness, shortTermSeries } from './loudness-offline.ts';
+export { blockEnergies, type Loudness, loudnessSeries, measureLoudness } from './loudness-offline.ts';
 export { loudnessRange } from './loudness-range.ts';
 export type { ChannelOptions } from './weighted-energy.ts';

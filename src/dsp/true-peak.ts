@@ -37,7 +37,10 @@ export class TruePeakMeter {
   /** Linear peaks since the last reset, one for each channel. */
   readonly perChannel: Float64Array;
   private readonly factor: number;
-  private readonly work: Float64Array[];
+  private readonly reach: number;
+  private readonly work = new Float64Array(HISTORY + CHUNK);
+  /** The last samples of each channel. */
+  private readonly history: Float32Array[];
   /** For each channel an upper bound of the samples in its history. */
   private readonly historyBound: Float64Array;
 
@@ -45,7 +48,8 @@ export class TruePeakMeter {
     this.factor = sampleRate >= 192_000 ? 1 : sampleRate >= 96_000 ? 2 : 4;
     this.perChannel = new Float64Array(channelCount);
     this.historyBound = new Float64Array(channelCount);
-    this.work = Array.from({ length: channelCount }, () => new Float64Array(HISTORY + CHUNK));
+    this.reach = this.factor === 4 ? REACH_4X : REACH_2X;
+    this.history = Array.from({ length: channelCount }, () => new Float32Array(HISTORY));
   }
 
   /** Largest linear value of all channels since the last reset. */
@@ -63,7 +67,7 @@ export class TruePeakMeter {
   reset(): void {
     this.clearPeaks();
     this.historyBound.fill(0);
-    for (const work of this.work) work.fill(0);
+    for (const history of this.history) history.fill(0);
   }
 
   /** Starts the maximum anew but keeps the signal's past, for a meter that is read again and again. */
@@ -73,7 +77,7 @@ export class TruePeakMeter {
 
   /** Takes in samples `start` to `end` (exclusive) of each channel; a missing channel is skipped. */
   process(channels: readonly Float32Array[], start = 0, end = channels[0]?.length ?? 0): void {
-    for (let c = 0; c < this.work.length; c++) {
+    for (let c = 0; c < this.history.length; c++) {
       const data = channels[c];
       if (data !== undefined) this.processChannel(c, data, start, end);
     }
@@ -81,33 +85,44 @@ export class TruePeakMeter {
 
   /** Lets twelve zeros follow, so that the last samples' neighbourhood is looked at. */
   flush(): void {
-    for (let c = 0; c < this.work.length; c++) this.processChannel(c, TRAILING, 0, TRAILING.length);
+    for (let c = 0; c < this.history.length; c++) this.processChannel(c, TRAILING, 0, TRAILING.length);
   }
 
   private processChannel(c: number, data: Float32Array, start: number, end: number): void {
-    // The sample peak first: it is a lower bound of the result, and most neighbourhoods can't reach it.
     let peak = this.perChannel[c];
+    const history = this.history[c];
+    const { reach, work } = this;
+    // Of the samples before the chunk at hand an upper bound.
+    let before = this.historyBound[c];
+    // The sample peak first: it is a lower bound of the result, and most neighbourhoods can't reach it.
+    peak = Math.max(peak, this.largestOf(data, start, end));
+    for (let position = start; this.factor > 1 && position < end; position += CHUNK) {
+      const stop = Math.min(end, position + CHUNK);
+      const largest = this.largestOf(data, position, stop);
+      if (Math.max(largest, before) * reach > peak) {
+        for (let i = position - HISTORY; i < stop; i++) {
+          const x = i < start ? history[HISTORY + i - start] : data[i];
+          work[i - position + HISTORY] = Math.abs(x) < Infinity ? x : 0;
+        }
+        peak = Math.max(peak, interpolatedPeak(work, stop - position, this.factor === 4));
+      }
+      before = stop - position >= HISTORY ? largest : Math.max(largest, before);
+    }
+    this.historyBound[c] = before;
+    const kept = Math.max(0, HISTORY - (end - start));
+    history.copyWithin(0, HISTORY - kept);
+    for (let i = kept; i < HISTORY; i++) history[i] = data[end - HISTORY + i];
+    this.perChannel[c] = peak;
+  }
+
+  /** Largest absolute value that is finite. */
+  private largestOf(data: Float32Array, start: number, end: number): number {
+    let largest = 0;
     for (let i = start; i < end; i++) {
       const size = Math.abs(data[i]);
-      if (size > peak && size < Infinity) peak = size;
+      if (size > largest && size < Infinity) largest = size;
     }
-    const work = this.work[c];
-    const reach = this.factor === 4 ? REACH_4X : REACH_2X;
-    for (let position = start; this.factor > 1 && position < end; position += CHUNK) {
-      const count = Math.min(CHUNK, end - position);
-      let largest = 0;
-      for (let i = 0; i < count; i++) {
-        const x = data[position + i];
-        const size = Math.abs(x);
-        work[HISTORY + i] = size < Infinity ? x : 0;
-        if (size > largest && size < Infinity) largest = size;
-      }
-      const bound = Math.max(largest, this.historyBound[c]);
-      if (bound * reach > peak) peak = Math.max(peak, interpolatedPeak(work, count, this.factor === 4));
-      this.historyBound[c] = count >= HISTORY ? largest : bound;
-      work.copyWithin(0, count, count + HISTORY);
-    }
-    this.perChannel[c] = peak;
+    return largest;
   }
 }
 

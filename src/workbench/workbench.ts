@@ -1,7 +1,7 @@
 import { AnalysisClient } from '../analysis/analysis-client.ts';
 import { rackConfig } from '../analysis/engine-config.ts';
 import type { MatchFigures } from '../analysis/figures.ts';
-import type { SessionResult } from '../analysis/session-analysis.ts';
+import type { SessionMatches } from '../analysis/session-analysis.ts';
 import { Live } from '../audio/live.ts';
 import type { RackLevels } from '../audio/live-levels.ts';
 import { LiveLevels } from '../audio/live-levels.ts';
@@ -71,7 +71,7 @@ export class Workbench extends Notifier {
     this.analysis = new AnalysisClient({
       changed: () => this.analysisChanges.notify(),
       provisional: (rackId, match) => this.hearMatch(rackId, match),
-      exact: (result) => this.adoptGains(result),
+      matched: (matches) => this.adoptGains(matches),
       fault: (text) => this.notices.say('fault', text),
     });
     this.sounds = new Sounds((planes, from, to) => this.analysis.resample(planes, from, to));
@@ -281,15 +281,14 @@ export class Workbench extends Notifier {
   }
 
   /** Computed gains become part of the document, without being a step of undo; the player takes those it doesn't hold. */
-  private adoptGains(result: SessionResult): void {
+  private adoptGains({ matchesA, matchesB, outputMatch, outputMatchA, addedGain }: SessionMatches): void {
     const dbOf = (matches: Readonly<Record<string, { gainDb: number } | null>>) =>
       Object.fromEntries(Object.entries(matches).map(([id, match]) => [id, match?.gainDb ?? null]));
-    const matchesB = Object.fromEntries(Object.entries(result.racks).map(([id, { match }]) => [id, match]));
     this.player.gains = {
-      a: { racks: dbOf(result.matchesA), outputDb: result.outputMatchA?.gainDb ?? null },
-      b: { racks: dbOf(matchesB), outputDb: result.outputMatch?.gainDb ?? null },
+      a: { racks: dbOf(matchesA), outputDb: outputMatchA?.gainDb ?? null },
+      b: { racks: dbOf(matchesB), outputDb: outputMatch?.gainDb ?? null },
     };
-    this.player.setAddedGain(result.addedGain);
+    this.player.setAddedGain(addedGain);
     const isCurrent = this.document.sides.b === CURRENT;
     const changed = this.history.adopt((draft) => {
       if (!isCurrent) return;
@@ -297,7 +296,7 @@ export class Workbench extends Notifier {
         const rack = findRack(draft, rackId);
         if (rack) rack.matchGainDb = match?.gainDb ?? null;
       }
-      draft.mix.outputMatchDb = result.outputMatch?.gainDb ?? null;
+      draft.mix.outputMatchDb = outputMatch?.gainDb ?? null;
     });
     if (changed) this.analysis.adopt(this.document);
     this.player.update(this.document, this.sounds.of(this.document));

@@ -7,9 +7,9 @@ import {
   gateMask,
   LoudnessMeter,
   loudnessRange,
+  loudnessSeries,
   lufsToEnergy,
   measureLoudness,
-  shortTermSeries,
 } from '../../src/dsp/loudness.ts';
 import { gaussian, seededRandom } from '../../src/dsp/random.ts';
 import { near } from './near.ts';
@@ -160,21 +160,32 @@ describe('matching two signals', () => {
   });
 });
 
-describe('shortTermSeries', () => {
-  it('has one value a hop from 3 s on, and its maximum is the meter’s', () => {
+describe('loudnessSeries', () => {
+  const shortTerm = (signal: Float32Array[], everyHops: number) => loudnessSeries(signal, RATE, everyHops).shortTerm;
+
+  it('has one window every so many tenths of a second from 3 s on, the same as the meter read there', () => {
     const signal = [noise(7, 6), noise(7, 7)];
-    const series = shortTermSeries(signal, RATE, 0.01);
-    expect(series).toHaveLength(401);
-    near(Math.max(...series), metered(signal).maxShortTerm, 1e-9);
-    expect(shortTermSeries(signal, RATE, 1)).toHaveLength(5);
-    near(shortTermSeries(signal, RATE, 0.1)[12], shortTermSeries(signal, RATE, 0.01)[120], 1e-9);
+    const series = shortTerm(signal, 1);
+    expect(series).toHaveLength(41);
+    const meter = new LoudnessMeter(RATE, 2);
+    for (let i = 0; i < series.length; i++) {
+      meter.process(signal, i === 0 ? 0 : ((29 + i) * RATE) / 10, ((30 + i) * RATE) / 10);
+      near(series[i], meter.shortTerm, 1e-9);
+    }
+    expect(shortTerm(signal, 10)).toHaveLength(5);
+    expect([...shortTerm(signal, 5)]).toEqual([...series.filter((_, i) => i % 5 === 0)]);
   });
 
-  it('is empty below 3 s, −Infinity in silence, and refuses a senseless hop', () => {
-    expect(shortTermSeries([noise(2)], RATE, 0.1)).toHaveLength(0);
-    expect([...shortTermSeries([new Float32Array(RATE * 3)], RATE, 1)]).toEqual([-Infinity]);
-    for (const hop of [0, -1, 4, Number.NaN]) {
-      expect(() => shortTermSeries([noise(1)], RATE, hop)).toThrow(RangeError);
+  it('has the blocks of the integrated loudness', () => {
+    const signal = [noise(5, 8)];
+    expect([...loudnessSeries(signal, RATE, 5).blocks]).toEqual([...blockEnergies(signal, RATE)]);
+  });
+
+  it('is empty below 3 s, −Infinity in silence, and refuses a senseless step', () => {
+    expect(shortTerm([noise(2)], 1)).toHaveLength(0);
+    expect([...shortTerm([new Float32Array(RATE * 3)], 10)]).toEqual([-Infinity]);
+    for (const step of [0, -1, 31, 0.5, Number.NaN]) {
+      expect(() => shortTerm([noise(1)], step)).toThrow(RangeError);
     }
   });
 });

@@ -4,7 +4,7 @@ import { CLEAN, CURRENT, findScene, MIX_ID } from '../../session/document.ts';
 import { sideRacks } from '../../session/effective.ts';
 import { playingChannels } from '../../session/hearing.ts';
 import { isMatched, withMatches } from '../document-match.ts';
-import type { SessionResult, SideRacks } from '../session-analysis.ts';
+import type { SessionMatches, SideRacks } from '../session-analysis.ts';
 
 /** Both sides of the switch as plain documents, equal but for their racks. */
 export interface ExportSides {
@@ -41,14 +41,13 @@ export function analysisSides({ a, b }: ExportSides): SideRacks {
 }
 
 /** Both sides with the gains that an analysis of side B's document found. */
-export function matchedSides(sides: ExportSides, result: SessionResult): ExportSides {
-  const forA = (document: SessionDocument) => {
-    const racks = Object.fromEntries(
-      Object.entries(result.matchesA).map(([id, match]) => [id, { ...result.racks[id], match }]),
-    );
-    return withMatches(document, { ...result, racks, outputMatch: result.outputMatchA });
+export function matchedSides(sides: ExportSides, result: SessionMatches): ExportSides {
+  const { matchesA, outputMatchA } = result;
+  return {
+    ...sides,
+    a: sides.a && withMatches(sides.a, { matchesB: matchesA, outputMatch: outputMatchA }),
+    b: withMatches(sides.b, result),
   };
-  return { ...sides, a: sides.a && forA(sides.a), b: withMatches(sides.b, result) };
 }
 
 /**
