@@ -8,5 +8,8 @@ export type {
   IAudioBufferSourceNode,
   IAudioContext,
   IAudioWorkletNode,
+  IBaseAudioContext,
+  IGainNode,
+  TContext,
 } from 'standardized-audio-context';
 export { AudioContext, AudioWorkletNode, OfflineAudioContext } from 'standardized-audio-context';

@@ -5,15 +5,11 @@ import { MAX_BUSES, MAX_CHANNELS } from '../engine/limits.ts';
 import type { FromProcessor, ProcessorOptions, ToProcessor } from '../engine/protocol.ts';
 import { PROCESSOR_NAME } from '../engine/protocol.ts';
 import type { IAudioContext, IAudioWorkletNode } from './audio-library.ts';
-import { AudioContext, AudioWorkletNode } from './audio-library.ts';
+import { AudioWorkletNode } from './audio-library.ts';
+import { AudioStartError, openContext, wakeContext } from './open-context.ts';
 
 /** Time the processor is given to answer before the start counts as failed, ms. */
 const READY_TIMEOUT = 8000;
-
-/** A context that would not start; the message is a sentence for the user. */
-export class AudioStartError extends Error {
-  override readonly name = 'AudioStartError';
-}
 
 /**
  * One audio context with the session's one worklet node: made, watched and closed together.
@@ -72,30 +68,14 @@ export class EngineHost {
   }
 
   /** Asks a context that the browser has put to sleep to go on; false when it doesn't within a second. */
-  async wake(): Promise<boolean> {
-    if (this.context.state === 'running') return true;
-    const woken = this.context.resume().then(
-      () => true,
-      () => false,
-    );
-    const late = new Promise<boolean>((resolve) => setTimeout(() => resolve(false), 1000));
-    return (await Promise.race([woken, late])) && (this.context.state as string) === 'running';
+  wake(): Promise<boolean> {
+    return wakeContext(this.context);
   }
 
   async close(): Promise<void> {
     this.receive.handler = () => undefined;
     this.node.disconnect();
     await this.context.close().catch(() => undefined);
-  }
-}
-
-function openContext(sampleRate: number): IAudioContext {
-  try {
-    return new AudioContext({ latencyHint: 'interactive', sampleRate });
-  } catch {
-    throw new AudioStartError(
-      `The audio device can't be opened at ${sampleRate} Hz. Check that an output device is connected and press Play again.`,
-    );
   }
 }
 

@@ -7,7 +7,8 @@ import type { TapPoint } from '../engine/session-engine.ts';
 import type { SessionDocument } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
 import type { IAudioBuffer, IAudioBufferSourceNode, IAudioContext } from './audio-library.ts';
-import { AudioStartError, EngineHost } from './engine-host.ts';
+import { EngineHost } from './engine-host.ts';
+import { AudioStartError } from './open-context.ts';
 
 export type Side = 'clean' | 'coloured' | 'added';
 export type PlayerState = 'idle' | 'loading' | 'ready' | 'starting' | 'running' | 'failed';
