@@ -11,6 +11,7 @@ export type {
   Bus,
   Channel,
   DriveLink,
+  KeptTrial,
   LinkMember,
   Rack,
   RackId,
@@ -66,5 +67,6 @@ export function emptySession(sampleRate: number, title = 'New session'): Session
     loop: null,
     matching: true,
     exportOversampling: 4,
+    trials: [],
   };
 }

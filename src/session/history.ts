@@ -88,7 +88,8 @@ export class History {
 
 function carriedOut(document: SessionDocument, command: Command) {
   const [next, redo, undo] = create(document, (draft) => applyCommand(draft as SessionDocument, command), {
-    enablePatches: true,
+    // Lengths in patches would cut off what was adopted since.
+    enablePatches: { pathAsArray: true, arrayLengthAssignment: false },
   });
   return { next, redo, undo };
 }

@@ -17,4 +17,9 @@ export const LIMITS = {
   buses: 8,
   scenes: 64,
   links: 64,
+  /** Blind trials that can be kept. */
+  trials: 200,
+  /** Characters of one trial's record as JSON, and of all together. */
+  trialRecord: 1_000_000,
+  trialRecords: 10_000_000,
 } as const;

@@ -33,6 +33,11 @@ export const MIGRATIONS: readonly Migration[] = [
       links: [],
     }),
   },
+  {
+    from: 2,
+    about: 'blind trials that were heard',
+    migrate: (document) => ({ ...document, version: 3, trials: [] }),
+  },
 ];
 
 /** Takes a stored document through every step from its own version on. One without a known version comes back as it is. */

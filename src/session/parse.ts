@@ -61,6 +61,7 @@ function contradiction(document: SessionDocument): string | null {
   if (!allDiffer(links) || !allDiffer(members)) {
     return 'Two links of the session have the same id or share a drive. Give each its own.';
   }
+  if (!allDiffer(document.trials)) return 'Two blind trials of the session have the same id. Give each its own.';
   const there = stagesIn(document);
   if (members.some(({ id }) => !there.has(id))) return `A link names a stage that isn't in the session. Take it out.`;
   return null;

@@ -2,10 +2,10 @@ import * as v from 'valibot';
 import { LIMITS } from './limits.ts';
 
 /**
- * The session document, version 2: everything the engineer made, and nothing that can be computed from it again except
+ * The session document, version 3: everything the engineer made, and nothing that can be computed from it again except
  * the match gains, which are stored so that an export years later uses what was heard.
  */
-export const VERSION = 2;
+export const VERSION = 3;
 
 /** Side A of the switch without any colour: clean is an end point of its own, not a drive of 0 dB. */
 export const CLEAN = 'clean';
@@ -106,6 +106,22 @@ export const scopeSchema = v.variant('kind', [
   v.object({ kind: v.literal('all-but'), rackId: id }),
 ]);
 
+/**
+ * A blind trial that was heard. What its record says is read where trials are evaluated; here it is only told from
+ * other things, and kept to a size.
+ */
+export const trialSchema = v.object({
+  id,
+  record: v.pipe(
+    v.looseObject({ format: v.literal('level-best-trials'), version: v.number() }),
+    v.check((record) => jsonLength(record) <= LIMITS.trialRecord, 'This record of a blind trial is too long.'),
+  ),
+});
+
+function jsonLength(value: unknown): number {
+  return JSON.stringify(value).length;
+}
+
 export const sessionSchema = v.object({
   format: v.literal('level-best-session'),
   version: v.literal(VERSION),
@@ -137,6 +153,12 @@ export const sessionSchema = v.object({
   matching: v.boolean(),
   /** Over-sampling of an export; listening always uses 4. */
   exportOversampling: v.picklist([4, 8]),
+  /** Oldest first. Undo can bring removed ones back beside newer ones, so twice as many are read as are taken in. */
+  trials: v.pipe(
+    v.array(trialSchema),
+    v.maxLength(2 * LIMITS.trials, atMost(2 * LIMITS.trials, 'blind trials')),
+    v.check((trials) => jsonLength(trials) <= 2 * LIMITS.trialRecords, 'The records of blind trials are too long.'),
+  ),
 });
 
 export type SessionDocument = v.InferOutput<typeof sessionSchema>;
@@ -149,6 +171,7 @@ export type Bext = v.InferOutput<typeof bextSchema>;
 export type Region = v.InferOutput<typeof regionSchema>;
 export type Scene = v.InferOutput<typeof sceneSchema>;
 export type DriveLink = v.InferOutput<typeof linkSchema>;
+export type KeptTrial = v.InferOutput<typeof trialSchema>;
 export type LinkMember = DriveLink['members'][number];
 export type Scope = v.InferOutput<typeof scopeSchema>;
 

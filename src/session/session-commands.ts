@@ -1,5 +1,5 @@
 import type { Handlers } from './apply.ts';
-import { regionOr, within } from './apply.ts';
+import { regionOr, removeById, within } from './apply.ts';
 import { LIMITS } from './limits.ts';
 import { findRack, findScene, findStage } from './lookup.ts';
 import type { RackId, Region, SessionDocument } from './schema.ts';
@@ -21,7 +21,8 @@ export type SessionCommand =
   | { type: 'set-loop'; region: Region | null }
   | { type: 'set-match-region'; region: Region | null }
   | { type: 'set-matching'; on: boolean }
-  | { type: 'set-export-oversampling'; factor: 4 | 8 };
+  | { type: 'set-export-oversampling'; factor: 4 | 8 }
+  | { type: 'remove-trial'; trialId: string };
 
 export const sessionHandlers: Handlers<SessionCommand> = {
   'rename-session': (draft, { name }) => {
@@ -49,6 +50,7 @@ export const sessionHandlers: Handlers<SessionCommand> = {
   'set-export-oversampling': (draft, { factor }) => {
     draft.exportOversampling = factor;
   },
+  'remove-trial': (draft, { trialId }) => removeById(draft.trials, trialId),
 };
 
 function findNotes(draft: SessionDocument, place: NotePlace): { notes: string } | undefined {

@@ -112,12 +112,13 @@ export class SessionStorage {
   /**
    * Takes sound files away that nothing needs: neither `document`, nor any document that is stored, nor what came since
    * the store was opened, which undo may bring back.
+   * @param alsoNeeded hashes of files that undo may bring back although they came earlier
    */
-  async sweep(document: SessionDocument): Promise<void> {
+  async sweep(document: SessionDocument, alsoNeeded: readonly string[] = []): Promise<void> {
     const transaction = this.database.transaction(['documents', 'audio'], 'readwrite');
     const audio = transaction.objectStore('audio');
     const documents = await transaction.objectStore('documents').getAll();
-    const used = new Set([document, ...documents].flatMap(hashesIn));
+    const used = new Set([...[document, ...documents].flatMap(hashesIn), ...alsoNeeded]);
     for (const key of await audio.getAllKeys()) {
       if (!used.has(key) && !this.fresh.has(key)) await audio.delete(key);
     }

@@ -6,6 +6,7 @@ import type { Command } from '../../src/session/commands.ts';
 import { applyCommand } from '../../src/session/commands.ts';
 import type { Channel, SessionDocument, Stage } from '../../src/session/document.ts';
 import { emptyRack, emptySession, MIX_ID, newBus, newChannel, newStage } from '../../src/session/document.ts';
+import { keepTrial } from '../../src/session/kept-trials.ts';
 
 export function someStage(id: string, kind = 'soft-clip'): Stage {
   const declared = stageKinds.find((one) => one.id === kind);
@@ -155,6 +156,7 @@ const eachCommand: { [Type in Command['type']]: fc.Arbitrary<Omit<Extract<Comman
   'set-match-region': fc.record({ region }),
   'set-matching': fc.record({ on: fc.boolean() }),
   'set-export-oversampling': fc.record({ factor: fc.constantFrom(4 as const, 8 as const) }),
+  'remove-trial': fc.record({ trialId: fc.constantFrom('t1', 't2', 'no-trial') }),
   // Filled below: it holds other commands.
   all: fc.constant({ commands: [] }),
 };
@@ -177,9 +179,9 @@ export const anyCommand: fc.Arbitrary<Command> = fc.oneof(
   { weight: 1, arbitrary: anyOf('all') },
 );
 
-/** A session that has two buses, scenes and a link already, so that commands find something to change. */
+/** A session that has two buses, scenes, a link and blind trials already, so that commands find something to change. */
 export function richSession(): SessionDocument {
-  return changedBy(
+  const document = changedBy(
     { type: 'set-parameter', rackId: 'melodica', stageId: 'm2', parameterId: 'drive', value: -6 },
     {
       type: 'link-drives',
@@ -200,4 +202,16 @@ export function richSession(): SessionDocument {
     { type: 'set-sides', a: 'quiet', b: 'late' },
     { type: 'set-scope', scope: { kind: 'only', rackId: 'melodica' } },
   );
+  for (const id of ['t1', 't2', 't3']) keepTrial(document, { id, record: someRecord(id) });
+  return document;
+}
+
+/** As much of a blind trial's record as the session looks at, and something more. */
+export function someRecord(about: string) {
+  return {
+    format: 'level-best-trials' as const,
+    version: 1,
+    programme: `The bridge, ${about}`,
+    trials: [{ answer: 'first' }],
+  };
 }

@@ -29,8 +29,8 @@ describe('parseSession', () => {
     ['another format', { format: 'something-else' }, /not a Level Best session/],
     [
       'a newer version',
-      damaged((d) => Object.assign(d, { version: 3 })),
-      /version 3, newer than this tool reads \(2\)\. Update/,
+      damaged((d) => Object.assign(d, { version: 4 })),
+      /version 4, newer than this tool reads \(3\)\. Update/,
     ],
     ['a version that is no number', damaged((d) => Object.assign(d, { version: 'two' })), /damaged at "version"/],
     [
@@ -114,6 +114,25 @@ describe('parseSession', () => {
         Object.assign(d, { channels: Array.from({ length: 33 }, (_, i) => ({ ...d.channels[2], id: `c${i}` })) }),
       ),
       /more than 32 channels\. Mend/,
+    ],
+    [
+      'a blind trial without a record of one',
+      damaged((d) => d.trials.push({ id: 't', record: { format: 'report', version: 1 } as never })),
+      /damaged at "trials\.0\.record\.format"/,
+    ],
+    [
+      'a blind trial beyond any length',
+      damaged((d) =>
+        d.trials.push({ id: 't', record: { format: 'level-best-trials', version: 1, notes: 'x'.repeat(1_000_000) } }),
+      ),
+      /record of a blind trial is too long\. Mend/,
+    ],
+    [
+      'two blind trials of one id',
+      damaged((d) =>
+        d.trials.push(...[0, 1].map(() => ({ id: 't', record: { format: 'level-best-trials' as const, version: 1 } }))),
+      ),
+      /Two blind trials.*same id/,
     ],
     [
       'a reserved word as an id',

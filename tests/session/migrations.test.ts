@@ -9,6 +9,9 @@ import { MIGRATIONS, migrated } from '../../src/session/migrations.ts';
 /** As version 1 wrote it; never brought up to date by hand. */
 const first = () => JSON.parse(readFileSync(new URL('version-1.json', import.meta.url), 'utf8'));
 
+/** As version 2 wrote it. */
+const second = () => JSON.parse(readFileSync(new URL('version-2.json', import.meta.url), 'utf8'));
+
 /** True when everything in `part` is in `whole` too, in the same order. */
 function contains(whole: unknown, part: unknown): boolean {
   if (typeof part !== 'object' || part === null) return Object.is(whole, part);
@@ -37,6 +40,15 @@ describe('migrations', () => {
     );
     expect(heardChannels(opened)).toEqual({ channels: ['melodica'], buses: ['reeds'], solo: [] });
     expect([opened.soloThroughBuses, opened.scenes, opened.links, opened.notes]).toEqual([false, [], [], '']);
+  });
+
+  it('keep everything that a document of version 2 holds', () => {
+    const { version, ...rest } = second();
+    expect(version).toBe(2);
+    const opened = parseSession(second());
+    expect(opened.version).toBe(VERSION);
+    expect(contains(opened, rest)).toBe(true);
+    expect(opened.trials).toEqual([]);
   });
 
   it('leave what they are given alone', () => {

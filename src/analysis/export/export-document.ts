@@ -73,6 +73,7 @@ function sideDocument(document: SessionDocument, side: 'a' | 'b'): SessionDocume
     mix: { rack: racks[MIX_ID], outputMatchDb: side === 'b' ? document.mix.outputMatchDb : null },
     scenes: [],
     links: [],
+    trials: [],
     sides: { a: CLEAN, b: CURRENT },
     scope: { kind: 'all' },
     macroDriveDb: 0,
