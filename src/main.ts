@@ -2,6 +2,7 @@ import { sessionBenchSpec } from './analysis/tone-bench/session-spec.ts';
 import { BENCH_SILENT, BENCH_TESTS } from './analysis/tone-bench/spec.ts';
 import './components/app/level-best-app.ts';
 import type { LevelBestApp } from './components/app/level-best-app.ts';
+import type { FileStore } from './components/context/file-store.ts';
 import type {
   AnalysisStore,
   BenchStore,
@@ -16,7 +17,25 @@ import { Workbench } from './workbench/workbench.ts';
 /** Puts the workbench behind the screen. Nothing else in the project knows both. */
 const bench = new Workbench();
 
+const files: FileStore = {
+  subscribe: bench.subscribe,
+  get reading() {
+    return bench.adding.reading;
+  },
+  stopReading: () => bench.adding.stop(),
+  addFolder: () => bench.addFolder(),
+  get missing() {
+    return bench.missing;
+  },
+  findFile: (channelId, file) => bench.adding.find(channelId, file),
+  get versions() {
+    return bench.versions.questions;
+  },
+  answerVersions: (answers) => bench.versions.answer(answers),
+};
+
 const session: SessionStore = {
+  files,
   subscribe: bench.subscribe,
   get document() {
     return bench.document;
@@ -93,6 +112,9 @@ const analysis: AnalysisStore = {
   },
   get mixMatch() {
     return bench.analysis.mixMatch;
+  },
+  get shortened() {
+    return bench.analysis.shortened;
   },
   get addedPercent() {
     return bench.analysis.addedPercent;

@@ -1,66 +1,112 @@
-import { MAX_CHANNELS } from '../engine/limits.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
-import type { Command } from '../session/commands.ts';
-import type { Channel, RackId, SessionDocument } from '../session/document.ts';
-import { newChannel } from '../session/document.ts';
+import { sha256Hex } from '../session/storage.ts';
+import type { AddingHost } from './adding-host.ts';
+import { notAudio } from './adding-words.ts';
+import { Arrival } from './arrival.ts';
+import { chooseFiles, commonFolder } from './choose-files.ts';
 import type { Notices } from './notices.ts';
 import type { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';
 import type { Sounds } from './sounds.ts';
+import type { Versions } from './versions.ts';
 
 /** Sample rates at which an audio context can be opened. */
 const LOWEST_RATE = 22050;
 const HIGHEST_RATE = 192000;
 const COMMON_RATE = 48000;
 
-/** The session that files are added to. */
-export interface AddingHost {
-  readonly document: SessionDocument;
-  dispatch(command: Command): void;
-  selectRack(rackId: RackId): void;
-  newId(what: string): string;
-  /** An empty session takes this rate. */
-  begin(sampleRate: number): void;
+/** How far the reading of files is. */
+export interface Reading {
+  /** Files that are done. */
+  readonly done: number;
+  readonly total: number;
+  /** The one that is being read. */
+  readonly file: string;
 }
 
-/** Brings the user's own audio files into the session. */
+/**
+ * Brings the user's own audio files into the session, one at a time so that memory holds and the screen stays awake.
+ * All of them together are one step of undo. One whose bytes a channel misses brings that channel's sound back.
+ */
 export class Adding {
+  reading: Reading | null = null;
+  private turn: Promise<void> = Promise.resolve();
+  private stopped = false;
+
   constructor(
     private readonly host: AddingHost,
     private readonly sounds: Sounds,
     private readonly saving: Saving,
+    private readonly versions: Versions,
     private readonly notices: Notices,
   ) {}
 
-  /** Decodes files one by one; those that can't be read are named, the others come in. */
-  async add(files: readonly File[]): Promise<void> {
+  /** Files that can't be read are named, the others come in; files that are no audio are counted. */
+  add(files: readonly File[]): Promise<void> {
+    this.turn = this.turn.then(() => this.run(files));
+    return this.turn;
+  }
+
+  /** What was read until now comes in, the rest does not. */
+  stop(): void {
+    this.stopped = true;
+  }
+
+  /** A channel's own file brings its sound back; another one is offered as its new version. */
+  find(channelId: string, file: File): Promise<void> {
+    this.turn = this.turn.then(() => this.bring([file], new Arrival(this.host, this.sounds), channelId));
+    return this.turn;
+  }
+
+  private async run(files: readonly File[]): Promise<void> {
+    const { audio, others } = chooseFiles(files);
+    const left = notAudio(others);
+    if (left) this.notices.say(audio.length === 0 ? 'warning' : 'info', left);
+    await this.bring(audio, new Arrival(this.host, this.sounds, commonFolder(audio)), null);
+  }
+
+  private async bring(files: readonly File[], arrival: Arrival, wantedBy: string | null): Promise<void> {
     const { host } = this;
-    const room = Math.max(0, MAX_CHANNELS - host.document.channels.length);
-    if (files.length > room) {
-      this.notices.say('warning', `A session holds ${MAX_CHANNELS} channels; the first ${room} files are added.`);
-    }
-    const channels: Channel[] = [];
-    for (const file of files.slice(0, room)) {
+    const { session } = host;
+    this.stopped = false;
+    for (const [done, file] of files.entries()) {
+      this.reading = { done, total: files.length, file: file.name };
+      host.notify();
+      // The screen is drawn between two files, whatever they cost.
+      await new Promise((resolve) => setTimeout(resolve));
+      if (this.stopped || host.session !== session) break;
       try {
-        channels.push(await this.read(file, new Uint8Array(await file.arrayBuffer())));
+        await this.take(file, arrival, wantedBy);
       } catch (fault) {
         this.notices.say('fault', fault instanceof AudioFileError ? fault.message : `${file.name}: ${sentence(fault)}`);
       }
+      arrival.read++;
     }
-    const [first] = channels;
-    if (!first) return;
-    host.dispatch({ type: 'all', commands: channels.map((channel): Command => ({ type: 'add-channel', channel })) });
-    host.selectRack(first.id);
+    this.reading = null;
+    // They were for a session in whose place another one stands now.
+    if (host.session === session) {
+      const { notices, versions } = arrival.settle(files.length);
+      for (const [kind, text] of notices) this.notices.say(kind, text);
+      this.versions.offer(versions);
+    }
+    host.notify();
   }
 
-  private async read(file: File, bytes: Uint8Array<ArrayBuffer>): Promise<Channel> {
+  private async take(file: File, arrival: Arrival, wantedBy: string | null): Promise<void> {
     const { host, sounds } = this;
-    const sound = await sounds.read(file.name, bytes);
-    if (host.document.channels.length === 0 && sounds.hashes.length === 0)
-      host.begin(playableRate(sound.audio.sampleRate));
-    sounds.put(sound.reference.sha256, await sounds.fit(sound, host.document.sampleRate));
-    await this.saving.keepAudio(sound.reference.sha256, bytes);
-    return newChannel(host.newId('channel'), file.name.replace(/\.[^.]+$/, ''), { audio: sound.reference });
+    const { session } = host;
+    const bytes = new Uint8Array(await file.arrayBuffer());
+    const sha256 = await sha256Hex(bytes);
+    const place = arrival.place(file.name, sha256, wantedBy);
+    if (place === 'here' || place === 'no-room') return;
+    const sound = await sounds.read(file.name, bytes, sha256);
+    if (sounds.isEmpty && host.document.channels.length === 0) host.begin(playableRate(sound.audio.sampleRate));
+    if (!sounds.has(sha256)) {
+      const planes = await sounds.fit(sound, host.document.sampleRate);
+      if (host.session === session) sounds.put(sha256, planes);
+    }
+    await this.saving.keepOwn(sha256, bytes);
+    arrival.take(place, sound.reference, wantedBy);
   }
 }
 

@@ -1,14 +1,18 @@
 import type { SessionDocument } from '../session/document.ts';
+import { VERSION } from '../session/document.ts';
 import { SessionStorage } from '../session/storage.ts';
 import type { Notices } from './notices.ts';
 import { sentence } from './sentence.ts';
 
 const SAVE_DELAY = 150;
+/** Held by every window of the tool while it is open. */
+const WINDOW_LOCK = 'level-best-window';
 
 /** Keeps the session and its sound files in the browser; what it refuses is said, and work goes on without. */
 export class Saving {
   private storage: SessionStorage | null = null;
   private timer: ReturnType<typeof setTimeout> | undefined;
+  private askedToPersist = false;
 
   /** @param current the document to store, read when it is stored */
   constructor(
@@ -24,6 +28,7 @@ export class Saving {
     this.storage = await SessionStorage.open();
     const stored = await this.storage.load();
     if (this.storage.notice) this.notices.say('warning', this.storage.notice);
+    await this.tellKept(this.storage);
     return stored;
   }
 
@@ -33,6 +38,14 @@ export class Saving {
       this.timer = undefined;
       this.storage?.save(this.current()).catch((fault) => this.notices.say('warning', sentence(fault)));
     }, SAVE_DELAY);
+  }
+
+  /** A sound file of the user's own: the browser is asked once not to clear it away. */
+  async keepOwn(sha256: string, bytes: Uint8Array<ArrayBuffer>): Promise<void> {
+    await this.keepAudio(sha256, bytes);
+    if (this.askedToPersist) return;
+    this.askedToPersist = true;
+    this.storage?.persist().catch(() => undefined);
   }
 
   async keepAudio(sha256: string, bytes: Uint8Array<ArrayBuffer>): Promise<void> {
@@ -46,4 +59,37 @@ export class Saving {
   async loadAudio(sha256: string): Promise<Uint8Array<ArrayBuffer> | null> {
     return (await this.storage?.loadAudio(sha256)) ?? null;
   }
+
+  /**
+   * When the page has nothing else to do: takes sound files away that neither `hashes` nor a stored document needs.
+   * Another window may need what this one doesn't know of, so nothing goes while there is one.
+   */
+  sweepWhenIdle(hashes: () => readonly string[]): void {
+    const { locks } = navigator;
+    // Held until the window closes.
+    void locks?.request(WINDOW_LOCK, { mode: 'shared' }, () => new Promise(() => undefined)).catch(() => undefined);
+    const sweep = async () => {
+      const { held = [] } = (await locks?.query()) ?? {};
+      if (held.filter(({ name }) => name === WINDOW_LOCK).length !== 1) return;
+      await this.storage?.sweep(this.current(), hashes());
+    };
+    // Tidying can be done another time.
+    whenIdle(() => void sweep().catch(() => undefined));
+  }
+
+  private async tellKept(storage: SessionStorage): Promise<void> {
+    for (const { document } of await storage.asides()) {
+      const { name, version } = (document ?? {}) as { name?: unknown; version?: unknown };
+      if (!(Number(version) > VERSION)) continue;
+      this.notices.say(
+        'info',
+        `This browser also keeps “${String(name)}”, a session that a newer Level Best has saved. It stays as it is: update Level Best to open it.`,
+      );
+    }
+  }
+}
+
+function whenIdle(work: () => void): void {
+  if (typeof requestIdleCallback === 'function') requestIdleCallback(work, { timeout: 30_000 });
+  else setTimeout(work, 5000);
 }

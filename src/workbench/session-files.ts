@@ -44,7 +44,7 @@ export class SessionFiles {
         document,
         async ({ sha256 }) => audio.get(sha256) ?? (await this.saving.loadAudio(sha256)),
       );
-      for (const [sha256, own] of audio) if (known.has(sha256)) await this.saving.keepAudio(sha256, own);
+      for (const [sha256, own] of audio) if (known.has(sha256)) await this.saving.keepOwn(sha256, own);
       for (const fault of faults) this.notices.say('fault', fault);
       return { document, known };
     } catch (fault) {

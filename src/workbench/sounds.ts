@@ -32,6 +32,10 @@ export class Sounds {
     return [...this.known.keys()];
   }
 
+  get isEmpty(): boolean {
+    return this.known.size === 0;
+  }
+
   has(sha256: string): boolean {
     return this.known.has(sha256);
   }

@@ -1,3 +1,4 @@
+import { directoryOpen } from 'browser-fs-access';
 import { AnalysisClient } from '../analysis/analysis-client.ts';
 import { rackConfig } from '../analysis/engine-config.ts';
 import type { MatchFigures } from '../analysis/figures.ts';
@@ -23,6 +24,7 @@ import { sentence } from './sentence.ts';
 import { SessionFiles } from './session-files.ts';
 import type { Planes } from './sounds.ts';
 import { Sounds } from './sounds.ts';
+import { Versions } from './versions.ts';
 
 /**
  * The session as the user works on it: the document and its history, the sound of its channels, the player, the
@@ -45,9 +47,10 @@ export class Workbench extends Notifier {
   recorded: ((planes: readonly Float32Array[]) => void) | null = null;
 
   readonly sounds: Sounds;
+  readonly adding: Adding;
+  readonly versions: Versions;
   private readonly saving = new Saving(() => this.document, this.notices);
   private readonly files: SessionFiles;
-  private readonly adding: Adding;
   private history = new History(emptySession(48000));
   private ids = 0;
 
@@ -76,11 +79,20 @@ export class Workbench extends Notifier {
     });
     this.sounds = new Sounds((planes, from, to) => this.analysis.resample(planes, from, to));
     this.files = new SessionFiles(this.sounds, this.saving, this.notices);
-    this.adding = new Adding(this, this.sounds, this.saving, this.notices);
+    this.versions = new Versions(this, this.notices);
+    this.adding = new Adding(this, this.sounds, this.saving, this.versions, this.notices);
   }
 
   get document(): SessionDocument {
     return this.history.document;
+  }
+  /** Another object as soon as another session stands in this one's place. */
+  get session(): object {
+    return this.history;
+  }
+  /** Channels whose sound is not here, by id. */
+  get missing(): ReadonlySet<string> {
+    return new Set(this.sounds.missing(this.document).map(({ id }) => id));
   }
   get canUndo(): boolean {
     return this.history.canUndo;
@@ -91,6 +103,11 @@ export class Workbench extends Notifier {
 
   /** Brings the last session back, or the demo where there is none. */
   async open(): Promise<void> {
+    await this.openLast();
+    this.saving.sweepWhenIdle(() => this.sounds.hashes);
+  }
+
+  private async openLast(): Promise<void> {
     this.player.setLoading();
     try {
       const stored = await this.saving.open();
@@ -188,6 +205,18 @@ export class Workbench extends Notifier {
     return this.adding.add(files);
   }
 
+  /** Asks for a folder and brings its audio files in. */
+  async addFolder(): Promise<void> {
+    try {
+      const files = await directoryOpen({ recursive: true, id: 'stems' });
+      await this.adding.add(files as File[]);
+    } catch (fault) {
+      // A closed dialog is no fault.
+      if (fault instanceof DOMException && fault.name === 'AbortError') return;
+      this.notices.say('fault', `The folder was not read: ${sentence(fault)}`);
+    }
+  }
+
   /** Saves the session as a file: JSON alone, or a ZIP with its sound in it. */
   saveSession(withAudio: boolean): Promise<void> {
     return this.files.save(this.document, withAudio);
@@ -246,6 +275,7 @@ export class Workbench extends Notifier {
   private replace(document: SessionDocument, known: ReadonlyMap<string, Planes>): void {
     this.history = new History(document);
     this.sounds.replace(known);
+    this.versions.forget();
     if (!rackIds(document).includes(this.selectedRack)) this.selectedRack = document.channels[0]?.id ?? MIX_ID;
     this.loadAll();
     this.selectRack(this.selectedRack);
@@ -271,7 +301,10 @@ export class Workbench extends Notifier {
   private sayMissing(what: string): void {
     const names = new Set(this.sounds.missing(this.document).map(({ audio }) => audio?.file));
     if (names.size === 0) return;
-    this.notices.say('warning', `${what} ${[...names].join(', ')}. Its racks are kept; add the files again.`);
+    this.notices.say(
+      'warning',
+      `${what} ${[...names].join(', ')}. The racks are kept. Add the files again, or choose “Find file…” at a channel.`,
+    );
   }
 
   private hearMatch(rackId: RackId, match: MatchFigures): void {

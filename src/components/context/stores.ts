@@ -9,7 +9,8 @@ import type { BenchTest, BenchTestId } from '../../analysis/tone-bench/spec.ts';
 import type { AnalyserSettings, LiveFrame } from '../../audio/live-frame.ts';
 import type { RackLevels } from '../../audio/live-levels.ts';
 import type { Command } from '../../session/commands.ts';
-import type { RackId, SessionDocument } from '../../session/document.ts';
+import type { RackId, Region, SessionDocument } from '../../session/document.ts';
+import type { FileStore } from './file-store.ts';
 
 export type { MatchFigures, RackFigures, SideFigures, StageFace, TapLevels } from '../../analysis/figures.ts';
 
@@ -48,6 +49,8 @@ export interface SessionStore extends Observable {
   addBus(channelId: string | null): string | null;
   /** Brings the user's own audio files in, as channels of the current session. */
   addFiles(files: readonly File[]): Promise<void>;
+  /** What is known of the session's sound files. */
+  readonly files: FileStore;
   /** A new session from these files only (the current one stays stored until then; asks nothing). */
   startNewSession(): void;
   /** Back to the demo session as it came. */
@@ -109,6 +112,8 @@ export interface AnalysisStore extends Observable {
   readonly coloured: SideFigures | null;
   /** The mix's last gain: full BS.1770 loudness of coloured against clean. */
   readonly mixMatch: MatchFigures | null;
+  /** What was matched, where memory doesn't hold all that the document asks for; null where it does. */
+  readonly shortened: Region | null;
   readonly addedPercent: number | null;
   /** Third-octave mid-band frequencies of every `toneDb`, Hz. */
   readonly toneFrequencies: readonly number[];

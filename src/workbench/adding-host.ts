@@ -1,0 +1,17 @@
+import type { Command } from '../session/commands.ts';
+import type { RackId, SessionDocument } from '../session/document.ts';
+
+/** The session that files are brought into, as far as that needs it. */
+export interface AddingHost {
+  readonly document: SessionDocument;
+  /** Another object as soon as another session stands in this one's place. */
+  readonly session: object;
+  dispatch(command: Command): void;
+  selectRack(rackId: RackId): void;
+  newId(what: string): string;
+  /** An empty session takes the rate of the first sound that comes into it. */
+  begin(sampleRate: number): void;
+  /** Sound came for channels that are there. */
+  soundsChanged(): void;
+  notify(): void;
+}
