@@ -1,11 +1,13 @@
 import { THIRD_OCTAVE_NAMES } from '../dsp/third-octaves.ts';
-import type { RackId, SessionDocument, Stage } from '../session/document.ts';
+import type { RackId, Region, SessionDocument, Stage } from '../session/document.ts';
 import { findRack } from '../session/document.ts';
 import { drivenStage } from '../session/drive.ts';
 import type { StageTrims } from './alignment.ts';
 import AnalysisWorker from './analysis.worker.ts?worker';
+import { AnalysisSources } from './analysis-sources.ts';
 import { BenchRequests } from './bench-requests.ts';
 import type { MatchFigures, RackFigures, SideFigures, StageFace } from './figures.ts';
+import { shortenedRegion } from './match-region.ts';
 import type { FromWorker, ToWorker } from './protocol.ts';
 import type { RackDetails, SessionMatches, SessionResult } from './session-analysis.ts';
 import { stageFace } from './stage-face.ts';
@@ -38,7 +40,7 @@ export class AnalysisClient {
   private readonly newer = new Map<RackId, MatchFigures>();
   private newerOutput: MatchFigures | null = null;
   private readonly details = new Map<RackId, { readonly details: RackDetails; readonly serial: number }>();
-  private readonly sent = new Map<string, readonly Float32Array[]>();
+  private readonly sources = new AnalysisSources((message) => this.send(message));
   private readonly faces = new WeakMap<
     Stage,
     { readonly face: StageFace | null; readonly alignmentDbfs: number; readonly macroDriveDb: number }
@@ -71,6 +73,10 @@ export class AnalysisClient {
   get addedPercent(): number | null {
     return this.result?.addedPercent ?? null;
   }
+  /** What was matched, where memory doesn't hold all that the document asks for. */
+  get shortened(): Region | null {
+    return this.document && shortenedRegion(this.document, this.sources.extent);
+  }
   get waveform(): Float32Array | null {
     return this.result?.waveform ?? null;
   }
@@ -84,7 +90,7 @@ export class AnalysisClient {
     this.newer.clear();
     this.newerOutput = null;
     this.details.clear();
-    this.sent.clear();
+    this.sources.clear();
     this.document = document;
     this.send({ type: 'configure', sampleRate: document.sampleRate, alignmentDbfs: document.alignmentDbfs });
     this.update(document, planes, null);
@@ -92,16 +98,7 @@ export class AnalysisClient {
 
   /** The document changed. @param moved the rack whose parameters moved, when it was only that */
   update(document: SessionDocument, planes: ReadonlyMap<string, readonly Float32Array[]>, moved: RackId | null): void {
-    for (const [channelId, sound] of planes) {
-      if (this.sent.get(channelId) === sound) continue;
-      this.sent.set(channelId, sound);
-      this.send({ type: 'source', channelId, planes: sound });
-    }
-    for (const channelId of this.sent.keys()) {
-      if (planes.has(channelId)) continue;
-      this.sent.delete(channelId);
-      this.send({ type: 'source', channelId, planes: null });
-    }
+    this.sources.follow(document, planes);
     this.document = document;
     this.ask(moved);
   }
@@ -184,7 +181,7 @@ export class AnalysisClient {
 
   private reason(known: boolean): string | null {
     if (known) return null;
-    if (this.sent.size === 0) return 'There is no sound in the session yet: add audio files.';
+    if (this.sources.isEmpty) return 'There is no sound in the session yet: add audio files.';
     return this.status === 'working' ? 'The figures are being computed.' : 'There are no figures for this rack.';
   }
 

@@ -43,7 +43,7 @@ globalThis.addEventListener('message', ({ data }: MessageEvent<ToWorker>) => {
       analysis = new SessionAnalysis(data.sampleRate, data.alignmentDbfs);
       break;
     case 'source':
-      analysis?.setSource(data.channelId, data.planes);
+      analysis?.setSource(data.channelId, data.planes, data.stretch);
       break;
     case 'document':
       latest = data;

@@ -2,13 +2,19 @@
 import type { RackId, SessionDocument } from '../session/document.ts';
 import type { StageTrims } from './alignment.ts';
 import type { MatchFigures } from './figures.ts';
-import type { RackDetails, SessionMatches, SessionResult } from './session-analysis.ts';
+import type { RackDetails, SessionMatches, SessionResult, Stretch } from './session-analysis.ts';
 import type { BenchResult } from './tone-bench/result.ts';
 import type { BenchSpec } from './tone-bench/spec.ts';
 
 export type ToWorker =
   | { readonly type: 'configure'; readonly sampleRate: number; readonly alignmentDbfs: number }
-  | { readonly type: 'source'; readonly channelId: string; readonly planes: readonly Float32Array[] | null }
+  /** A channel's sound, of a long session only the stretch that is analysed. */
+  | {
+      readonly type: 'source';
+      readonly channelId: string;
+      readonly planes: readonly Float32Array[] | null;
+      readonly stretch?: Stretch;
+    }
   /** The document as it is now. `moved`: the rack that was just moved, which gets a provisional match first. */
   | {
       readonly type: 'document';

@@ -1,5 +1,5 @@
 import { thirdOctaveDifference, thirdOctavePowers } from '../dsp/third-octaves.ts';
-import { clamp, dbToGain } from '../dsp/units.ts';
+import { dbToGain } from '../dsp/units.ts';
 import type { Channel, Rack, RackId, SessionDocument } from '../session/document.ts';
 import { emptyRack, findRack, MIX_ID, rackIds } from '../session/document.ts';
 import { addedPercent, bestGain } from './added-share.ts';
@@ -11,6 +11,7 @@ import { histogram } from './histogram.ts';
 import { loudestColour } from './loudest-colour.ts';
 import type { MatchReference } from './match.ts';
 import { matchBetween, matchReference, spanLead, spanMatch } from './match.ts';
+import { matchRegionFrames, type SoundExtent } from './match-region.ts';
 import { RackEntry, RackInput } from './rack-entry.ts';
 import type { Planes } from './rack-renderer.ts';
 import { RackRenderer } from './rack-renderer.ts';
@@ -19,6 +20,19 @@ import { Sums, sliced } from './session-sums.ts';
 import { sideFigures } from './side-figures.ts';
 import { curveRange } from './stage-face.ts';
 import { hasMemory, stageLoop } from './stage-loop.ts';
+
+/** A part of a channel's sound. */
+export interface Stretch {
+  /** Its first frame in the session. */
+  readonly start: number;
+  /** Length of the whole sound, frames. */
+  readonly frames: number;
+}
+
+interface Source extends Stretch {
+  readonly planes: Planes;
+  readonly version: number;
+}
 
 /** The racks of both sides; side A is null where it is clean. */
 export interface SideRacks {
@@ -110,16 +124,13 @@ const TONE_FLOOR_DB = 60;
  * 12 dB of drive, the gain was off by at most 0.27 of its own move, beyond what it was off by before.
  */
 const SPAN_ERROR_SHARE = 0.35;
-/** A longer session without a region is analysed over this much of its middle, so that a tab's memory holds it. */
-export const LONGEST_REGION_SECONDS = 240;
-
 /**
  * Measures and matches a session over its match region, rack by rack in the order of the signal path, with the same
  * kernels as the engine. Results of racks that nothing changed for are kept, so that one move costs that rack and
  * those after it. Every method is a generator that yields about every 10 ms: a job that is out of date is just dropped.
  */
 export class SessionAnalysis {
-  private readonly sources = new Map<string, { planes: Planes; version: number }>();
+  private readonly sources = new Map<string, Source>();
   private readonly entries = { a: new Map<RackId, RackEntry>(), b: new Map<RackId, RackEntry>() };
   private renderer: RackRenderer;
   /** For levels in a hurry: at 4× throughout. What folds back at that rate weighs nothing in loudness. */
@@ -138,33 +149,37 @@ export class SessionAnalysis {
     this.quick = new RackRenderer(sampleRate, 4, alignmentDbfs, 4);
   }
 
-  /** A channel's sound at the session's rate, one or two planes; null takes it away. */
-  setSource(channelId: string, planes: Planes | null): void {
+  /**
+   * A channel's sound at the session's rate, one or two planes; null takes it away.
+   * @param stretch where only a part of the sound is handed over: it must hold the match region
+   */
+  setSource(channelId: string, planes: Planes | null, stretch?: Stretch): void {
     this.version++;
-    if (planes) this.sources.set(channelId, { planes, version: this.version });
-    else this.sources.delete(channelId);
+    if (!planes) this.sources.delete(channelId);
+    else {
+      const { start = 0, frames = planes[0].length } = stretch ?? {};
+      this.sources.set(channelId, { planes, start, frames, version: this.version });
+    }
   }
 
   /** Length of the session, frames. */
   get frames(): number {
-    let most = 0;
-    for (const { planes } of this.sources.values()) most = Math.max(most, planes[0].length);
-    return most;
+    return this.extent.frames;
+  }
+
+  private get extent(): SoundExtent {
+    let frames = 0;
+    let planes = 0;
+    for (const source of this.sources.values()) {
+      frames = Math.max(frames, source.frames);
+      planes += source.planes.length;
+    }
+    return { frames, planes };
   }
 
   /** The match region in frames. */
   region(document: SessionDocument): readonly [number, number] {
-    const { frames, sampleRate } = this;
-    const asked = document.matchRegion;
-    if (asked) {
-      const start = clamp(Math.round(asked.startSeconds * sampleRate), 0, frames);
-      const end = clamp(Math.round(asked.endSeconds * sampleRate), start, frames);
-      if (end > start) return [start, end];
-    }
-    const longest = LONGEST_REGION_SECONDS * sampleRate;
-    if (frames <= longest) return [0, frames];
-    const start = Math.round((frames - longest) / 2);
-    return [start, start + longest];
+    return matchRegionFrames({ ...document, sampleRate: this.sampleRate }, this.extent);
   }
 
   /**
@@ -282,7 +297,10 @@ export class SessionAnalysis {
       const [left, right] = panGains(dbToGain(channel.gainDb), channel.pan / 100);
       const sum = sums.of(busOf(document, channel));
       sum.key += `${channel.id}:${source.version}:${start}-${end}*${left}*${right};`;
-      sum.add = [...sum.add, () => addInto(sum.planes, sliced(source.planes, start, end), 1, left, right)];
+      sum.add = [
+        ...sum.add,
+        () => addInto(sum.planes, sliced(source.planes, start - source.start, end - source.start), 1, left, right),
+      ];
     }
     const mix = sums.of(MIX_ID);
     for (const bus of document.buses) {
@@ -316,7 +334,13 @@ export class SessionAnalysis {
       if (!source) continue;
       const rack = racks[channel.id] ?? emptyRack();
       const inputKey = `${channel.id}:${source.version}:${start}-${end}`;
-      const entry = yield* this.rackEntry(channel.id, slot, rack, sliced(source.planes, start, end), inputKey);
+      const entry = yield* this.rackEntry(
+        channel.id,
+        slot,
+        rack,
+        sliced(source.planes, start - source.start, end - source.start),
+        inputKey,
+      );
       found[channel.id] = { entry, rack };
       const [left, right] = panGains(dbToGain(channel.gainDb), channel.pan / 100);
       const match = this.matchOf(entry, rack, document);

@@ -2,9 +2,10 @@
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import { withMatches } from '../../src/analysis/document-match.ts';
 import type { SideFigures } from '../../src/analysis/figures.ts';
+import { LONGEST_REGION_SECONDS } from '../../src/analysis/match-region.ts';
 import { finish, RackRenderer } from '../../src/analysis/rack-renderer.ts';
 import { renderSession } from '../../src/analysis/render.ts';
-import { LONGEST_REGION_SECONDS, SessionAnalysis } from '../../src/analysis/session-analysis.ts';
+import { SessionAnalysis } from '../../src/analysis/session-analysis.ts';
 import { measureDetailed } from '../../src/dsp/measure.ts';
 import type { RackConfig } from '../../src/engine/config.ts';
 import type { SessionDocument } from '../../src/session/document.ts';

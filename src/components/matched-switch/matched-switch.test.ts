@@ -79,6 +79,15 @@ describe('matched-switch', () => {
     expect(stores.session.commands).to.deep.equal([{ type: 'set-match-trim', rackId: 'melodica', trimDb: 0.05 }]);
   });
 
+  it('says where memory cut the match region short', async () => {
+    const { element, stores } = await make();
+    const line = () => textOf(all(element, 'p.small').at(-1) as HTMLElement);
+    expect(line()).to.equal('Matched over the whole session');
+    stores.analysis.set({ shortened: { startSeconds: 103, endSeconds: 196 } });
+    await element.updateComplete;
+    expect(line()).to.equal('Matched over 1:43.0–3:16.0: the middle, as much as fits in memory');
+  });
+
   it('keeps its size when figures go away', async () => {
     const { element, stores } = await make();
     const height = element.offsetHeight;

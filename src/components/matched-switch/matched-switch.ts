@@ -192,7 +192,8 @@ export class MatchedSwitch extends LitElement {
     const { document, selectedRack } = session;
     const rack = findRack(document, selectedRack);
     const working = this.analysis?.status === 'working';
-    const region = document.matchRegion;
+    const shortened = this.analysis?.shortened ?? null;
+    const region = shortened ?? document.matchRegion;
     return html`
       <label class="switch matching ${document.matching ? '' : 'off'}" title="Key M">
         <span
@@ -238,7 +239,7 @@ export class MatchedSwitch extends LitElement {
           : nothing
       }
       <p class="small">
-        Matched over ${region ? html`${clock(region.startSeconds)}–${clock(region.endSeconds)}` : 'the whole session'}
+        Matched over ${region ? html`${clock(region.startSeconds)}–${clock(region.endSeconds)}` : 'the whole session'}${shortened ? ': the middle, as much as fits in memory' : ''}
       </p>
     `;
   }

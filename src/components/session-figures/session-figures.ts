@@ -92,7 +92,7 @@ export class SessionFigures extends LitElement {
     const { clean, coloured, addedPercent, status } = analysis;
     const why = status === 'working' ? 'Being measured' : status === 'failed' ? 'Measuring failed' : 'Not defined';
     const document = this.session?.document;
-    const region = document?.matchRegion;
+    const region = analysis.shortened ?? document?.matchRegion;
     const { a, b, scope } = document ? compared(document) : { a: '', b: '', scope: null };
     const where = scope === null ? '' : `, ${scope}`;
     return html`<section aria-labelledby="heading">
