@@ -29,9 +29,16 @@ export async function decodeFile(name: string, bytes: Uint8Array<ArrayBuffer>): 
     }
     return audio;
   } catch (fault) {
-    const text = fault instanceof AudioFileError ? fault.message : 'The browser could not read it.';
-    throw new AudioFileError(`${name}: ${text}`);
+    throw new AudioFileError(`${name}: ${reason(fault)}`);
   }
+}
+
+function reason(fault: unknown): string {
+  if (fault instanceof AudioFileError) return fault.message;
+  // What browsers throw when an array can't be had.
+  return fault instanceof RangeError
+    ? 'This browser tab has no memory left for it. Close other tabs, or use shorter files.'
+    : 'The browser could not read it.';
 }
 
 async function decodeByBrowser(bytes: Uint8Array<ArrayBuffer>, format: string, sampleRate: number): Promise<AudioData> {

@@ -193,7 +193,16 @@ export class Player {
     }
     this.playing = true;
     this.state = 'running';
-    this.restart(this.offset);
+    try {
+      this.restart(this.offset);
+    } catch {
+      this.stop();
+      this.buffers.clear();
+      this.events.fault(
+        'There is not enough memory to play all channels. Close other tabs, or remove channels; nothing is lost.',
+      );
+      return;
+    }
     this.watchClock();
     this.events.changed();
   }

@@ -7,6 +7,7 @@ import { chooseFiles, commonFolder } from './choose-files.ts';
 import type { Notices } from './notices.ts';
 import type { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';
+import { SoundRoomError } from './sound-room.ts';
 import type { Sounds } from './sounds.ts';
 import type { Versions } from './versions.ts';
 
@@ -78,7 +79,8 @@ export class Adding {
       try {
         await this.take(file, arrival, wantedBy);
       } catch (fault) {
-        this.notices.say('fault', fault instanceof AudioFileError ? fault.message : `${file.name}: ${sentence(fault)}`);
+        const named = fault instanceof AudioFileError || fault instanceof SoundRoomError;
+        this.notices.say('fault', named ? fault.message : `${file.name}: ${sentence(fault)}`);
       }
       arrival.read++;
     }

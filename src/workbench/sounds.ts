@@ -2,6 +2,7 @@ import { decodeFile } from '../audio/decode.ts';
 import type { AudioData } from '../files/audio-data.ts';
 import type { AudioReference, Bext, Channel, SessionDocument } from '../session/document.ts';
 import { sha256Hex } from '../session/storage.ts';
+import { bytesOf, checkRoom } from './sound-room.ts';
 
 /** One array a channel, full scale ±1, at the session's sample rate. */
 export type Planes = readonly Float32Array[];
@@ -79,8 +80,14 @@ export class Sounds {
     return { reference, audio };
   }
 
-  /** At the session's rate. */
-  fit({ audio }: ReadSound, sampleRate: number): Promise<Planes> {
+  /**
+   * At the session's rate.
+   * @param beside the sounds that memory must hold as well
+   * @throws SoundRoomError where it can't
+   */
+  async fit({ audio, reference }: ReadSound, sampleRate: number, beside = this.known): Promise<Planes> {
+    const frames = Math.ceil((reference.frames * sampleRate) / audio.sampleRate);
+    checkRoom(reference.file, bytesOf(beside.values()), frames, audio.channels.length);
     return this.resample(audio.channels, audio.sampleRate, sampleRate);
   }
 
@@ -97,7 +104,7 @@ export class Sounds {
         const bytes = await load(audio);
         if (!bytes || (await sha256Hex(bytes)) !== audio.sha256) continue;
         const sound = await this.read(audio.file, bytes, audio.sha256);
-        known.set(audio.sha256, await this.fit(sound, document.sampleRate));
+        known.set(audio.sha256, await this.fit(sound, document.sampleRate, known));
       } catch (fault) {
         faults.push(fault instanceof Error ? fault.message : String(fault));
       }
