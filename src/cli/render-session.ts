@@ -1,6 +1,7 @@
 /** A whole session to files: both mixes, stems where asked for, and report.json. */
 import { planExport } from '../analysis/export/export-plan.ts';
 import type { ExportedFile } from '../analysis/export/export-stream.ts';
+import { matchSession } from '../analysis/export/match-session.ts';
 import { runExport } from '../analysis/export/run-export.ts';
 import { measure } from '../dsp/measure.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
@@ -14,7 +15,6 @@ import { makeReport } from './render-report.ts';
 import type { RenderSettings } from './render-settings.ts';
 import { renderWarnings } from './render-settings.ts';
 import { regionLoudness } from './render-side.ts';
-import { matchSession } from './session-match.ts';
 import { version } from './version.ts';
 import { OutputFolder } from './write-output.ts';
 
@@ -27,7 +27,12 @@ export async function renderSessionInto(
   { signal, progress }: { readonly signal?: AbortSignal; readonly progress?: Progress } = {},
 ): Promise<Report> {
   const { factor, format, bits, stems, tail } = settings;
-  const match = await matchSession(job, { factor, signal, onProgress: (share) => progress?.show('Matching', share) });
+  const match = await matchSession(job, {
+    factor,
+    figures: true,
+    signal,
+    onProgress: (share) => progress?.show('Matching', share),
+  });
   const document = match.sides.b;
   const plan = planExport({
     sides: match.sides,

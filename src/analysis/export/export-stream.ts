@@ -1,5 +1,7 @@
 /** An export as a stream of encoded pieces: one pass over the session for any number of files, in constant memory. */
 import { seededRandom } from '../../dsp/random.ts';
+import { TruePeakMeter } from '../../dsp/true-peak.ts';
+import { orNull } from '../../dsp/units.ts';
 import { openFlacEncoder } from '../../files/flac-encoder.ts';
 import type { EncoderOptions, Patch, SoundEncoder } from '../../files/sound-encoder.ts';
 import { WavEncoder } from '../../files/wav-encoder.ts';
@@ -21,6 +23,8 @@ export interface ExportedFile {
   readonly bytes: number;
   /** Samples that were limited; of floats, samples over full scale, which are kept. */
   readonly overs: number;
+  /** Of the sound before it was limited or rounded, dBTP; null for silence. */
+  readonly truePeakDbtp: number | null;
 }
 
 export interface StreamOptions {
@@ -47,9 +51,12 @@ export async function* exportPieces(
 ): AsyncGenerator<ExportPiece, ExportedFile[]> {
   const { frames } = plan;
   signal?.throwIfAborted();
-  const open: { file: PlannedFile; encoder: SoundEncoder; bytes: number }[] = [];
+  const open: { file: PlannedFile; encoder: SoundEncoder; meter: TruePeakMeter; bytes: number }[] = [];
   try {
-    for (const file of files) open.push({ file, encoder: await openEncoder(plan, file), bytes: 0 });
+    for (const file of files) {
+      const meter = new TruePeakMeter(plan.sampleRate, 2);
+      open.push({ file, encoder: await openEncoder(plan, file), meter, bytes: 0 });
+    }
     const piece = (entry: (typeof open)[number], bytes: Uint8Array<ArrayBuffer>): ExportPiece => {
       entry.bytes += bytes.length;
       return { file: entry.file, bytes };
@@ -61,6 +68,7 @@ export async function* exportPieces(
       const count = Math.min(CHUNK_FRAMES, frames - at);
       const taps = stream.read(count);
       for (const [index, entry] of open.entries()) {
+        entry.meter.process(taps[index], 0, count);
         const bytes = entry.encoder.encode(taps[index], 0, count);
         if (bytes.length > 0) yield piece(entry, bytes);
       }
@@ -73,12 +81,19 @@ export async function* exportPieces(
     }
     const patches: { file: PlannedFile; patch: Patch }[] = [];
     for (const entry of open) {
+      entry.meter.flush();
       const { bytes, patch } = entry.encoder.end();
       if (bytes.length > 0) yield piece(entry, bytes);
       if (patch) patches.push({ file: entry.file, patch });
     }
     for (const { file, patch } of patches) yield { file, ...patch };
-    return open.map(({ file, encoder, bytes }) => ({ file, frames, bytes, overs: encoder.overs }));
+    return open.map(({ file, encoder, meter, bytes }) => ({
+      file,
+      frames,
+      bytes,
+      overs: encoder.overs,
+      truePeakDbtp: orNull(meter.dbtp),
+    }));
   } finally {
     for (const { encoder } of open) encoder.discard();
   }

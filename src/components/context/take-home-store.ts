@@ -1,0 +1,107 @@
+/** What the screen of the export receives by context: files, report and import check. */
+import { createContext } from '@lit/context';
+import type { ImportCheck } from '../../analysis/compare/import-check.ts';
+import type { ExportBits, ExportFormat } from '../../analysis/export/export-plan.ts';
+import type { ReportTexts, WrittenFile } from '../../analysis/take-home/protocol.ts';
+import type { Observable } from './stores.ts';
+
+export type { ComparedBand } from '../../analysis/compare/compare-sounds.ts';
+export type { ImportCheck, ImportVerdict } from '../../analysis/compare/import-check.ts';
+export type { ExportBits, ExportFormat } from '../../analysis/export/export-plan.ts';
+export type { WrittenFile } from '../../analysis/take-home/protocol.ts';
+
+export type ReportFormat = keyof ReportTexts;
+
+/** What an export writes. Over-sampling is the document's. */
+export interface ExportSettings {
+  /** Both mixes, matched. */
+  readonly pair: boolean;
+  /** Each channel before its bus. */
+  readonly channels: boolean;
+  /** Each bus as it leaves its rack. */
+  readonly buses: boolean;
+  /** The report as HTML, Markdown and JSON. */
+  readonly report: boolean;
+  readonly format: ExportFormat;
+  /** Floats are for WAV only. */
+  readonly bits: ExportBits;
+}
+
+export interface ExpectedFile {
+  readonly name: string;
+  readonly kind: WrittenFile['kind'];
+  /** Without what rings on behind the last sound; null where it isn't known before the end. */
+  readonly bytes: number | null;
+}
+
+export interface ExpectedExport {
+  readonly files: readonly ExpectedFile[];
+  /** Of all files whose size is known. */
+  readonly bytes: number;
+  /** True where sizes are upper limits: what FLAC saves is only known at the end. */
+  readonly atMost: boolean;
+  /** What must be known before the files are handed on, one sentence each. */
+  readonly sentences: readonly string[];
+  /** Why these files can't be written: a sentence that says what to do. */
+  readonly refusal: string | null;
+}
+
+/** What is under way. */
+export interface TakeHomeWork {
+  readonly what: 'export' | 'report' | 'check';
+  /** Its step in words. */
+  readonly doing: string;
+  /** Share that is done, 0 to 1; null where it isn't known. */
+  readonly share: number | null;
+}
+
+/** How the last export, or report by itself, ended. */
+export type TakeHomeEnding =
+  | {
+      readonly how: 'written';
+      readonly what: 'export' | 'report';
+      readonly text: string;
+      readonly files: readonly WrittenFile[];
+      /** Overs and what was left out, one sentence each. */
+      readonly warnings: readonly string[];
+    }
+  | { readonly how: 'cancelled' | 'failed'; readonly what: 'export' | 'report'; readonly text: string };
+
+/** An import check of the session as it was then. */
+export interface CheckedImport {
+  readonly file: string;
+  /** Null where it failed or was cancelled. */
+  readonly check: ImportCheck | null;
+  /** Why there is no check, in a sentence. */
+  readonly fault: string | null;
+}
+
+/**
+ * Takes the session home. One thing is done at a time, beside the sound and the analysis, on the session as it was when
+ * it was started; what is asked for meanwhile is not done.
+ */
+export interface TakeHomeStore extends Observable {
+  readonly settings: ExportSettings;
+  /** Changes some of the settings; those that don't go together are put right. */
+  choose(settings: Partial<ExportSettings>): void;
+  /** What an export of the session as it is would write. */
+  expected(): ExpectedExport;
+  /** True where the browser lets a page write into a folder. */
+  readonly canChooseFolder: boolean;
+
+  readonly work: TakeHomeWork | null;
+  readonly ending: TakeHomeEnding | null;
+  /** Asks where to, then writes. Call it in the handler of a click: browsers ask only then. */
+  export(where: 'zip' | 'folder'): Promise<void>;
+  saveReport(format: ReportFormat): Promise<void>;
+  cancel(): void;
+
+  readonly checked: CheckedImport | null;
+  /** Compares the session's clean mix with the engineer's own mixdown. */
+  check(file: File): Promise<void>;
+
+  /** While the sheet isn't on the screen, endings are said as notices. */
+  setShown(shown: boolean): void;
+}
+
+export const takeHomeContext = createContext<TakeHomeStore | undefined>(Symbol('take-home'));

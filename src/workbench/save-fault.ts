@@ -1,0 +1,22 @@
+import { TakeHomeError } from '../analysis/take-home/client.ts';
+import { AudioFileError } from '../files/audio-file-error.ts';
+import { sentence } from './sentence.ts';
+
+/** What browsers call the faults of a file picker, a folder or a disk, and what to do about each. */
+const SENTENCES: Readonly<Record<string, string>> = {
+  QuotaExceededError: 'The disk is full. Free some space or choose another place, and export again.',
+  NotAllowedError: 'The browser was not allowed to write there. Choose another place, or allow it, and export again.',
+  SecurityError: 'The browser does not let a page write there. Choose another folder and export again.',
+  NotFoundError: 'The folder or file is no longer there. Choose another place and export again.',
+  NoModificationAllowedError:
+    'The file is open in another program or may not be written. Close it there or choose another place, and export again.',
+  InvalidStateError: 'The disk stopped taking the file; it may have been unplugged. Export again to another place.',
+};
+
+/** Why nothing was saved, in a sentence that says what to do. */
+export function saveFault(fault: unknown): string {
+  if (fault instanceof TakeHomeError || fault instanceof AudioFileError) return fault.message;
+  const name = fault instanceof DOMException ? fault.name : '';
+  if (name in SENTENCES) return SENTENCES[name];
+  return `The browser could not write it (${sentence(fault).replace(/\.$/, '')}). Choose another place and export again.`;
+}

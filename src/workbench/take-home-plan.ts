@@ -1,0 +1,96 @@
+/** What an export will write, said before it starts, without rendering anything. */
+import { exportSides } from '../analysis/export/export-document.ts';
+import type { ExportKind, ExportPlan } from '../analysis/export/export-plan.ts';
+import { planExport } from '../analysis/export/export-plan.ts';
+import { fileSize } from '../analysis/export/export-stream.ts';
+import type { Planes } from '../analysis/rack-renderer.ts';
+import type { ExpectedExport, ExpectedFile, ExportSettings } from '../components/context/take-home-store.ts';
+import { AudioFileError } from '../files/audio-file-error.ts';
+import type { SessionDocument } from '../session/document.ts';
+
+export const REPORT_NAMES = ['report.html', 'report.md', 'report.json'];
+
+export function kindsOf({ pair, channels, buses }: ExportSettings): ExportKind[] {
+  return [
+    ...(pair ? (['clean', 'coloured'] as const) : []),
+    ...(channels ? (['channel'] as const) : []),
+    ...(buses ? (['bus'] as const) : []),
+  ];
+}
+
+/** Settings that go together: FLAC has no floats. */
+export function settled(settings: ExportSettings): ExportSettings {
+  return settings.format === 'flac' && settings.bits === '32f' ? { ...settings, bits: 24 } : settings;
+}
+
+/** @param sources each channel's sound at the session's rate, by its id; only the lengths are looked at */
+export function expectedExport(
+  document: SessionDocument,
+  sources: ReadonlyMap<string, Planes>,
+  settings: ExportSettings,
+): ExpectedExport {
+  const { format, bits, report } = settings;
+  const kinds = kindsOf(settings);
+  const plan = planExport({
+    sides: exportSides(document),
+    sources,
+    factor: document.exportOversampling,
+    format,
+    bits,
+    pair: settings.pair,
+    stems: settings.channels || settings.buses,
+    tail: false,
+    program: '',
+  });
+  const planned = plan.files.filter(({ kind }) => kinds.includes(kind));
+  // A FLAC's size is known at its end; as a WAV of the same words it can't be much larger.
+  const sized: ExportPlan = { ...plan, options: { ...plan.options, format: 'wav' } };
+  let refusal = refusalOf(plan, settings);
+  const files = planned.map((file): ExpectedFile => {
+    const { name, kind } = file;
+    try {
+      return { name, kind, bytes: fileSize(sized, file) };
+    } catch (fault) {
+      if (!(fault instanceof AudioFileError)) throw fault;
+      refusal ??= fault.message;
+      return { name, kind, bytes: null };
+    }
+  });
+  const reports = REPORT_NAMES.map((name): ExpectedFile => ({ name, kind: 'report', bytes: null }));
+  return {
+    files: [...files, ...(report ? reports : [])],
+    bytes: files.reduce((sum, { bytes }) => sum + (bytes ?? 0), 0),
+    atMost: format === 'flac',
+    sentences: sentencesOf(plan, document, sources, settings),
+    refusal,
+  };
+}
+
+function refusalOf({ frames }: ExportPlan, settings: ExportSettings): string | null {
+  if (frames === 0) return 'There is no sound to export: add audio files, or let a channel play that is muted.';
+  if (kindsOf(settings).length === 0 && !settings.report) return 'Choose at least one thing to write.';
+  return null;
+}
+
+function sentencesOf(
+  plan: ExportPlan,
+  document: SessionDocument,
+  sources: ReadonlyMap<string, Planes>,
+  { pair, channels }: ExportSettings,
+): string[] {
+  const { a, b, names } = plan.options.sides;
+  const silent = b.channels.filter(({ id }) => !sources.has(id)).map(({ name }) => `"${name}"`);
+  const isColoured = [a, b].some((side) =>
+    side ? [...side.channels, ...side.buses, side.mix].some(({ rack }) => rack.on && rack.stages.length > 0) : false,
+  );
+  const isPlain = names.a === 'Clean' && names.b === 'Coloured';
+  return [
+    ...plan.warnings,
+    ...(silent.length > 0 && (channels || pair) ? [`Without sound, and so silent: ${silent.join(', ')}.`] : []),
+    ...(pair && !isPlain ? [`The pair is what stands on the switch: ${names.a} and ${names.b}.`] : []),
+    ...(pair && !document.matching ? ['Matching is off: the pair is written at the levels as they come.'] : []),
+    ...(isColoured && plan.frames > 0
+      ? ['What rings on behind the last sound, ten seconds at most, comes on top of these sizes.']
+      : []),
+  ];
+}

@@ -1,0 +1,38 @@
+/** What the export says while it works and when it is done. */
+import type { ExportOutcome, TakeHomeStep, WrittenFile } from '../analysis/take-home/protocol.ts';
+import type { ExportBits } from '../components/context/take-home-store.ts';
+
+export const STEP_WORDS: Readonly<Record<TakeHomeStep, string>> = {
+  matching: 'Matching loudness',
+  rendering: 'Rendering and writing',
+  report: 'Measuring for the report',
+  'clean-mix': 'Rendering the clean mix',
+  comparing: 'Comparing',
+};
+
+/** One sentence for each file that has samples over full scale, and for a report that is missing. */
+export function exportWarnings({ files, reported }: ExportOutcome, bits: ExportBits): string[] {
+  return [
+    ...files.filter(({ overs }) => overs > 0).map((file) => overSentence(file, bits)),
+    ...(reported ? [] : ['There is no report: there is no sound in the match region. Choose another one.']),
+  ];
+}
+
+function overSentence({ name, overs, truePeakDbtp }: WrittenFile, bits: ExportBits): string {
+  const samples = overs === 1 ? '1 sample' : `${overs} samples`;
+  const peak = `true peak ${truePeakDbtp === null ? 'unknown' : `${signed(truePeakDbtp)} dBTP`}`;
+  return bits === '32f'
+    ? `${name}: ${samples} over full scale, kept as they are (${peak}). Turn it down before it becomes whole numbers.`
+    : `${name}: ${samples} over full scale, limited (${peak}). Turn the gains down by that much, or export 32-bit float, which keeps them.`;
+}
+
+function signed(db: number): string {
+  const text = Math.abs(db).toFixed(1);
+  return Number(text) === 0 ? text : `${db < 0 ? '−' : '+'}${text}`;
+}
+
+/** "41.5 MB"; megabytes are millions, as file managers count. */
+export function sizeText(bytes: number): string {
+  if (bytes < 1e6) return `${Math.max(1, Math.round(bytes / 1e3))} kB`;
+  return bytes < 1e9 ? `${(bytes / 1e6).toFixed(1)} MB` : `${(bytes / 1e9).toFixed(2)} GB`;
+}

@@ -1,0 +1,239 @@
+import { supported as canPickFile } from 'browser-fs-access';
+import { fileName } from '../analysis/export/file-name.ts';
+import type { JobOptions } from '../analysis/take-home/client.ts';
+import { checkedImport, exportedPieces, madeReport, TakeHomeError } from '../analysis/take-home/client.ts';
+import type { ExportJob, ExportOutcome, ReportJob, ReportTexts } from '../analysis/take-home/protocol.ts';
+import { decodeFile } from '../audio/decode.ts';
+import type {
+  CheckedImport,
+  ExpectedExport,
+  ExportSettings,
+  ReportFormat,
+  TakeHomeEnding,
+  TakeHomeStore,
+  TakeHomeWork,
+} from '../components/context/take-home-store.ts';
+import type { SessionDocument } from '../session/document.ts';
+import { CURRENT } from '../session/document.ts';
+import { canChooseFolder, chooseFolder, writeFolder } from './export-folder.ts';
+import type { Notices } from './notices.ts';
+import { Notifier } from './observable.ts';
+import { saveFault } from './save-fault.ts';
+import { NothingChosen, saveStream } from './save-stream.ts';
+import type { Sounds } from './sounds.ts';
+import { expectedExport, kindsOf, settled } from './take-home-plan.ts';
+import { exportWarnings, STEP_WORDS, sizeText } from './take-home-words.ts';
+import { zipStream } from './zip-stream.ts';
+
+/** The session that is taken home. */
+export interface TakeHomeBench {
+  readonly document: SessionDocument;
+  readonly sounds: Pick<Sounds, 'of'>;
+  readonly analysis: { readonly status: string };
+  readonly notices: Pick<Notices, 'say'>;
+}
+
+/** Above this a ZIP that is gathered in memory may not fit. */
+const MUCH_BYTES = 1e9;
+const IN_MEMORY =
+  'This browser gathers a ZIP in memory before it saves it. If that fails, write fewer files at a time, or use a browser that lets you choose where a file goes.';
+const NO_REPORT = 'There is no sound in the match region, so there is nothing to describe. Choose another region.';
+
+const REPORT_TYPES: Readonly<Record<ReportFormat, string>> = {
+  html: 'text/html',
+  md: 'text/markdown',
+  json: 'application/json',
+};
+
+const WORKERS = { exportedPieces, madeReport, checkedImport };
+
+/** Files, report and import check of the session, one at a time and beside everything else. */
+export class TakeHome extends Notifier implements TakeHomeStore {
+  settings: ExportSettings = { pair: true, channels: false, buses: false, report: true, format: 'wav', bits: 24 };
+  work: TakeHomeWork | null = null;
+  ending: TakeHomeEnding | null = null;
+  checked: CheckedImport | null = null;
+  readonly canChooseFolder = canChooseFolder();
+
+  private running: AbortController | null = null;
+  private shown = false;
+  /** The last report, as long as the session is the one it describes. */
+  private report: { readonly document: SessionDocument; readonly texts: ReportTexts } | null = null;
+
+  /** @param program name and version, for the files' history */
+  constructor(
+    private readonly bench: TakeHomeBench,
+    private readonly program: string,
+    private readonly workers: typeof WORKERS = WORKERS,
+  ) {
+    super();
+  }
+
+  choose(settings: Partial<ExportSettings>): void {
+    this.settings = settled({ ...this.settings, ...settings });
+    this.notify();
+  }
+
+  expected(): ExpectedExport {
+    const { document } = this.bench;
+    const expected = expectedExport(document, this.bench.sounds.of(document), this.settings);
+    if (canPickFile || expected.bytes < MUCH_BYTES) return expected;
+    return { ...expected, sentences: [...expected.sentences, IN_MEMORY] };
+  }
+
+  async export(where: 'zip' | 'folder'): Promise<void> {
+    const { settings } = this;
+    const name = `${fileName(this.bench.document.name)} export`;
+    await this.run('export', async (options, document) => {
+      const job: ExportJob = {
+        ...this.reportOf(document),
+        type: 'export',
+        format: settings.format,
+        bits: settings.bits,
+        kinds: kindsOf(settings),
+        report: settings.report,
+        order: where === 'zip' ? 'one-by-one' : 'together',
+      };
+      const pieces = () => this.workers.exportedPieces(job, options);
+      if (where === 'folder') {
+        const folder = await chooseFolder();
+        if (!folder) throw new NothingChosen();
+        const written = await writeFolder(pieces(), folder, name);
+        return this.exported(written.outcome, `the folder "${written.name}"`, settings);
+      }
+      const fileNameOfZip = `${name}.zip`;
+      let outcome: ExportOutcome | null = null;
+      const zip = () =>
+        zipStream(pieces(), job.now, (done) => {
+          outcome = done;
+        });
+      await saveStream(zip, { fileName: fileNameOfZip, type: 'application/zip', extension: '.zip' });
+      if (!outcome) throw new Error('The ZIP ended before its files');
+      return this.exported(outcome, `"${fileNameOfZip}"`, settings);
+    });
+  }
+
+  async saveReport(format: ReportFormat): Promise<void> {
+    const name = `${fileName(this.bench.document.name)} report.${format}`;
+    await this.run('report', async (options, document) => {
+      const bytes = () =>
+        new ReadableStream<Uint8Array>({
+          pull: async (controller) => {
+            const texts = await this.reportTexts(document, options);
+            controller.enqueue(new TextEncoder().encode(texts[format]));
+            controller.close();
+          },
+        });
+      await saveStream(bytes, { fileName: name, type: REPORT_TYPES[format], extension: `.${format}` });
+      return { how: 'written', what: 'report', text: `Written: "${name}".`, files: [], warnings: [] };
+    });
+  }
+
+  async check(file: File): Promise<void> {
+    this.checked = null;
+    const failed = (fault: string): CheckedImport => ({ file: file.name, check: null, fault });
+    await this.run('check', async (options, document) => {
+      try {
+        const { channels, sampleRate } = await decodeFile(file.name, new Uint8Array(await file.arrayBuffer()));
+        const job = { type: 'check', document, mixdown: channels, mixdownRate: sampleRate } as const;
+        this.checked = { file: file.name, check: await this.workers.checkedImport(job, options), fault: null };
+      } catch (fault) {
+        this.checked = failed(options.signal.aborted ? 'The check was cancelled.' : saveFault(fault));
+      }
+      return null;
+    });
+  }
+
+  cancel(): void {
+    this.running?.abort(new DOMException('The user cancelled it', 'AbortError'));
+  }
+
+  setShown(shown: boolean): void {
+    this.shown = shown;
+  }
+
+  /** Does one thing; while it runs, nothing else is begun. */
+  private async run(
+    what: TakeHomeWork['what'],
+    job: (options: JobOptions, document: SessionDocument) => Promise<TakeHomeEnding | null>,
+  ): Promise<void> {
+    if (this.running) return;
+    const controller = new AbortController();
+    const { signal } = controller;
+    this.running = controller;
+    if (what !== 'check') this.ending = null;
+    this.tell({ what, doing: what === 'check' ? 'Reading the file' : 'Waiting for a place', share: null });
+    globalThis.addEventListener?.('beforeunload', askBeforeLeaving);
+    try {
+      const document = this.exactDocument();
+      const onProgress: JobOptions['onProgress'] = (step, share) => {
+        if (!signal.aborted) this.tell({ what, doing: STEP_WORDS[step], share });
+      };
+      const ending = await job({ sources: this.bench.sounds.of(document), signal, onProgress }, document);
+      if (ending) this.end(ending);
+    } catch (fault) {
+      if (what !== 'check' && !(fault instanceof NothingChosen)) this.end(endingOf(what, fault, signal.aborted));
+    } finally {
+      globalThis.removeEventListener?.('beforeunload', askBeforeLeaving);
+      // Whatever went wrong on this side, the worker ends.
+      controller.abort();
+      this.running = null;
+      this.tell(null);
+    }
+  }
+
+  /**
+   * The document with match gains that are those of the racks as they are: after a move, and for a scene on side B, the
+   * stored ones may be others. Without the last one the export computes all.
+   */
+  private exactDocument(): SessionDocument {
+    const { document, analysis } = this.bench;
+    if (analysis.status === 'idle' && document.sides.b === CURRENT) return document;
+    return { ...document, mix: { ...document.mix, outputMatchDb: null } };
+  }
+
+  private reportOf(document: SessionDocument): ReportJob {
+    const { exportOversampling } = document;
+    return { type: 'report', document, factor: exportOversampling, program: this.program, now: new Date(), trials: [] };
+  }
+
+  private async reportTexts(document: SessionDocument, options: JobOptions): Promise<ReportTexts> {
+    if (this.report?.document === document) return this.report.texts;
+    const texts = await this.workers.madeReport(this.reportOf(document), options);
+    if (!texts) throw new TakeHomeError(NO_REPORT);
+    this.report = { document, texts };
+    return texts;
+  }
+
+  private exported(outcome: ExportOutcome, place: string, { bits }: ExportSettings): TakeHomeEnding {
+    const { files } = outcome;
+    const bytes = files.reduce((sum, file) => sum + file.bytes, 0);
+    const count = files.length === 1 ? 'one file' : `${files.length} files`;
+    const text = `Written: ${count}, ${sizeText(bytes)}, in ${place}.`;
+    return { how: 'written', what: 'export', text, files, warnings: exportWarnings(outcome, bits) };
+  }
+
+  private end(ending: TakeHomeEnding): void {
+    this.ending = ending;
+    if (this.shown) return;
+    const { notices } = this.bench;
+    notices.say(ending.how === 'failed' ? 'fault' : 'info', ending.text);
+    if (ending.how === 'written') for (const text of ending.warnings) notices.say('warning', text);
+  }
+
+  private tell(work: TakeHomeWork | null): void {
+    this.work = work;
+    this.notify();
+  }
+}
+
+function endingOf(what: 'export' | 'report', fault: unknown, cancelled: boolean): TakeHomeEnding {
+  const name = what === 'export' ? 'export' : 'report';
+  return cancelled
+    ? { how: 'cancelled', what, text: `The ${name} was cancelled, and nothing is left of it.` }
+    : { how: 'failed', what, text: `The ${name} was not written, and nothing is left of it. ${saveFault(fault)}` };
+}
+
+function askBeforeLeaving(event: Event): void {
+  event.preventDefault();
+}
