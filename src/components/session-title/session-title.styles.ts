@@ -88,18 +88,51 @@ export const styles = css`
     gap: 0.35rem 0.4rem;
     margin-top: 0.55rem;
   }
+  .actions button {
+    flex: 1 0 auto;
+    padding-inline: 0.4rem;
+  }
   .actions .main {
-    flex: 1 0 100%;
     border-color: var(--ink);
     font-weight: 600;
   }
   .actions .quiet {
+    flex-basis: 40%;
     border-color: var(--rule);
-    flex: 1 0 auto;
   }
-  @media (min-width: 540px) and (max-width: 860px) {
-    .actions .main {
-      flex-basis: auto;
+  .reading {
+    display: grid;
+    grid-template-columns: minmax(0, 1fr) auto;
+    align-items: center;
+    min-height: var(--target);
+    margin-top: 0.45rem;
+  }
+  .reading label {
+    overflow: hidden;
+    font-size: var(--small);
+    text-overflow: ellipsis;
+    white-space: nowrap;
+  }
+  progress {
+    appearance: none;
+    grid-column: 1 / -1;
+    width: 100%;
+    height: 4px;
+    border: 0;
+    background: var(--rule);
+  }
+  progress::-webkit-progress-bar {
+    background: var(--rule);
+  }
+  progress::-webkit-progress-value {
+    background: var(--ink);
+  }
+  progress::-moz-progress-bar {
+    background: var(--ink);
+  }
+  @media (forced-colors: active) {
+    progress {
+      appearance: auto;
     }
   }
   dialog {

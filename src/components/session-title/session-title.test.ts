@@ -47,22 +47,42 @@ describe('session-title', () => {
     expect(stores.session.added.length).to.equal(4);
   });
 
-  it('shows that files are being read', async () => {
-    const stores = memoryStores();
-    let finish = () => {};
-    stores.session.addFiles = () => new Promise((resolve) => (finish = resolve));
-    const { element } = await make(stores);
-    const picker = inside<HTMLInputElement>(element, 'input[type=file]');
-    const transfer = new DataTransfer();
-    transfer.items.add(new File(['a'], 'melodica.wav'));
-    picker.files = transfer.files;
-    picker.dispatchEvent(new Event('change'));
+  it('shows how far the reading of files is, and ends it', async () => {
+    const { element, stores } = await make();
+    const { files } = stores.session;
+    expect(element.shadowRoot!.querySelector('progress')).to.equal(null);
+    files.set({ reading: { done: 2, total: 12, file: 'bass clarinet.wav' } });
     await element.updateComplete;
-    expect(button(element, 'Reading files…').disabled).to.equal(true);
+    expect(textOf(inside(element, '.reading label'))).to.equal('Reading 3 of 12: bass clarinet.wav');
+    expect(inside<HTMLProgressElement>(element, 'progress').position).to.be.closeTo(2 / 12, 1e-9);
+    await expect(element).to.be.accessible();
+    button(element, 'Stop').click();
+    expect(files.calls).to.deep.equal(['stop']);
+    files.set({ reading: { done: 0, total: 1, file: 'shaker.wav' } });
+    await element.updateComplete;
+    expect(textOf(inside(element, '.reading'))).to.equal('Reading shaker.wav');
+  });
+
+  it('takes one picker at a time', async () => {
+    const { element, stores } = await make();
+    let finish = () => {};
+    stores.session.files.addFolder = () => new Promise((resolve) => (finish = resolve));
+    button(element, 'Add a folder…').click();
+    await element.updateComplete;
+    expect(button(element, 'Add audio files…').disabled).to.equal(true);
     finish();
     await new Promise((resolve) => setTimeout(resolve));
     await element.updateComplete;
     expect(button(element, 'Add audio files…').disabled).to.equal(false);
+  });
+
+  it('counts a question about another version among its own', async () => {
+    const { element, stores } = await make();
+    const audio = { file: 'a.wav', sha256: '0'.repeat(64), sampleRate: 48_000, channelCount: 1, frames: 48_000 };
+    stores.session.files.set({ versions: [{ id: 1, channels: ['Melodica'], file: audio, before: audio }] });
+    await element.updateComplete;
+    await inside<HTMLElementTagNameMap['version-question']>(element, 'version-question').updateComplete;
+    expect(element.asking).to.equal(true);
   });
 
   it('replaces an untouched session at once, a changed one only after a question', async () => {

@@ -9,6 +9,8 @@ import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { icons } from '../icons/icons.ts';
 import '../note-field/note-field.ts';
+import '../version-question/version-question.ts';
+import type { VersionQuestion } from '../version-question/version-question.ts';
 import { styles } from './session-title.styles.ts';
 
 const AUDIO = 'audio/*,.wav,.wave,.flac,.aif,.aiff,.mp3,.ogg,.opus,.m4a,.caf';
@@ -36,15 +38,17 @@ export class SessionTitle extends LitElement {
   @query('#audio') private picker!: HTMLInputElement;
   @query('#session') private sessionPicker!: HTMLInputElement;
   @query('dialog') private dialog?: HTMLDialogElement;
+  @query('version-question') private versions?: VersionQuestion;
 
   constructor() {
     super();
     new Watch(this, () => this.session);
+    new Watch(this, () => this.session?.files);
   }
 
   /** True while a question is on the screen. */
   get asking(): boolean {
-    return this.dialog?.open ?? false;
+    return this.dialog?.open || this.versions?.open || false;
   }
 
   override render() {
@@ -77,9 +81,15 @@ export class SessionTitle extends LitElement {
           @keydown=${this.onNameKey}
         />
         <p class="small">${summary(document)}</p>
+        ${this.renderReading()}
         <div class="actions">
-          <button class="main" ?disabled=${this.busy} @click=${() => this.picker.click()}>
-            ${this.busy ? 'Reading files…' : 'Add audio files…'}
+          <button class="main" ?disabled=${this.busy} @click=${() => this.picker.click()}>Add audio files…</button>
+          <button
+            title="All audio files of a folder, in the order of their names; it can be dropped anywhere, too"
+            ?disabled=${this.busy}
+            @click=${() => this.busyWhile(this.session?.files.addFolder())}
+          >
+            Add a folder…
           </button>
           <button class="quiet" @click=${() => this.ask({ what: 'new' })}>New session</button>
           <button class="quiet" @click=${() => this.ask({ what: 'demo' })}>Demo session</button>
@@ -95,6 +105,7 @@ export class SessionTitle extends LitElement {
         </div>
         ${this.renderFile(document)}
       </header>
+      <version-question></version-question>
       <dialog aria-labelledby="question">
         <h2 id="question">${question(this.asked)}</h2>
         <p>It takes the place of “${document.name}”, with the changes you made to it.</p>
@@ -103,6 +114,18 @@ export class SessionTitle extends LitElement {
           <button class="main" @click=${this.onAgreed}>${agreement(this.asked)}</button>
         </div>
       </dialog>`;
+  }
+
+  /** How far the reading of files is, and the way to end it. */
+  private renderReading() {
+    const reading = this.session?.files.reading;
+    if (!reading) return nothing;
+    const { done, total, file } = reading;
+    return html`<div class="reading">
+      <label for="reading" title=${file}>${total === 1 ? `Reading ${file}` : `Reading ${done + 1} of ${total}: ${file}`}</label>
+      ${total === 1 ? nothing : html`<button class="quiet" @click=${() => this.session?.files.stopReading()}>Stop</button>`}
+      <progress id="reading" max=${total} .value=${done}></progress>
+    </div>`;
   }
 
   /** Everything that is about the session as a file. */
