@@ -1,8 +1,10 @@
+import { fromEvent } from 'file-selector';
 import type { ReactiveController, ReactiveControllerHost } from 'lit';
 
 /**
- * Takes files dropped anywhere in the window, and knows while some hover over it. Dragged text or links are left
- * alone, and a dropped file never makes the browser leave the page.
+ * Takes files and folders dropped anywhere in the window, and knows while some hover over it. Of a folder all files
+ * come, those in its folders too. Dragged text or links are left alone, and a dropped file never makes the browser
+ * leave the page.
  */
 export class FileDrop implements ReactiveController {
   hovering = false;
@@ -46,9 +48,18 @@ export class FileDrop implements ReactiveController {
     this.#hover(false);
     if (!event.dataTransfer?.types.includes('Files')) return;
     event.preventDefault();
-    const files = [...event.dataTransfer.files];
-    if (files.length > 0) this.#take(files);
+    const plain = [...event.dataTransfer.files];
+    const hasFolder = [...event.dataTransfer.items].some((item) => item.webkitGetAsEntry?.()?.isDirectory);
+    if (hasFolder) void this.#walk(event, plain);
+    else if (plain.length > 0) this.#take(plain);
   };
+
+  /** A folder that can't be walked comes as the browser sees it, and is named when it can't be read. */
+  async #walk(event: DragEvent, plain: readonly File[]): Promise<void> {
+    const found = await fromEvent(event).catch(() => plain);
+    const files = found.filter((one) => one instanceof File);
+    if (files.length > 0) this.#take(files);
+  }
 
   #hover(hovering: boolean): void {
     if (hovering === this.hovering) return;
