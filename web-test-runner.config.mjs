@@ -1,5 +1,5 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
-import { dirname, join, posix, relative } from 'node:path';
+import { dirname, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { esbuildPlugin } from '@web/dev-server-esbuild';
 import { defaultReporter } from '@web/test-runner';
@@ -9,8 +9,12 @@ import { findBrowser } from './scripts/browser.mjs';
 
 const root = dirname(fileURLToPath(import.meta.url));
 const browser = await findBrowser();
-const AUDIO_LIBRARY = 'standardized-audio-context';
 const PREBUNDLED = '/__prebundled/';
+/** Re-exported by name, so that ES modules are taken and exports keep their names; CommonJS has only the default one. */
+const LIBRARIES = {
+  'standardized-audio-context': (name) => `export * from '${name}';`,
+  '@stdlib/stats-base-dists-normal-cdf': (name) => `export { default } from '${name}';`,
+};
 const WORKER = '__worker';
 
 /** One self-contained script, as the production build makes it for a worklet or a worker. */
@@ -48,19 +52,18 @@ const workerPlugin = {
   },
 };
 
-/** The audio library has hundreds of modules; as one it loads in a moment. */
+/** The audio library has hundreds of modules, and @stdlib is CommonJS; as one module each they load in a moment. */
 const prebundlePlugin = {
   name: 'prebundled',
   cache: new Map(),
   resolveImport({ source }) {
-    return source === AUDIO_LIBRARY ? `${PREBUNDLED}${source}.js` : undefined;
+    return source in LIBRARIES ? `${PREBUNDLED}${source}.js` : undefined;
   },
   async serve(context) {
     if (!context.path.startsWith(PREBUNDLED)) return undefined;
-    const name = posix.basename(context.path, '.js');
+    const name = context.path.slice(PREBUNDLED.length, -'.js'.length);
     if (!this.cache.has(name)) {
-      // Re-exported by name, so that its ES modules are taken and its exports keep their names.
-      this.cache.set(name, bundled({ stdin: { contents: `export * from '${name}';`, resolveDir: root } }, 'esm'));
+      this.cache.set(name, bundled({ stdin: { contents: LIBRARIES[name](name), resolveDir: root } }, 'esm'));
     }
     return { body: await this.cache.get(name), type: 'js' };
   },

@@ -25,7 +25,7 @@ function abxSentence({ verdict, correct, trials, p, eValue, ruledOut }: AbxResul
   if (verdict === 'incomplete') {
     return `${score}, but stopped before the number that was set, so no conclusion is drawn.`;
   }
-  const evidence = p !== null ? `p = ${small(p)}` : `e-value ${large(eValue)}`;
+  const evidence = p !== null ? small(p) : `e-value ${large(eValue)}`;
   if (verdict === 'heard') return `Heard: ${score} (${evidence}).`;
   const rest =
     ruledOut === null || ruledOut.rightRate >= 1
@@ -45,7 +45,7 @@ function preferenceSentence(result: PreferenceResult): string {
   if (verdict === 'incomplete') {
     return `${score}, but stopped before the number that was set, so no conclusion is drawn.`;
   }
-  const evidence = p !== null ? `p = ${small(p)}` : `e-value ${large(eValue)}`;
+  const evidence = p !== null ? small(p) : `e-value ${large(eValue)}`;
   return preferred === null
     ? `No preference shown: ${score} (${evidence}).`
     : `You prefer ${names[preferred]}: ${score} (${evidence}).`;
@@ -80,7 +80,7 @@ export function amountText(amount: Amount): string {
 }
 
 function small(p: number): string {
-  return p < 0.0001 ? 'below 0.0001' : p.toFixed(4);
+  return p < 0.0001 ? 'p below 0.0001' : `p = ${p.toFixed(4)}`;
 }
 
 function large(e: number | null): string {

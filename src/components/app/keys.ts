@@ -1,12 +1,14 @@
 import { tinykeys } from 'tinykeys';
 import { findStrip } from '../../session/document.ts';
 import type { LevelStore, PlayerStore, SessionStore, Side } from '../context/stores.ts';
+import { isTyping, takesSpace } from '../keys/typing.ts';
 
 export interface KeyTargets {
   readonly session: () => SessionStore | undefined;
   readonly player: () => PlayerStore | undefined;
   readonly levels: () => LevelStore | undefined;
   readonly help: () => void;
+  readonly trial: () => void;
   /** While a dialog is open the keys belong to it. */
   readonly dialogOpen: () => boolean;
 }
@@ -15,7 +17,7 @@ export interface KeyTargets {
 const SHORTEST_LOOP = 0.05;
 
 /** Binds the keys of the whole screen; returns what releases them. */
-export function bindKeys(target: Window, { session, player, levels, help, dialogOpen }: KeyTargets): () => void {
+export function bindKeys(target: Window, { session, player, levels, help, trial, dialogOpen }: KeyTargets): () => void {
   const side = (wanted: Side) => () => player()?.setSide(wanted);
   const loop = (edge: 'start' | 'end') => () => {
     const region = loopFrom(session(), player(), edge);
@@ -41,6 +43,7 @@ export function bindKeys(target: Window, { session, player, levels, help, dialog
     r: () => levels()?.reset(),
     i: loop('start'),
     o: loop('end'),
+    b: trial,
     '?': help,
     'Shift+?': help,
     '$mod+z': () => session()?.undo(),
@@ -73,24 +76,6 @@ export function bindKeys(target: Window, { session, player, levels, help, dialog
       store?.setPanic(!store.panic);
     },
   });
-}
-
-const TEXT_INPUTS = new Set(['text', 'search', 'number', 'email', 'url', 'tel', 'password', 'date', 'time']);
-
-function isTyping(event: KeyboardEvent): boolean {
-  const target = event.composedPath()[0];
-  if (target instanceof HTMLInputElement) return TEXT_INPUTS.has(target.type);
-  return (
-    target instanceof HTMLTextAreaElement ||
-    target instanceof HTMLSelectElement ||
-    (target instanceof HTMLElement && target.isContentEditable)
-  );
-}
-
-function takesSpace(event: KeyboardEvent): boolean {
-  const target = event.composedPath()[0];
-  if (target instanceof HTMLInputElement) return target.type === 'checkbox';
-  return target instanceof HTMLElement && target.matches('button, summary, a[href]');
 }
 
 /** The loop with one edge moved to where the sound is; the other edge is the loop's, or the end of the session. */

@@ -17,6 +17,7 @@ async function make(): Promise<LevelBestApp> {
     .levelStore=${stores.levels}
     .benchStore=${stores.bench}
     .noticeStore=${stores.notices}
+    .trialStore=${stores.trials}
   ></level-best-app>`);
   await frames();
   await app.updateComplete;

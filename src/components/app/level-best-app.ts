@@ -19,6 +19,7 @@ import {
   type SessionStore,
   sessionContext,
 } from '../context/stores.ts';
+import { type TrialStore, trialContext } from '../context/trial-store.ts';
 import { Watch } from '../context/watch.ts';
 import '../help-sheet/help-sheet.ts';
 import type { HelpSheet } from '../help-sheet/help-sheet.ts';
@@ -36,6 +37,7 @@ import '../tone-plot/tone-plot.ts';
 import '../transfer-sheet/transfer-sheet.ts';
 import type { TransferSheet } from '../transfer-sheet/transfer-sheet.ts';
 import '../transport-bar/transport-bar.ts';
+import '../trial-sheet/trial-sheet.ts';
 import { FileDrop } from './file-drop.ts';
 import { bindKeys } from './keys.ts';
 import { styles } from './level-best-app.styles.ts';
@@ -67,6 +69,8 @@ export class LevelBestApp extends LitElement {
   @provide({ context: levelContext }) @property({ attribute: false }) levelStore?: LevelStore;
   /** The tone bench; without it there is no tab for it. */
   @provide({ context: benchContext }) @property({ attribute: false }) benchStore?: BenchStore;
+  /** Blind trials; without them there is no way in. */
+  @provide({ context: trialContext }) @property({ attribute: false }) trialStore?: TrialStore;
 
   @state() private view: 'programme' | 'bench' = 'programme';
   @state() private narrow = matchMedia(NARROW).matches;
@@ -80,6 +84,12 @@ export class LevelBestApp extends LitElement {
   constructor() {
     super();
     new Watch(this, () => this.sessionStore);
+    new Watch(this, () => this.trialStore);
+  }
+
+  /** From its opening to its closing a blind trial has the window for itself. */
+  private get inTrial(): boolean {
+    return this.trialStore !== undefined && this.trialStore.phase !== 'closed';
   }
 
   override connectedCallback(): void {
@@ -91,7 +101,8 @@ export class LevelBestApp extends LitElement {
       player: () => this.playerStore,
       levels: () => this.levelStore,
       help: () => this.help?.show(),
-      dialogOpen: () => this.help?.open || this.transfer?.open || this.titleBlock?.asking || false,
+      trial: () => this.trialStore?.open(),
+      dialogOpen: () => this.inTrial || this.help?.open || this.transfer?.open || this.titleBlock?.asking || false,
     });
   }
 
@@ -108,6 +119,8 @@ export class LevelBestApp extends LitElement {
   override render() {
     if (!this.sessionStore || !this.playerStore || !this.analysisStore || !this.liveStore || !this.noticeStore)
       return nothing;
+    // Nothing that shows a name, a level or a knob is even there during a trial.
+    if (this.inTrial) return html`<trial-sheet></trial-sheet>`;
     const { narrow } = this;
     const { selectedRack } = this.sessionStore;
     const name = rackName(this.sessionStore.document, selectedRack);
@@ -166,6 +179,7 @@ export class LevelBestApp extends LitElement {
 
   /** A session file dropped on its own opens; anything else comes in as audio. */
   private take(files: readonly File[]): void {
+    if (this.inTrial) return;
     const [file] = files;
     if (files.length === 1 && file && SESSION_FILE.test(file.name)) this.titleBlock?.openFile(file);
     else this.sessionStore?.addFiles(files);

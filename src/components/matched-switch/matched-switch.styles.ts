@@ -91,6 +91,14 @@ export const styles = css`
   :host([show='switch']) .line {
     width: 1.5rem;
   }
+  .trial {
+    width: 100%;
+    margin-top: 0.5rem;
+    border-color: var(--rule);
+  }
+  :host([show='figures']) .trial {
+    margin-top: 0;
+  }
   .compared summary {
     font-size: var(--small);
   }

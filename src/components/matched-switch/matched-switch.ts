@@ -16,6 +16,7 @@ import {
   type Side,
   sessionContext,
 } from '../context/stores.ts';
+import { type TrialStore, trialContext } from '../context/trial-store.ts';
 import { Watch } from '../context/watch.ts';
 import { clock, figure, NO_FIGURE } from '../format/figures.ts';
 import { rackName } from '../rack-sheet/rack-facts.ts';
@@ -51,6 +52,7 @@ export class MatchedSwitch extends LitElement {
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
   @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
+  @consume({ context: trialContext, subscribe: true }) private trials?: TrialStore;
   @property({ reflect: true }) show: 'all' | 'switch' | 'figures' = 'all';
 
   constructor() {
@@ -64,7 +66,7 @@ export class MatchedSwitch extends LitElement {
     if (!this.session || !this.player) return nothing;
     return html`
       ${this.show !== 'figures' ? this.renderSwitch(this.player.side) : nothing}
-      ${this.show !== 'switch' ? html`${this.renderCompared()} ${this.renderMatch()}` : nothing}
+      ${this.show !== 'switch' ? html`${this.renderTrial()} ${this.renderCompared()} ${this.renderMatch()}` : nothing}
       ${this.show === 'switch' ? this.renderScopeLine() : nothing}
       ${
         this.show === 'switch' && !this.session.document.matching
@@ -115,6 +117,19 @@ export class MatchedSwitch extends LitElement {
         </label>`,
       )}
     </div>`;
+  }
+
+  /** The way to a comparison that hides which side is which. */
+  private renderTrial() {
+    if (!this.trials) return nothing;
+    return html`<button
+      class="trial"
+      title="Whether you hear it, which you like, how much is best: without knowing which is which (key B)"
+      ?disabled=${(this.player?.durationSeconds ?? 0) === 0}
+      @click=${() => this.trials?.open()}
+    >
+      Blind trial…
+    </button>`;
   }
 
   /** What stands on the two sides, and which racks the switch moves. Anything but the plain case is seen at once. */

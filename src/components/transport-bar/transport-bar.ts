@@ -1,7 +1,6 @@
 import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
-import type { ContinuousParameter } from '../../engine/parameters.ts';
 import { base } from '../base/base.styles.ts';
 import { type PlayerStore, playerContext, type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
@@ -9,23 +8,9 @@ import { clock } from '../format/figures.ts';
 import { icons } from '../icons/icons.ts';
 import '../value-slider/value-slider.ts';
 import '../wave-line/wave-line.ts';
+import { monitor } from './monitor.ts';
 import { PlayClock } from './play-clock.ts';
 import { styles } from './transport-bar.styles.ts';
-
-const monitor: ContinuousParameter = {
-  id: 'monitor',
-  label: 'Monitor',
-  about: 'How loud you listen. It is not part of the session or an export.',
-  place: 'face',
-  type: 'continuous',
-  unit: 'dB',
-  min: -60,
-  max: 0,
-  default: 0,
-  taper: 'linear',
-  step: 1,
-  digits: 1,
-};
 
 /**
  * Play, where the sound is, how loud one listens, and silence at once.

@@ -1,0 +1,45 @@
+import { consume } from '@lit/context';
+import { html, LitElement, nothing } from 'lit';
+import { customElement } from 'lit/decorators.js';
+import { base } from '../base/base.styles.ts';
+import { type TrialStore, trialContext } from '../context/trial-store.ts';
+import { Watch } from '../context/watch.ts';
+import { styles } from './earlier-trials.styles.ts';
+import { dateOf } from './trial-log.ts';
+
+/** The trials that this session keeps, newest first, to be opened again. */
+@customElement('earlier-trials')
+export class EarlierTrials extends LitElement {
+  static override styles = [base, styles];
+
+  @consume({ context: trialContext, subscribe: true }) private trials?: TrialStore;
+
+  constructor() {
+    super();
+    new Watch(this, () => this.trials);
+  }
+
+  override render() {
+    const { trials } = this;
+    if (!trials || trials.earlier.length === 0) return nothing;
+    return html`<section aria-labelledby="earlier">
+      <h2 id="earlier">Earlier trials of this session</h2>
+      <ul>
+        ${trials.earlier.map((outcome) => {
+          const date = dateOf(outcome.record.startedAt);
+          return html`<li>
+            <span class="date">${date}</span>
+            <span class="found">${outcome.sentence}</span>
+            <button aria-label=${`Open the trial of ${date}`} @click=${() => trials.show(outcome)}>Open</button>
+          </li>`;
+        })}
+      </ul>
+    </section>`;
+  }
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'earlier-trials': EarlierTrials;
+  }
+}

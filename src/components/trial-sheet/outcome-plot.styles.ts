@@ -1,0 +1,110 @@
+import { css } from 'lit';
+
+export const styles = css`
+  :host {
+    padding-top: 0.45rem;
+    border-top: 1.5px solid var(--ink);
+  }
+  .heading {
+    align-items: center;
+    min-height: 1.9rem;
+    margin-bottom: 0.3rem;
+  }
+  .heading button:not([aria-pressed='true']) {
+    border-color: var(--rule);
+  }
+  svg {
+    display: block;
+    max-width: 100%;
+  }
+  text {
+    fill: var(--ink-2);
+    font-size: var(--axis);
+  }
+  .name {
+    fill: var(--ink);
+  }
+  .title {
+    font-size: var(--small);
+  }
+  path {
+    fill: none;
+  }
+  .grid {
+    stroke: var(--grid);
+  }
+  .even {
+    stroke: var(--rule-strong);
+    stroke-dasharray: 3 3;
+  }
+  .interval {
+    fill: var(--wash);
+  }
+  .interval.faint {
+    fill: none;
+    stroke: var(--rule-strong);
+    stroke-dasharray: 2 4;
+  }
+  .peak {
+    fill: var(--clean);
+  }
+  .band {
+    fill: var(--wash-strong);
+  }
+  .curve {
+    stroke: var(--coloured);
+    stroke-width: 2.75;
+    stroke-linejoin: round;
+  }
+  .best {
+    stroke: var(--ink);
+    stroke-width: 1.5;
+  }
+  .answer path {
+    stroke: var(--rule-strong);
+  }
+  rect.clean,
+  .other {
+    fill: var(--sheet);
+    stroke: var(--ink);
+    stroke-width: 1.25;
+  }
+  .chosen {
+    fill: var(--ink);
+  }
+  .error {
+    stroke: var(--ink);
+    stroke-width: 1.75;
+  }
+  .table {
+    max-height: 30rem;
+    overflow: auto;
+  }
+  th,
+  td {
+    padding: 0.2rem 0 0.2rem 0.8rem;
+    text-align: right;
+  }
+  th:first-child {
+    padding-left: 0;
+    text-align: left;
+  }
+  thead th {
+    position: sticky;
+    top: 0;
+    background: var(--sheet);
+    color: var(--ink-2);
+    font-size: var(--small);
+    vertical-align: bottom;
+  }
+  tbody tr {
+    border-top: 1px solid var(--rule);
+  }
+  @media (forced-colors: active) {
+    .interval,
+    .band {
+      fill: none;
+      stroke: GrayText;
+    }
+  }
+`;

@@ -1,0 +1,99 @@
+import { DEFAULTS } from '../../listening/trial-plan.ts';
+import { CLEAN, CURRENT } from '../../session/document.ts';
+import type { ControlChoice, TrialChoice, TrialQuestion, TrialSound, TrialStore } from '../context/trial-store.ts';
+
+export type QuestionKind = 'abx' | 'preference' | 'drive-search';
+
+/** Most sounds that can be compared for liking. */
+export const MOST_SOUNDS = 8;
+/** A drive search takes a range at least this wide, dB. */
+export const LEAST_RANGE_DB = 2;
+/** Length of the loop that is heard, s. */
+export const SHORTEST_LOOP = 8;
+export const LONGEST_LOOP = 15;
+
+/** What stands in the setup. It is kept while one goes from trial to trial, also what isn't shown at the moment. */
+export interface TrialDraft {
+  readonly kind: QuestionKind;
+  /** Ids of sounds. */
+  readonly pair: readonly [string, string];
+  readonly liked: readonly string[];
+  readonly controlId: string;
+  /** Amounts between which to search, dB. */
+  readonly min: number;
+  readonly max: number;
+  readonly rule: 'fixed' | 'any-time';
+  readonly trials: number;
+  readonly driveTrials: number;
+}
+
+type Lists = Pick<TrialStore, 'sounds' | 'controls'>;
+
+export function firstDraft({ sounds, controls }: Lists): TrialDraft {
+  const setting = (wanted: string, otherwise: number) =>
+    sounds.find(({ value }) => value.what === 'setting' && value.setting === wanted)?.id ?? sounds[otherwise]?.id ?? '';
+  const pair = [setting(CLEAN, 0), setting(CURRENT, 1)] as const;
+  const control = controls[0];
+  return {
+    kind: 'abx',
+    pair,
+    liked: pair,
+    controlId: control?.id ?? '',
+    min: control?.min ?? 0,
+    max: control?.max ?? 0,
+    rule: 'fixed',
+    trials: DEFAULTS.fixedTrials,
+    driveTrials: DEFAULTS.driveTrials,
+  };
+}
+
+/** The draft without what the session no longer has. */
+export function stillThere(draft: TrialDraft, lists: Lists): TrialDraft {
+  const fresh = firstDraft(lists);
+  const known = new Set(lists.sounds.map(({ id }) => id));
+  const liked = draft.liked.filter((id) => known.has(id));
+  const control = lists.controls.find(({ id }) => id === draft.controlId);
+  return {
+    ...draft,
+    pair: [
+      known.has(draft.pair[0]) ? draft.pair[0] : fresh.pair[0],
+      known.has(draft.pair[1]) ? draft.pair[1] : fresh.pair[1],
+    ],
+    liked: liked.length >= 2 ? liked : fresh.liked,
+    ...(control ? {} : { controlId: fresh.controlId, min: fresh.min, max: fresh.max }),
+  };
+}
+
+/** Another control, with the range that suits it. */
+export function withControl(draft: TrialDraft, { id, min, max }: ControlChoice): TrialDraft {
+  return { ...draft, controlId: id, min, max };
+}
+
+/** Several sounds are compared in a number of pairs that is fixed beforehand. */
+export function ruleOf({ kind, liked, rule }: TrialDraft): TrialDraft['rule'] {
+  return kind === 'preference' && liked.length > 2 ? 'fixed' : rule;
+}
+
+/** The draft as a question for the store, or a sentence that says what is missing. */
+export function questionOf(draft: TrialDraft, lists: Lists): TrialQuestion | string {
+  const rule =
+    ruleOf(draft) === 'fixed'
+      ? ({ type: 'fixed', trials: draft.trials } as const)
+      : ({ type: 'any-time', cap: DEFAULTS.anyTimeCap } as const);
+  if (draft.kind === 'drive-search') {
+    const control = lists.controls.find(({ id }) => id === draft.controlId);
+    if (!control) return 'This session has no drive to turn. Add a stage first.';
+    const { min, max, driveTrials: trials } = draft;
+    if (max - min < LEAST_RANGE_DB) return `Choose a greatest amount at least ${LEAST_RANGE_DB} dB above the least.`;
+    return { kind: 'drive-search', control: control.value, min, max, trials };
+  }
+  const ids = draft.kind === 'abx' ? draft.pair : draft.liked;
+  const sounds = ids.map((id) => lists.sounds.find((sound) => sound.id === id)).filter((one) => one !== undefined);
+  if (sounds.length < 2) return 'There is nothing to compare yet. Add a stage first.';
+  const twice = sounds.find((sound, i) => sounds.indexOf(sound) !== i);
+  if (twice) return `“${twice.name}” is chosen twice. Choose another sound in one place.`;
+  const values = sounds.map(({ value }: TrialChoice<TrialSound>) => value);
+  return draft.kind === 'abx'
+    ? { kind: 'abx', sounds: [values[0], values[1]], rule }
+    : { kind: 'preference', sounds: values, rule };
+}

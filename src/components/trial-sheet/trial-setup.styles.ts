@@ -1,0 +1,212 @@
+import { css } from 'lit';
+
+export const styles = css`
+  :host {
+    --label-width: 7.2rem;
+    --field-width: 5rem;
+  }
+  .columns {
+    display: grid;
+    grid-template-columns: minmax(0, 1.25fr) minmax(0, 1fr);
+    gap: 1.2rem 2.2rem;
+    align-items: start;
+  }
+  .form,
+  .aside {
+    display: grid;
+    gap: 1.2rem;
+    min-width: 0;
+  }
+  fieldset,
+  section {
+    min-width: 0;
+    margin: 0;
+    padding: 0.45rem 0 0;
+    border: 0;
+    border-top: 1.5px solid var(--ink);
+  }
+  legend {
+    float: left;
+    width: 100%;
+    padding: 0;
+    font-weight: 600;
+  }
+  legend + * {
+    clear: both;
+  }
+  legend,
+  h2 {
+    margin-bottom: 0.35rem;
+  }
+  .questions {
+    display: grid;
+    grid-template-columns: repeat(3, minmax(0, 1fr));
+    border: 1.5px solid var(--ink);
+    border-radius: 4px;
+    overflow: clip;
+  }
+  .questions label {
+    position: relative;
+    display: grid;
+    cursor: pointer;
+  }
+  .questions label + label {
+    border-left: 1px solid var(--rule-strong);
+  }
+  .questions input {
+    position: absolute;
+    inset: 0;
+    width: 100%;
+    height: 100%;
+    margin: 0;
+    opacity: 0;
+    cursor: pointer;
+  }
+  .questions span {
+    padding: 0.55rem 0.8rem 0.7rem;
+  }
+  .questions b {
+    display: block;
+    margin-bottom: 0.1rem;
+    font-size: 1.077rem;
+    font-weight: 600;
+  }
+  .questions label:hover span {
+    background: var(--well);
+  }
+  .questions input:checked + span {
+    background: var(--ink);
+    color: var(--sheet);
+  }
+  .questions input:checked + span small {
+    color: inherit;
+  }
+  .questions input:focus-visible + span {
+    outline: 2px solid var(--focus);
+    outline-offset: -5px;
+    box-shadow: inset 0 0 0 5px var(--sheet);
+  }
+  .row {
+    display: flex;
+    align-items: center;
+    gap: 0.4rem;
+    min-height: calc(var(--target) + 0.35rem);
+  }
+  .row label {
+    flex: 1;
+    display: grid;
+    grid-template-columns: var(--label-width) minmax(0, 1fr);
+    align-items: center;
+    column-gap: 0.6rem;
+    min-width: 0;
+  }
+  select {
+    width: 100%;
+    min-width: 0;
+    text-overflow: ellipsis;
+  }
+  .add,
+  .listen {
+    display: inline-flex;
+    align-items: center;
+    gap: 0.4rem;
+  }
+  .add {
+    margin-left: -0.45rem;
+  }
+  .add svg,
+  .listen svg {
+    width: 0.85rem;
+    height: 0.85rem;
+  }
+  .listen {
+    margin-top: 0.4rem;
+  }
+  .rules {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 0 1.6rem;
+  }
+  .rules label {
+    display: inline-flex;
+    align-items: center;
+    gap: 0.45rem;
+    min-height: var(--target);
+    cursor: pointer;
+  }
+  .rules label:has(:disabled) {
+    color: var(--ink-2);
+    cursor: default;
+  }
+  .rules input {
+    margin: 0;
+    accent-color: var(--ink);
+  }
+  ul,
+  ol {
+    margin: 0;
+    padding-left: 1.1rem;
+  }
+  li + li {
+    margin-top: 0.3rem;
+  }
+  li::marker {
+    color: var(--ink-2);
+  }
+  ol + p,
+  fieldset p {
+    margin-top: 0.4rem;
+  }
+  .aside value-slider {
+    --label-width: 4.9rem;
+    margin-top: 0.3rem;
+  }
+  .missing {
+    padding-left: 0.6rem;
+    border-left: 2px solid var(--warn);
+    color: var(--warn);
+  }
+  .refusal {
+    padding: 0.45rem 0.7rem;
+    border-left: 3px solid var(--fault);
+    background: var(--fault-wash);
+    color: var(--fault);
+  }
+  .start {
+    min-height: 2.9rem;
+    border-color: var(--ink);
+    background: var(--ink);
+    color: var(--sheet);
+    font-size: 1.077rem;
+    font-weight: 600;
+  }
+  .start:hover:not(:disabled) {
+    background: var(--clean);
+    border-color: var(--clean);
+    color: var(--sheet);
+  }
+  .start:disabled {
+    border-color: var(--rule);
+    background: var(--well);
+  }
+  .start + p {
+    margin-top: -0.8rem;
+  }
+  @media (max-width: 860px) {
+    .columns,
+    .questions {
+      grid-template-columns: minmax(0, 1fr);
+    }
+    .questions label + label {
+      border-left: 0;
+      border-top: 1px solid var(--rule-strong);
+    }
+  }
+  @media (forced-colors: active) {
+    .questions input:checked + span {
+      forced-color-adjust: none;
+      background: Highlight;
+      color: HighlightText;
+    }
+  }
+`;

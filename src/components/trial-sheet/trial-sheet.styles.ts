@@ -1,0 +1,82 @@
+import { css } from 'lit';
+
+export const styles = css`
+  :host {
+    min-height: 100dvh;
+    background: var(--sheet);
+  }
+  main {
+    display: grid;
+    align-content: start;
+    gap: 1.1rem;
+    max-width: 82rem;
+    min-height: 100dvh;
+    margin: 0 auto;
+    padding: 1.1rem 1.6rem 2rem;
+  }
+  main.running {
+    align-content: center;
+  }
+  header {
+    display: flex;
+    align-items: center;
+    justify-content: space-between;
+    gap: 1rem;
+  }
+  h1 {
+    margin: 0;
+    font-size: 1.6rem;
+    font-weight: 700;
+    letter-spacing: -0.015em;
+  }
+  h1:focus {
+    outline: none;
+  }
+  .preparing {
+    display: grid;
+    justify-items: start;
+    gap: 1rem;
+    padding-top: 0.6rem;
+    border-top: 1.5px solid var(--ink);
+  }
+  progress {
+    width: min(40rem, 100%);
+    height: 0.9rem;
+    border: 1px solid var(--ink);
+    border-radius: 2px;
+    appearance: none;
+    background: var(--sheet);
+    color: var(--ink);
+  }
+  progress::-webkit-progress-bar {
+    background: var(--sheet);
+  }
+  progress::-webkit-progress-value {
+    background: var(--ink);
+  }
+  progress::-moz-progress-bar {
+    background: var(--ink);
+  }
+  notice-stack {
+    position: fixed;
+    right: 1.3rem;
+    bottom: 1rem;
+    width: min(30rem, calc(100vw - 1.5rem));
+  }
+  @media (max-width: 860px) {
+    main {
+      padding: 0.8rem 0.9rem 1.5rem;
+    }
+    main.running {
+      align-content: start;
+    }
+    h1 {
+      font-size: 1.4rem;
+    }
+  }
+  @media (forced-colors: active) {
+    progress {
+      appearance: auto;
+    }
+  }
+`;

@@ -1,0 +1,83 @@
+import { consume } from '@lit/context';
+import { html, LitElement, nothing } from 'lit';
+import { customElement, state } from 'lit/decorators.js';
+import { base } from '../base/base.styles.ts';
+import { type TrialStore, trialContext } from '../context/trial-store.ts';
+import { Watch } from '../context/watch.ts';
+import '../notice-stack/notice-stack.ts';
+import './earlier-trials.ts';
+import { firstDraft, stillThere, type TrialDraft } from './trial-draft.ts';
+import './trial-outcome.ts';
+import './trial-running.ts';
+import './trial-setup.ts';
+import { styles } from './trial-sheet.styles.ts';
+
+/** A blind trial from the question to the outcome. While it runs there is nothing else on the screen. */
+@customElement('trial-sheet')
+export class TrialSheet extends LitElement {
+  static override styles = [base, styles];
+
+  @consume({ context: trialContext, subscribe: true }) private trials?: TrialStore;
+  @state() private draft: TrialDraft | null = null;
+  #phase: TrialStore['phase'] = 'closed';
+
+  constructor() {
+    super();
+    new Watch(this, () => this.trials);
+  }
+
+  override willUpdate(): void {
+    const { trials } = this;
+    if (trials?.phase !== 'setup') return;
+    this.draft = this.draft === null ? firstDraft(trials) : stillThere(this.draft, trials);
+  }
+
+  override updated(): void {
+    const phase = this.trials?.phase ?? 'closed';
+    if (phase === this.#phase) return;
+    this.#phase = phase;
+    scrollTo({ top: 0 });
+    // What one pressed is gone with the phase before; the other phases place the focus themselves.
+    if (phase === 'setup') this.renderRoot.querySelector<HTMLElement>('h1')?.focus();
+    if (phase === 'preparing') this.renderRoot.querySelector<HTMLElement>('.cancel')?.focus();
+  }
+
+  override render() {
+    const { trials } = this;
+    if (!trials || trials.phase === 'closed') return nothing;
+    if (trials.phase === 'running') return html`<main class="running"><trial-running></trial-running></main>`;
+    return html`<main>
+      <header>
+        <h1 tabindex="-1">Blind trial</h1>
+        ${trials.phase === 'preparing' ? nothing : html`<button @click=${() => trials.close()}>Back to the session</button>`}
+      </header>
+      ${trials.phase === 'done' ? html`<trial-outcome></trial-outcome>` : nothing}
+      ${trials.phase === 'preparing' ? this.renderPreparing(trials.progress) : nothing}
+      ${trials.phase === 'setup' ? this.renderSetup() : nothing}
+      <notice-stack></notice-stack>
+    </main>`;
+  }
+
+  private renderSetup() {
+    return html`<trial-setup
+        .draft=${this.draft}
+        @draft-change=${({ detail }: CustomEvent<TrialDraft>) => (this.draft = detail)}
+      ></trial-setup>
+      <earlier-trials></earlier-trials>`;
+  }
+
+  private renderPreparing(progress: number) {
+    const share = Math.round(100 * progress);
+    return html`<section class="preparing" aria-labelledby="preparing">
+      <h2 id="preparing">Rendering every sound and matching it in loudness…</h2>
+      <progress aria-labelledby="preparing" max="100" .value=${share}>${share} %</progress>
+      <button class="cancel" @click=${() => this.trials?.cancel()}>Cancel</button>
+    </section>`;
+  }
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    'trial-sheet': TrialSheet;
+  }
+}
