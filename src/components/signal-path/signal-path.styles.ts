@@ -112,6 +112,34 @@ export const styles = css`
   .muted th button:not(:hover) {
     color: var(--ink-2);
   }
+  .missing {
+    display: flex;
+    flex-wrap: wrap;
+    align-items: center;
+    gap: 0 0.3rem;
+    margin: -0.2rem 0 0.1rem;
+    padding-left: 0.1rem;
+    color: var(--warn);
+    font-size: var(--small);
+    white-space: nowrap;
+  }
+  .in-bus .missing {
+    padding-left: 1rem;
+  }
+  .missing > span {
+    display: inline-flex;
+    align-items: center;
+    gap: 0.3rem;
+  }
+  .missing svg {
+    width: 0.85rem;
+    height: 0.85rem;
+  }
+  .missing button {
+    color: var(--ink);
+    text-decoration: underline;
+    text-underline-offset: 0.15em;
+  }
   .target {
     box-shadow: inset 0 0 0 2px var(--coloured);
   }

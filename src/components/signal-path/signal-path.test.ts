@@ -64,6 +64,31 @@ describe('signal-path', () => {
     expect(stores.session.selectedRack).to.equal('mix');
   });
 
+  it('marks channels whose sound is missing and looks for their file', async () => {
+    const { element, stores } = await make();
+    const { files } = stores.session;
+    expect(element.shadowRoot!.querySelector('.missing')).to.equal(null);
+    files.set({ missing: new Set(['clarinet', 'bass']) });
+    await element.updateComplete;
+    const signs = all(element, '.missing');
+    expect(signs.map((sign) => textOf(sign.closest('th')!))).to.deep.equal([
+      'Bass clarinet no sound: clarinet.flac is missing Find file… for Bass clarinet',
+      'Upright bass no sound: bass.flac is missing Find file… for Upright bass',
+    ]);
+    await expect(element).to.be.accessible();
+    const picker = inside<HTMLInputElement>(element, 'input[type=file]');
+    let opened = 0;
+    picker.click = () => opened++;
+    signs[1].querySelector('button')!.click();
+    const transfer = new DataTransfer();
+    transfer.items.add(new File(['x'], 'bass again.flac'));
+    picker.files = transfer.files;
+    picker.dispatchEvent(new Event('change'));
+    expect(opened).to.equal(1);
+    expect(files.calls).to.deep.equal(['find bass bass again.flac']);
+    expect(stores.session.selectedRack, 'chooses nothing').to.equal('melodica');
+  });
+
   it('adds a bus and shows it', async () => {
     const { element, stores } = await make();
     inside<HTMLButtonElement>(element, '.heading button').click();

@@ -1,6 +1,6 @@
 import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
-import { customElement, property, state } from 'lit/decorators.js';
+import { customElement, property, query, state } from 'lit/decorators.js';
 import { classMap } from 'lit/directives/class-map.js';
 import { live } from 'lit/directives/live.js';
 import type { Command } from '../../session/commands.ts';
@@ -41,10 +41,14 @@ export class SignalPath extends LitElement {
   @property({ type: Boolean, reflect: true }) narrow = false;
   @state() private dragged: RackId | null = null;
   @state() private over: RackId | null = null;
+  @query('input[type=file]') private picker?: HTMLInputElement;
+  /** The channel whose file is looked for. */
+  #wanting: string | null = null;
 
   constructor() {
     super();
     new Watch(this, () => this.session);
+    new Watch(this, () => this.session?.files);
     new Watch(this, () => this.analysis);
   }
 
@@ -79,6 +83,7 @@ export class SignalPath extends LitElement {
         </tbody>
       </table>
       ${this.renderSolo(list)}
+      <input type="file" hidden aria-label="The channel's file" @change=${this.onFound} />
     </section>`;
   }
 
@@ -111,6 +116,7 @@ export class SignalPath extends LitElement {
         >
           ${name}
         </button>
+        ${this.session?.files.missing.has(id) ? this.renderMissing(id, name, strip) : nothing}
       </th>
       <td>${rack.stages.length === 0 ? html`<span title="No stages">0</span>` : rack.stages.length}</td>
       <td class=${stale ? 'stale' : 'fresh'}>
@@ -133,6 +139,28 @@ export class SignalPath extends LitElement {
         />
       </td>
     </tr>`;
+  }
+
+  /** The channel's sound is not here: what it was, and the way to bring it back. */
+  private renderMissing(id: RackId, name: string, strip: Place['strip']) {
+    const file = (strip && 'audio' in strip && strip.audio?.file) || 'Its file';
+    return html`<div class="missing" title=${`${file} is not here, so this channel is silent. Its rack is kept.`}>
+      <span>${icons.missing}no sound<span class="hidden">: ${file} is missing</span></span>
+      <button class="quiet" @click=${() => this.find(id)}>Find file…<span class="hidden"> for ${name}</span></button>
+    </div>`;
+  }
+
+  private find(channelId: string): void {
+    this.#wanting = channelId;
+    this.picker?.click();
+  }
+
+  private onFound(event: Event): void {
+    const field = event.target as HTMLInputElement;
+    const file = field.files?.[0];
+    field.value = '';
+    if (file && this.#wanting !== null) void this.session?.files.findFile(this.#wanting, file);
+    this.#wanting = null;
   }
 
   /** What is heard instead of the mix, and the way back. */
