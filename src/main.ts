@@ -1,3 +1,4 @@
+import { version } from '../package.json';
 import { sessionBenchSpec } from './analysis/tone-bench/session-spec.ts';
 import { BENCH_SILENT, BENCH_TESTS } from './analysis/tone-bench/spec.ts';
 import './components/app/level-best-app.ts';
@@ -15,7 +16,7 @@ import type {
 import { Workbench } from './workbench/workbench.ts';
 
 /** Puts the workbench behind the screen. Nothing else in the project knows both. */
-const bench = new Workbench();
+const bench = new Workbench(`Level Best ${version}`);
 
 const files: FileStore = {
   subscribe: bench.subscribe,
@@ -88,7 +89,7 @@ const player: PlayerStore = {
     return bench.player.monitorDb;
   },
   positionSeconds: () => bench.player.positionSeconds(),
-  play: () => bench.player.play(),
+  play: async () => (bench.trials.busy ? undefined : bench.player.play()),
   stop: () => bench.player.stop(),
   seek: (seconds) => bench.player.seek(seconds),
   setSide: (side) => bench.player.setSide(side),
@@ -181,6 +182,7 @@ app.liveStore = live;
 app.noticeStore = notices;
 app.levelStore = levels;
 app.benchStore = tones;
+app.trialStore = bench.trials;
 
 // For the browser tests: what the loudspeakers get, and the workbench behind the screen.
 (globalThis as { levelBest?: Workbench }).levelBest = bench;

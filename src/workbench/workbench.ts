@@ -11,10 +11,12 @@ import { MAX_BUSES } from '../engine/limits.ts';
 import { MAX_STAGES } from '../engine/oversampling.ts';
 import { defaultValues } from '../engine/parameters.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
+import type { TrialRecord } from '../listening/trial-record.ts';
 import type { Command } from '../session/commands.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 import { CURRENT, emptySession, findRack, MIX_ID, newBus, newStage, rackIds } from '../session/document.ts';
 import { History } from '../session/history.ts';
+import { keepTrial } from '../session/kept-trials.ts';
 import { Adding } from './adding.ts';
 import { demoAudio, demoSession } from './demo.ts';
 import { Notices } from './notices.ts';
@@ -24,6 +26,9 @@ import { sentence } from './sentence.ts';
 import { SessionFiles } from './session-files.ts';
 import type { Planes } from './sounds.ts';
 import { Sounds } from './sounds.ts';
+import { trialHost } from './trials/trial-host.ts';
+import { trialTools } from './trials/trial-tools.ts';
+import { Trials } from './trials/trials.ts';
 import { Versions } from './versions.ts';
 
 /**
@@ -49,12 +54,14 @@ export class Workbench extends Notifier {
   readonly sounds: Sounds;
   readonly adding: Adding;
   readonly versions: Versions;
+  readonly trials: Trials;
   private readonly saving = new Saving(() => this.document, this.notices);
   private readonly files: SessionFiles;
   private history = new History(emptySession(48000));
   private ids = 0;
 
-  constructor() {
+  /** @param program name and version, for what is written down */
+  constructor(program: string) {
     super();
     this.player = new Player({
       changed: () => this.playerChanges.notify(),
@@ -81,6 +88,7 @@ export class Workbench extends Notifier {
     this.files = new SessionFiles(this.sounds, this.saving, this.notices);
     this.versions = new Versions(this, this.notices);
     this.adding = new Adding(this, this.sounds, this.saving, this.versions, this.notices);
+    this.trials = new Trials(trialHost(this), trialTools(program));
   }
 
   get document(): SessionDocument {
@@ -131,16 +139,16 @@ export class Workbench extends Notifier {
   }
 
   dispatch(command: Command): void {
-    if (!this.history.dispatch(command, performance.now())) return;
+    if (this.trials.busy || !this.history.dispatch(command, performance.now())) return;
     this.follow(movedRack(command));
   }
 
   undo(): void {
-    if (this.history.undo()) this.follow(null);
+    if (!this.trials.busy && this.history.undo()) this.follow(null);
   }
 
   redo(): void {
-    if (this.history.redo()) this.follow(null);
+    if (!this.trials.busy && this.history.redo()) this.follow(null);
   }
 
   selectRack(rackId: RackId): void {
@@ -336,6 +344,18 @@ export class Workbench extends Notifier {
     if (!changed) return;
     this.saving.save();
     this.notify();
+  }
+
+  /** Keeps what was heard blind with the session, which is no step of undo; false where there is no room. */
+  keepTrial(record: TrialRecord): boolean {
+    let kept = false;
+    this.history.adopt((draft) => {
+      kept = keepTrial(draft, { id: this.newId('trial'), record });
+    });
+    this.analysis.adopt(this.document);
+    this.saving.save();
+    this.notify();
+    return kept;
   }
 
   /** An id that nothing in the session has. */

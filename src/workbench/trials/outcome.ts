@@ -1,0 +1,35 @@
+/** From a record of trials to what the screen says about it. */
+import type { TrialOutcome } from '../../components/context/trial-store.ts';
+import { ListeningError } from '../../listening/listening-error.ts';
+import type { TrialRecord } from '../../listening/trial-record.ts';
+import { parseRecord } from '../../listening/trial-record.ts';
+import { analyse } from '../../listening/trial-results.ts';
+import { resultSentence } from '../../listening/trial-words.ts';
+import type { KeptTrial, SessionDocument } from '../../session/document.ts';
+import { controlOf, foundAmount, resultCommand } from './result-command.ts';
+
+/** @param earlier heard in another state of the session, for which amounts that are relative to it mean nothing */
+export function outcomeOf(document: SessionDocument, record: TrialRecord, earlier = false): TrialOutcome {
+  const analysis = analyse(record);
+  const control = controlOf(document, record);
+  const known = !(earlier && control?.what === 'rack');
+  const found = foundAmount(record, analysis);
+  return {
+    record,
+    analysis,
+    sentence: resultSentence(analysis.result),
+    apply: (known && resultCommand(document, record, analysis)?.words) || null,
+    applied: false,
+    canConfirm: known && record.plan.kind === 'drive-search' && control !== null && found !== null && found.db !== null,
+  };
+}
+
+/** The record that a session keeps; null where it can't be read. */
+export function keptRecord({ record }: KeptTrial): TrialRecord | null {
+  try {
+    return parseRecord(record);
+  } catch (fault) {
+    if (fault instanceof ListeningError) return null;
+    throw fault;
+  }
+}

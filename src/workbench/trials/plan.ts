@@ -1,0 +1,99 @@
+/** From a question to what must be rendered for it, and to the plan of its trials. */
+
+import { TrialError } from '../../analysis/trial/trial-error.ts';
+import type { TrialSetting } from '../../analysis/trial/trial-sounds.ts';
+import type { TrialControl, TrialQuestion } from '../../components/context/trial-store.ts';
+import { DriveSearch } from '../../listening/drive-search.ts';
+import type { Source, TrialPlan } from '../../listening/trial-plan.ts';
+import { AMOUNT_SIDE, CLEAN_SIDE, DEFAULTS } from '../../listening/trial-plan.ts';
+import { amountText } from '../../listening/trial-words.ts';
+import type { SessionDocument } from '../../session/document.ts';
+import { controlId, controlName, soundId, soundName } from './names.ts';
+import type { Racks } from './settings.ts';
+import { amountRacks, soundRacks } from './settings.ts';
+
+export interface Prepared {
+  readonly settings: readonly TrialSetting[];
+  /** Ids of settings that have to sound different. */
+  readonly different: readonly (readonly [string, string])[];
+}
+
+/** @throws TrialError where the question names something that isn't in the session, or can't be asked */
+export function settingsOf(question: TrialQuestion, document: SessionDocument): Prepared {
+  if (question.kind === 'abx' || question.kind === 'preference') {
+    const settings = question.sounds.map((sound) => ({
+      id: soundId(sound),
+      name: soundName(document, sound),
+      racks: present(soundRacks(document, sound)),
+    }));
+    const ids = settings.map(({ id }) => id);
+    const twice = settings.find(({ id }, i) => ids.indexOf(id) !== i);
+    if (twice) throw new TrialError(`"${twice.name}" is chosen twice. Choose another sound in one place.`);
+    return { settings, different: ids.flatMap((id, i) => ids.slice(i + 1).map((other) => [id, other] as const)) };
+  }
+  const { control } = question;
+  const amounts = question.kind === 'confirm' ? [null, question.amountDb] : [...searchOf(question).amounts];
+  const settings = amounts.map((amount) => ({
+    id: soundIdOf(amount === null ? CLEAN_SIDE : AMOUNT_SIDE, amount),
+    name: amount === null ? 'Clean' : `${controlName(document, control)} ${amountText(amount)}`,
+    racks: present(amountRacks(document, control, amount)),
+  }));
+  return { settings, different: [[settings[0].id, settings[settings.length - 1].id]] };
+}
+
+/**
+ * The plan with the gains that were found.
+ * @param gainDb of a setting, by its id
+ */
+export function planOf(
+  question: TrialQuestion,
+  document: SessionDocument,
+  gainDb: (id: string) => number | null,
+  catchTrials: boolean,
+): TrialPlan {
+  const { training } = DEFAULTS;
+  switch (question.kind) {
+    case 'abx': {
+      const [first, second] = question.sounds.map(side);
+      return { kind: 'abx', training, catchTrials, sides: [first, second], rule: question.rule };
+    }
+    case 'preference':
+      return { kind: 'preference', training, catchTrials, sides: question.sounds.map(side), rule: question.rule };
+    case 'drive-search': {
+      const { min, max, trials } = question;
+      const control = controlOf(question.control);
+      return { kind: 'drive-search', training, catchTrials, control, min, max, trials, widthDb: DEFAULTS.driveWidthDb };
+    }
+    case 'confirm': {
+      const { amountDb, cap } = question;
+      // Whoever confirms has just searched.
+      return { kind: 'confirm', training: 0, catchTrials, control: controlOf(question.control), amountDb, cap };
+    }
+  }
+
+  function side(sound: Parameters<typeof soundId>[0]) {
+    const id = soundId(sound);
+    return { id, name: soundName(document, sound), matchGainDb: gainDb(id) };
+  }
+  function controlOf(control: TrialControl) {
+    return { id: controlId(control), name: controlName(document, control), unit: 'dB' };
+  }
+}
+
+/** The setting that a source of the scheduler plays. */
+export function settingOf({ side, amountDb }: Source): string {
+  return soundIdOf(side, amountDb);
+}
+
+function soundIdOf(side: string, amountDb: number | null): string {
+  return amountDb === null ? side : `${side} ${amountDb}`;
+}
+
+function searchOf(question: Extract<TrialQuestion, { kind: 'drive-search' }>): DriveSearch {
+  return new DriveSearch({ ...question, widthDb: DEFAULTS.driveWidthDb });
+}
+
+function present(racks: Racks | null): Racks {
+  if (!racks) throw new TrialError('What was chosen is not in the session any more. Choose again.');
+  return racks;
+}
