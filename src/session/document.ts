@@ -3,7 +3,7 @@ import type { Bus, Channel, Rack, SessionDocument, Stage } from './schema.ts';
 import { CLEAN, CURRENT, VERSION } from './schema.ts';
 
 export { LIMITS } from './limits.ts';
-export { findRack, findScene, findStrip, MIX_ID, rackIds } from './lookup.ts';
+export { findRack, findScene, findStrip, linkOf, MIX_ID, rackIds } from './lookup.ts';
 export { parseSession } from './parse.ts';
 export type {
   AudioReference,

@@ -3,7 +3,7 @@ import type { Handlers } from './apply.ts';
 import { removeById, tidy } from './apply.ts';
 import { clampDrive, DRIVE, driveOf } from './drive.ts';
 import { LIMITS } from './limits.ts';
-import { findStage, memberKey } from './lookup.ts';
+import { findStage, linkOf, memberKey } from './lookup.ts';
 import type { DriveLink, LinkMember, RackId, SessionDocument } from './schema.ts';
 import { idSchema } from './schema.ts';
 
@@ -38,11 +38,6 @@ export const linkHandlers: Handlers<LinkCommand> = {
     tidy(draft);
   },
 };
-
-/** The link that a drive is in; undefined for a drive on its own. */
-export function linkOf(document: SessionDocument, { rackId, stageId }: LinkMember): DriveLink | undefined {
-  return document.links.find(({ members }) => members.some((m) => m.rackId === rackId && m.stageId === stageId));
-}
 
 /**
  * A drive went from `before` to `after`: the others of its link follow, each within its own range. One that is held at

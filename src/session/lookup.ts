@@ -1,4 +1,4 @@
-import type { Bus, Channel, LinkMember, Rack, RackId, Scene, SessionDocument, Stage } from './schema.ts';
+import type { Bus, Channel, DriveLink, LinkMember, Rack, RackId, Scene, SessionDocument, Stage } from './schema.ts';
 import { CLEAN, CURRENT } from './schema.ts';
 
 export const MIX_ID: RackId = 'mix';
@@ -19,6 +19,11 @@ export function findStage(document: SessionDocument, rackId: RackId, stageId: st
 
 export function findScene(document: SessionDocument, sceneId: string): Scene | undefined {
   return document.scenes.find(({ id }) => id === sceneId);
+}
+
+/** The link that a drive is in; undefined for a drive on its own. */
+export function linkOf(document: SessionDocument, { rackId, stageId }: LinkMember): DriveLink | undefined {
+  return document.links.find(({ members }) => members.some((m) => m.rackId === rackId && m.stageId === stageId));
 }
 
 /** Every rack's id in the order of the signal path: channels, buses, mix. */

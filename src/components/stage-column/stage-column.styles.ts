@@ -67,6 +67,24 @@ export const styles = css`
   details .controls {
     --label-width: 5.2rem;
   }
+  .linked {
+    display: flex;
+    align-items: center;
+    gap: 0.35rem;
+    max-width: 100%;
+    margin: -0.15rem 0 0.1rem -0.45rem;
+    font-size: var(--small);
+  }
+  .linked svg {
+    flex: none;
+    width: 0.85rem;
+    height: 0.85rem;
+  }
+  .with {
+    overflow: hidden;
+    text-overflow: ellipsis;
+    white-space: nowrap;
+  }
   .unknown {
     margin: 0.5rem 0;
     color: var(--ink-2);

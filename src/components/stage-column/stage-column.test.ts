@@ -103,4 +103,27 @@ describe('stage-column', () => {
     await element.updateComplete;
     expect(textOf(inside(element, 'summary'))).to.equal('Circuitwith notes');
   });
+
+  it('says on its face whom its drive is linked with, and leads to where that is changed', async () => {
+    const { element, stores } = await column(stage('m2', 'soft-clip'));
+    expect(element.shadowRoot!.querySelector('.linked')).to.equal(null);
+    const members = [
+      { rackId: 'melodica', stageId: 'm2' },
+      { rackId: 'reeds', stageId: 'r1' },
+    ];
+    stores.session.dispatch({ type: 'link-drives', id: 'l1', mode: 'absolute', members });
+    await element.updateComplete;
+    const sign = inside<HTMLButtonElement>(element, '.linked');
+    expect(sign.title).to.equal('Moves to the same value as Reeds bus 1 Soft clip');
+    expect(textOf(inside(element, '.with'))).to.equal('= Reeds bus 1');
+    await expect(element).to.be.accessible();
+    sign.click();
+    await element.updateComplete;
+    const link = inside<HTMLElementTagNameMap['drive-link']>(element, 'drive-link');
+    await link.updateComplete;
+    await new Promise((resolve) => setTimeout(resolve));
+    expect(inside<HTMLDetailsElement>(element, 'footer > details').open).to.equal(true);
+    expect(inside<HTMLDetailsElement>(link, 'details').open).to.equal(true);
+    expect(link.shadowRoot!.activeElement?.localName).to.equal('summary');
+  });
 });

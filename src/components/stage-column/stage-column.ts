@@ -1,18 +1,25 @@
 import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
-import { customElement, property } from 'lit/decorators.js';
+import { customElement, property, query } from 'lit/decorators.js';
 import type { Parameter } from '../../engine/parameters.ts';
 import { findStageKind } from '../../engine/stages/catalogue.ts';
 import type { RackId, Stage } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
 import { type SessionStore, type StageFace, sessionContext } from '../context/stores.ts';
+import { Watch } from '../context/watch.ts';
+import '../drive-link/drive-link.ts';
+import type { DriveLinkEditor } from '../drive-link/drive-link.ts';
+import { linkSign } from '../drive-link/link-sign.ts';
 import '../harmonic-list/harmonic-list.ts';
 import { icons } from '../icons/icons.ts';
 import '../note-field/note-field.ts';
 import '../parameter-control/parameter-control.ts';
 import '../stage-curve/stage-curve.ts';
 import { styles } from './stage-column.styles.ts';
+
+/** The parameter that can be linked. */
+const DRIVE = 'drive';
 
 /**
  * One stage of the rack: what it does, and the few controls one sets by ear; the circuit is one level deeper.
@@ -31,6 +38,14 @@ export class StageColumn extends LitElement {
   @property({ type: Number }) index = 0;
   @property({ type: Number }) count = 1;
   @property({ type: Boolean }) stale = false;
+  @query('footer > details') private circuit?: HTMLDetailsElement;
+  @query('drive-link') private link?: DriveLinkEditor;
+
+  constructor() {
+    super();
+    // Links are no part of the stage itself.
+    new Watch(this, () => this.session);
+  }
 
   override render() {
     const { stage, index } = this;
@@ -70,7 +85,13 @@ export class StageColumn extends LitElement {
         <harmonic-list .face=${face} .alignmentDbfs=${this.session?.document.alignmentDbfs ?? -18}></harmonic-list>
       </div>
       <div class="controls">
-        ${parameters.filter((parameter) => this.shows(parameter, 'face')).map((parameter) => this.renderControl(parameter))}
+        ${parameters
+          .filter((parameter) => this.shows(parameter, 'face'))
+          .map((parameter) =>
+            parameter.id === DRIVE
+              ? html`<div>${this.renderControl(parameter)} ${linkSign(this.session?.document, { rackId: this.rackId, stageId: this.stage.id }, () => this.showLink())}</div>`
+              : this.renderControl(parameter),
+          )}
       </div>
     `;
   }
@@ -85,7 +106,8 @@ export class StageColumn extends LitElement {
         </summary>
         ${
           circuit.length > 0
-            ? html`<div class="controls">${circuit.map((parameter) => this.renderControl(parameter))}</div>`
+            ? html`<div class="controls">${circuit.map((parameter) => this.renderControl(parameter))}</div>
+                <drive-link .rackId=${this.rackId} .stageId=${id}></drive-link>`
             : nothing
         }
         <note-field
@@ -125,6 +147,13 @@ export class StageColumn extends LitElement {
 
   private shows({ place, when }: Parameter, wanted: Parameter['place']): boolean {
     return place === wanted && (!when || this.stage.params[when.id] === when.is);
+  }
+
+  /** Where the link is changed. */
+  private async showLink(): Promise<void> {
+    if (this.circuit) this.circuit.open = true;
+    await this.link?.updateComplete;
+    this.link?.show();
   }
 
   private setOn(on: boolean): void {
