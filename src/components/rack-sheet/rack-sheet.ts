@@ -22,6 +22,7 @@ import '../level-panel/level-panel.ts';
 import '../matched-switch/matched-switch.ts';
 import '../note-field/note-field.ts';
 import '../peak-meter/peak-meter.ts';
+import '../rack-copy/rack-copy.ts';
 import '../rack-routing/rack-routing.ts';
 import '../stage-column/stage-column.ts';
 import { layColumns } from './columns.ts';
@@ -207,6 +208,7 @@ export class RackSheet extends LitElement {
         ${this.narrow ? html`<level-panel .rackId=${rackId}></level-panel>` : nothing}
         <matched-switch show=${this.narrow ? 'figures' : 'all'}></matched-switch>
         <rack-routing .rackId=${rackId}></rack-routing>
+        <rack-copy .rackId=${rackId}></rack-copy>
         <note-field
           fold
           label=${`Notes on ${rackName(document, rackId)}`}
