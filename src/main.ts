@@ -183,6 +183,7 @@ app.noticeStore = notices;
 app.levelStore = levels;
 app.benchStore = tones;
 app.trialStore = bench.trials;
+app.takeHomeStore = bench.takeHome;
 
 // For the browser tests: what the loudspeakers get, and the workbench behind the screen.
 (globalThis as { levelBest?: Workbench }).levelBest = bench;

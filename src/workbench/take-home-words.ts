@@ -30,9 +30,3 @@ function signed(db: number): string {
   const text = Math.abs(db).toFixed(1);
   return Number(text) === 0 ? text : `${db < 0 ? '−' : '+'}${text}`;
 }
-
-/** "41.5 MB"; megabytes are millions, as file managers count. */
-export function sizeText(bytes: number): string {
-  if (bytes < 1e6) return `${Math.max(1, Math.round(bytes / 1e3))} kB`;
-  return bytes < 1e9 ? `${(bytes / 1e6).toFixed(1)} MB` : `${(bytes / 1e9).toFixed(2)} GB`;
-}

@@ -22,7 +22,7 @@ import { saveFault } from './save-fault.ts';
 import { NothingChosen, saveStream } from './save-stream.ts';
 import type { Sounds } from './sounds.ts';
 import { expectedExport, kindsOf, settled } from './take-home-plan.ts';
-import { exportWarnings, STEP_WORDS, sizeText } from './take-home-words.ts';
+import { exportWarnings, STEP_WORDS } from './take-home-words.ts';
 import { zipStream } from './zip-stream.ts';
 
 /** The session that is taken home. */
@@ -71,6 +71,8 @@ export class TakeHome extends Notifier implements TakeHomeStore {
 
   choose(settings: Partial<ExportSettings>): void {
     this.settings = settled({ ...this.settings, ...settings });
+    // What was written last is not what these settings write.
+    if (!this.running) this.ending = null;
     this.notify();
   }
 
@@ -149,6 +151,8 @@ export class TakeHome extends Notifier implements TakeHomeStore {
   }
 
   setShown(shown: boolean): void {
+    // What was seen need not be seen again.
+    if (this.shown && !shown && !this.running) this.ending = null;
     this.shown = shown;
   }
 
@@ -193,8 +197,9 @@ export class TakeHome extends Notifier implements TakeHomeStore {
   }
 
   private reportOf(document: SessionDocument): ReportJob {
-    const { exportOversampling } = document;
-    return { type: 'report', document, factor: exportOversampling, program: this.program, now: new Date(), trials: [] };
+    const { exportOversampling: factor } = document;
+    const trials = trialSummaries(document.trials);
+    return { type: 'report', document, factor, program: this.program, now: new Date(), trials };
   }
 
   private async reportTexts(document: SessionDocument, options: JobOptions): Promise<ReportTexts> {
@@ -207,9 +212,8 @@ export class TakeHome extends Notifier implements TakeHomeStore {
 
   private exported(outcome: ExportOutcome, place: string, { bits }: ExportSettings): TakeHomeEnding {
     const { files } = outcome;
-    const bytes = files.reduce((sum, file) => sum + file.bytes, 0);
     const count = files.length === 1 ? 'one file' : `${files.length} files`;
-    const text = `Written: ${count}, ${sizeText(bytes)}, in ${place}.`;
+    const text = `Written: ${count} in ${place}.`;
     return { how: 'written', what: 'export', text, files, warnings: exportWarnings(outcome, bits) };
   }
 

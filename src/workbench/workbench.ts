@@ -26,6 +26,7 @@ import { sentence } from './sentence.ts';
 import { SessionFiles } from './session-files.ts';
 import type { Planes } from './sounds.ts';
 import { Sounds } from './sounds.ts';
+import { TakeHome } from './take-home.ts';
 import { trialHost } from './trials/trial-host.ts';
 import { trialTools } from './trials/trial-tools.ts';
 import { Trials } from './trials/trials.ts';
@@ -55,6 +56,7 @@ export class Workbench extends Notifier {
   readonly adding: Adding;
   readonly versions: Versions;
   readonly trials: Trials;
+  readonly takeHome: TakeHome;
   private readonly saving = new Saving(() => this.document, this.notices);
   private readonly files: SessionFiles;
   private history = new History(emptySession(48000));
@@ -89,6 +91,7 @@ export class Workbench extends Notifier {
     this.versions = new Versions(this, this.notices);
     this.adding = new Adding(this, this.sounds, this.saving, this.versions, this.notices);
     this.trials = new Trials(trialHost(this), trialTools(program));
+    this.takeHome = new TakeHome(this, program);
   }
 
   get document(): SessionDocument {

@@ -9,6 +9,7 @@ export interface KeyTargets {
   readonly levels: () => LevelStore | undefined;
   readonly help: () => void;
   readonly trial: () => void;
+  readonly takeHome: () => void;
   /** While a dialog is open the keys belong to it. */
   readonly dialogOpen: () => boolean;
 }
@@ -17,7 +18,10 @@ export interface KeyTargets {
 const SHORTEST_LOOP = 0.05;
 
 /** Binds the keys of the whole screen; returns what releases them. */
-export function bindKeys(target: Window, { session, player, levels, help, trial, dialogOpen }: KeyTargets): () => void {
+export function bindKeys(
+  target: Window,
+  { session, player, levels, help, trial, takeHome, dialogOpen }: KeyTargets,
+): () => void {
   const side = (wanted: Side) => () => player()?.setSide(wanted);
   const loop = (edge: 'start' | 'end') => () => {
     const region = loopFrom(session(), player(), edge);
@@ -44,6 +48,7 @@ export function bindKeys(target: Window, { session, player, levels, help, trial,
     i: loop('start'),
     o: loop('end'),
     b: trial,
+    e: takeHome,
     '?': help,
     'Shift+?': help,
     '$mod+z': () => session()?.undo(),

@@ -19,6 +19,7 @@ import {
   type SessionStore,
   sessionContext,
 } from '../context/stores.ts';
+import { type TakeHomeStore, takeHomeContext } from '../context/take-home-store.ts';
 import { type TrialStore, trialContext } from '../context/trial-store.ts';
 import { Watch } from '../context/watch.ts';
 import '../help-sheet/help-sheet.ts';
@@ -33,6 +34,8 @@ import '../session-title/session-title.ts';
 import type { SessionTitle } from '../session-title/session-title.ts';
 import '../signal-path/signal-path.ts';
 import '../spectrum-plot/spectrum-plot.ts';
+import '../take-home-sheet/take-home-sheet.ts';
+import type { TakeHomeSheet } from '../take-home-sheet/take-home-sheet.ts';
 import '../tone-plot/tone-plot.ts';
 import '../transfer-sheet/transfer-sheet.ts';
 import type { TransferSheet } from '../transfer-sheet/transfer-sheet.ts';
@@ -71,11 +74,14 @@ export class LevelBestApp extends LitElement {
   @provide({ context: benchContext }) @property({ attribute: false }) benchStore?: BenchStore;
   /** Blind trials; without them there is no way in. */
   @provide({ context: trialContext }) @property({ attribute: false }) trialStore?: TrialStore;
+  /** Export, report and import check; without them there is no way in. */
+  @provide({ context: takeHomeContext }) @property({ attribute: false }) takeHomeStore?: TakeHomeStore;
 
   @state() private view: 'programme' | 'bench' = 'programme';
   @state() private narrow = matchMedia(NARROW).matches;
   @query('help-sheet') private help?: HelpSheet;
   @query('transfer-sheet') private transfer?: TransferSheet;
+  @query('take-home-sheet') private takeHome?: TakeHomeSheet;
   @query('session-title') private titleBlock?: SessionTitle;
   readonly #media = matchMedia(NARROW);
   readonly #drop = new FileDrop(this, (files) => this.take(files));
@@ -102,7 +108,14 @@ export class LevelBestApp extends LitElement {
       levels: () => this.levelStore,
       help: () => this.help?.show(),
       trial: () => this.trialStore?.open(),
-      dialogOpen: () => this.inTrial || this.help?.open || this.transfer?.open || this.titleBlock?.asking || false,
+      takeHome: () => this.takeHome?.show(),
+      dialogOpen: () =>
+        this.inTrial ||
+        this.help?.open ||
+        this.transfer?.open ||
+        this.takeHome?.open ||
+        this.titleBlock?.asking ||
+        false,
     });
   }
 
@@ -128,6 +141,7 @@ export class LevelBestApp extends LitElement {
       <main
         class=${narrow ? 'narrow' : ''}
         @help-request=${() => this.help?.show()}
+        @take-home-request=${() => this.takeHome?.show()}
         @curve-request=${({ detail }: CustomEvent<{ rackId: string; stageId: string }>) =>
           this.transfer?.show(detail.rackId, detail.stageId)}
       >
@@ -174,6 +188,7 @@ export class LevelBestApp extends LitElement {
       }
       <help-sheet></help-sheet>
       <transfer-sheet></transfer-sheet>
+      <take-home-sheet></take-home-sheet>
     `;
   }
 

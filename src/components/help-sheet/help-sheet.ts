@@ -45,6 +45,7 @@ const groups: readonly (readonly [title: string, keys: Keys])[] = [
       [['Shift M', 'Shift S'], 'Mute, solo the chosen channel or bus'],
       [[`${COMMAND} Z`], 'Undo'],
       [[`Shift ${COMMAND} Z`], 'Redo'],
+      [['E'], 'Export, report, import check'],
       [['?'], 'This sheet'],
     ],
   ],

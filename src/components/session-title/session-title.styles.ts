@@ -70,14 +70,9 @@ export const styles = css`
     border-color: var(--rule);
   }
   .export {
-    display: grid;
-    grid-template-columns: auto minmax(0, 1fr);
-    align-items: center;
-    column-gap: 0.6rem;
-    margin-top: 0.5rem;
-  }
-  .export small {
-    grid-column: 2;
+    width: 100%;
+    margin-top: 0.4rem;
+    border-color: var(--rule);
   }
   note-field {
     margin-top: 0.3rem;

@@ -138,7 +138,7 @@ describe('session-title', () => {
     expect(stores.session.commands.length).to.equal(1);
   });
 
-  it('saves with and without audio, sets the export and keeps notes', async () => {
+  it('saves with and without audio and keeps notes', async () => {
     const { element, stores } = await make();
     inside<HTMLDetailsElement>(element, 'details').open = true;
     button(element, 'Save session…').click();
@@ -148,18 +148,27 @@ describe('session-title', () => {
     await element.updateComplete;
     button(element, 'Save with audio…').click();
     await element.updateComplete;
-    const factor = inside<HTMLSelectElement>(element, '#export');
-    factor.value = '8';
-    factor.dispatchEvent(new Event('change'));
     const notes = inside<HTMLTextAreaElement>(inside(element, 'note-field'), 'textarea');
     notes.value = 'Second pass';
     notes.dispatchEvent(new Event('change'));
     expect(stores.session.calls).to.deep.equal(['save', 'save with audio']);
     expect(stores.session.commands).to.deep.equal([
-      { type: 'set-export-oversampling', factor: 8 },
       { type: 'set-notes', place: { kind: 'session' }, notes: 'Second pass' },
     ]);
     await expect(element).to.be.accessible();
+  });
+
+  it('asks for the export, and shows how far one is that goes on behind', async () => {
+    const { element, stores } = await make();
+    inside<HTMLDetailsElement>(element, 'details').open = true;
+    let asked = 0;
+    element.addEventListener('take-home-request', () => asked++);
+    button(element, 'Export, report, import check…').click();
+    expect(asked).to.equal(1);
+    stores.takeHome.set({ work: { what: 'export', doing: 'Rendering and writing', share: 0.429 } });
+    await element.updateComplete;
+    button(element, 'Rendering and writing… 42 %').click();
+    expect(asked).to.equal(2);
   });
 
   it('opens a chosen session file, after a question where changes would go', async () => {

@@ -1,11 +1,11 @@
 import { consume } from '@lit/context';
 import { html, LitElement, nothing, svg } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
-import { live } from 'lit/directives/live.js';
 import { LIMITS, type SessionDocument } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
+import { type TakeHomeStore, takeHomeContext } from '../context/take-home-store.ts';
 import { Watch } from '../context/watch.ts';
 import { icons } from '../icons/icons.ts';
 import '../note-field/note-field.ts';
@@ -27,12 +27,14 @@ type Replacement =
  * The sheet's title block: which session this is, bringing audio in, saving and opening it.
  *
  * @fires help-request - the help sheet is wanted.
+ * @fires take-home-request - the export is wanted.
  */
 @customElement('session-title')
 export class SessionTitle extends LitElement {
   static override styles = [base, disclosure, styles];
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @consume({ context: takeHomeContext, subscribe: true }) private takeHome?: TakeHomeStore;
   @state() private busy = false;
   @state() private asked: Replacement = { what: 'new' };
   @query('#audio') private picker!: HTMLInputElement;
@@ -44,6 +46,7 @@ export class SessionTitle extends LitElement {
     super();
     new Watch(this, () => this.session);
     new Watch(this, () => this.session?.files);
+    new Watch(this, () => this.takeHome);
   }
 
   /** True while a question is on the screen. */
@@ -65,7 +68,7 @@ export class SessionTitle extends LitElement {
             <button class="icon quiet" title="Redo" ?disabled=${!canRedo} @click=${() => this.session?.redo()}>
               ${icons.redo}<span class="hidden">Redo</span>
             </button>
-            <button class="quiet" title="Keys and words (key ?)" @click=${this.onHelp}>Help</button>
+            <button class="quiet" title="Keys and words (key ?)" @click=${() => this.request('help-request')}>Help</button>
           </div>
         </div>
         <input
@@ -129,7 +132,7 @@ export class SessionTitle extends LitElement {
   }
 
   /** Everything that is about the session as a file. */
-  private renderFile({ exportOversampling, notes }: SessionDocument) {
+  private renderFile({ notes }: SessionDocument) {
     const { session, busy } = this;
     return html`<details>
       <summary>Save, open, export, notes</summary>
@@ -164,24 +167,24 @@ export class SessionTitle extends LitElement {
           @change=${this.onSessionFile}
         />
       </div>
-      <div class="export">
-        <label for="export">Export at</label>
-        <select
-          id="export"
-          .value=${live(String(exportOversampling))}
-          @change=${(event: Event) =>
-            session?.dispatch({
-              type: 'set-export-oversampling',
-              factor: (event.target as HTMLSelectElement).value === '8' ? 8 : 4,
-            })}
-        >
-          <option value="4" ?selected=${exportOversampling === 4}>4× over-sampling</option>
-          <option value="8" ?selected=${exportOversampling === 8}>8× over-sampling</option>
-        </select>
-        <small>Listening stays at 4×.</small>
-      </div>
+      ${this.renderExport()}
       <note-field label="Notes on the session" .notes=${notes}></note-field>
     </details>`;
+  }
+
+  /** The way to the export, and how far one is that goes on behind. */
+  private renderExport() {
+    const work = this.takeHome?.work;
+    const share = work?.share == null ? '' : ` ${Math.floor(100 * work.share)} %`;
+    return this.takeHome
+      ? html`<button
+          class="export"
+          title="Matched mixes, stems, report, and the check of what came in (key E)"
+          @click=${() => this.request('take-home-request')}
+        >
+          ${work ? `${work.doing}…${share}` : 'Export, report, import check…'}
+        </button>`
+      : nothing;
   }
 
   /** Opens a session file, after a question where there are changes to lose. */
@@ -244,8 +247,8 @@ export class SessionTitle extends LitElement {
     }
   }
 
-  private onHelp(): void {
-    this.dispatchEvent(new CustomEvent('help-request', { bubbles: true, composed: true }));
+  private request(name: 'help-request' | 'take-home-request'): void {
+    this.dispatchEvent(new CustomEvent(name, { bubbles: true, composed: true }));
   }
 }
 

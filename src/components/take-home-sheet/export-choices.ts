@@ -1,0 +1,79 @@
+import { html, type TemplateResult } from 'lit';
+import { live } from 'lit/directives/live.js';
+import type { ExportBits, ExportFormat, ExportSettings, TakeHomeStore } from '../context/take-home-store.ts';
+
+type Part = 'pair' | 'channels' | 'buses' | 'report';
+
+const PARTS: readonly (readonly [part: Part, label: string, about: string])[] = [
+  ['pair', 'Both mixes', 'clean and coloured, equally loud'],
+  ['channels', 'Channels', 'each before its bus'],
+  ['buses', 'Bus prints', 'each as it leaves its rack'],
+  ['report', 'Report', 'every setting and figure'],
+];
+
+const FORMATS: readonly (readonly [format: ExportFormat, bits: ExportBits, label: string])[] = [
+  ['wav', 16, 'WAV, 16 bit with dither'],
+  ['wav', 24, 'WAV, 24 bit'],
+  ['wav', '32f', 'WAV, 32 bit float'],
+  ['flac', 16, 'FLAC, 16 bit with dither'],
+  ['flac', 24, 'FLAC, 24 bit'],
+];
+
+interface Choices {
+  readonly store: TakeHomeStore;
+  readonly oversampling: 4 | 8;
+  readonly onOversampling: (factor: 4 | 8) => void;
+}
+
+/** What to write, in which format, at which over-sampling. */
+export function exportChoices({ store, oversampling, onOversampling }: Choices): TemplateResult {
+  const { settings } = store;
+  const chosen = (event: Event) => (event.target as HTMLSelectElement).value;
+  return html`<fieldset ?disabled=${store.work !== null}>
+    <legend>What to write</legend>
+    ${PARTS.map(([part, label, about]) => partBox(store, settings, part, label, about))}
+    <div class="fields">
+      <label for="format">Format</label>
+      <select
+        id="format"
+        .value=${live(`${settings.format} ${settings.bits}`)}
+        @change=${(event: Event) => {
+          const [format, bits] = FORMATS.find(([kind, words]) => `${kind} ${words}` === chosen(event)) ?? FORMATS[1];
+          store.choose({ format, bits });
+        }}
+      >
+        ${FORMATS.map(
+          ([format, bits, label]) =>
+            html`<option
+              value=${`${format} ${bits}`}
+              ?selected=${settings.format === format && settings.bits === bits}
+            >
+              ${label}
+            </option>`,
+        )}
+      </select>
+      <label for="oversampling">Over-sampling</label>
+      <select
+        id="oversampling"
+        .value=${live(String(oversampling))}
+        @change=${(event: Event) => onOversampling(chosen(event) === '8' ? 8 : 4)}
+      >
+        <option value="4" ?selected=${oversampling === 4}>4×, as it is heard</option>
+        <option value="8" ?selected=${oversampling === 8}>8×, takes longer</option>
+      </select>
+    </div>
+    <p class="small">Every file starts at sample 0 and all are equally long, so they line up.</p>
+  </fieldset>`;
+}
+
+function partBox(store: TakeHomeStore, settings: ExportSettings, part: Part, label: string, about: string) {
+  return html`<label class="part">
+    <input
+      type="checkbox"
+      name=${part}
+      .checked=${live(settings[part])}
+      @change=${(event: Event) => store.choose({ [part]: (event.target as HTMLInputElement).checked })}
+    />
+    <span>${label} <small>${about}</small></span>
+  </label>`;
+}

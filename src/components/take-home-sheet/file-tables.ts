@@ -1,0 +1,68 @@
+import { html, nothing, type TemplateResult } from 'lit';
+import type { ExpectedExport, WrittenFile } from '../context/take-home-store.ts';
+import { figure, figureText } from '../format/figures.ts';
+import { sizeText } from './sizes.ts';
+
+/** What will be written. */
+export function expectedTable({ files, bytes, atMost }: ExpectedExport): TemplateResult {
+  const upTo = atMost ? 'up to ' : '';
+  const sizeOf = (size: number | null) =>
+    size === null ? figureText(null, { digits: 0 }, 'Its size is known at the end') : html`${upTo}${sizeText(size)}`;
+  return html`<table>
+    <caption class="hidden">
+      Files that will be written
+    </caption>
+    <thead>
+      <tr>
+        <th scope="col">File</th>
+        <th scope="col">Size</th>
+      </tr>
+    </thead>
+    <tbody>
+      ${files.map(
+        ({ name, kind, bytes: size }) => html`<tr>
+          <th scope="row">${mark(kind)}${name}</th>
+          <td>${sizeOf(size)}</td>
+        </tr>`,
+      )}
+    </tbody>
+    <tfoot>
+      <tr>
+        <th scope="row">${files.length === 1 ? '1 file' : `${files.length} files`}</th>
+        <td>${bytes > 0 ? html`${upTo}${sizeText(bytes)}` : nothing}</td>
+      </tr>
+    </tfoot>
+  </table>`;
+}
+
+/** What was written, with what should be known of each file. */
+export function writtenTable(files: readonly WrittenFile[]): TemplateResult {
+  return html`<table>
+    <caption class="hidden">
+      Files that were written
+    </caption>
+    <thead>
+      <tr>
+        <th scope="col">File</th>
+        <th scope="col">Size</th>
+        <th scope="col">True peak <small>dBTP</small></th>
+        <th scope="col">Overs</th>
+      </tr>
+    </thead>
+    <tbody>
+      ${files.map(
+        ({ name, kind, bytes, overs, truePeakDbtp }) => html`<tr class=${overs > 0 ? 'over' : ''}>
+          <th scope="row">${mark(kind)}${name}</th>
+          <td>${sizeText(bytes)}</td>
+          <td>${kind === 'report' ? nothing : figureText(truePeakDbtp, { digits: 1 }, 'It is silent')}</td>
+          <td>${kind === 'report' ? nothing : figure(overs, { digits: 0 })}</td>
+        </tr>`,
+      )}
+    </tbody>
+  </table>`;
+}
+
+/** The line of its side, beside the name. */
+function mark(kind: WrittenFile['kind']) {
+  return html`<i class="line ${kind === 'clean' ? 'clean' : kind === 'report' ? 'none' : 'coloured'}"></i>`;
+}

@@ -1,0 +1,356 @@
+import { css } from 'lit';
+
+export const styles = css`
+  dialog {
+    width: min(64rem, calc(100vw - 1.5rem));
+    max-height: calc(100dvh - 1.5rem);
+    padding: 0;
+    border: 1.5px solid var(--ink);
+    border-radius: 4px;
+    background: var(--sheet);
+    color: var(--ink);
+    box-shadow: var(--shadow);
+  }
+  dialog::backdrop {
+    background: rgb(0 0 0 / 35%);
+  }
+  .content {
+    padding: 1.1rem 1.4rem 1.3rem;
+  }
+  .content > .heading {
+    align-items: center;
+    margin-bottom: 0.7rem;
+  }
+  h2 {
+    font-size: 1.25rem;
+  }
+  h2 small,
+  h4 small {
+    margin-left: 0.3rem;
+    font-weight: 400;
+  }
+  section {
+    min-width: 0;
+    padding-top: 0.45rem;
+    border-top: 1.5px solid var(--ink);
+  }
+  h3 {
+    margin-bottom: 0.5rem;
+    font-size: 1rem;
+    font-weight: 600;
+  }
+  h4 {
+    margin: 0;
+    font-size: 1rem;
+    font-weight: 600;
+  }
+  .export {
+    display: grid;
+    grid-template-columns: 19rem minmax(0, 1fr);
+    gap: 1.8rem;
+  }
+  .aside {
+    display: grid;
+    grid-template-columns: 19rem minmax(0, 1fr);
+    gap: 1.8rem;
+    margin-top: 1.2rem;
+  }
+  fieldset {
+    min-width: 0;
+    margin: 0;
+    padding: 0;
+    border: 0;
+  }
+  legend {
+    padding: 0;
+    color: var(--ink-2);
+    font-size: var(--small);
+  }
+  fieldset:disabled {
+    color: var(--ink-2);
+  }
+  .part {
+    display: flex;
+    align-items: baseline;
+    gap: 0.55rem;
+    padding: 0.3rem 0;
+    border-bottom: 1px solid var(--rule);
+    cursor: pointer;
+  }
+  .part input {
+    flex: none;
+    width: 1rem;
+    height: 1rem;
+    margin: 0;
+    accent-color: var(--ink);
+    translate: 0 0.12rem;
+  }
+  .part small {
+    margin-left: 0.25rem;
+  }
+  .fields {
+    display: grid;
+    grid-template-columns: auto minmax(0, 1fr);
+    align-items: center;
+    gap: 0.4rem 0.8rem;
+    margin: 0.7rem 0;
+  }
+  .list {
+    display: flex;
+    flex-direction: column;
+    gap: 0.6rem;
+    min-width: 0;
+  }
+  .scroll {
+    overflow-y: auto;
+  }
+  .files {
+    max-height: 17rem;
+  }
+  .scroll thead th {
+    position: sticky;
+    top: 0;
+    background: var(--sheet);
+    color: var(--ink-2);
+    font-size: var(--small);
+  }
+  th,
+  td {
+    padding: 0.2rem 0 0.2rem 0.8rem;
+    text-align: right;
+    white-space: nowrap;
+  }
+  th:first-child {
+    padding-left: 0;
+    text-align: left;
+    white-space: normal;
+    overflow-wrap: anywhere;
+  }
+  tbody tr,
+  tfoot tr {
+    border-top: 1px solid var(--rule);
+  }
+  tfoot {
+    color: var(--ink-2);
+  }
+  .over td {
+    color: var(--fault);
+    font-weight: 600;
+  }
+  .line {
+    display: inline-block;
+    width: 1.1rem;
+    margin-right: 0.55rem;
+    border-top: 1px solid var(--clean);
+    vertical-align: 0.28em;
+  }
+  .line.coloured {
+    border-top: 2.5px solid var(--coloured);
+  }
+  .line.none {
+    border-top-color: transparent;
+  }
+  .sentences {
+    margin: 0;
+    padding: 0;
+    color: var(--ink-2);
+    font-size: var(--small);
+    list-style: none;
+  }
+  .sentences li + li {
+    margin-top: 0.25rem;
+  }
+  .fault,
+  .warning,
+  .done {
+    padding: 0.35rem 0.6rem;
+    border-left: 2px solid var(--ink);
+    background: var(--well);
+  }
+  .fault {
+    border-left-color: var(--fault);
+    background: var(--fault-wash);
+    color: var(--fault);
+  }
+  .warning {
+    margin-top: 0.35rem;
+    border-left-color: var(--warn);
+    background: var(--warn-wash);
+    color: var(--warn);
+  }
+  .buttons {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 0.5rem;
+  }
+  .export .buttons,
+  .export .work {
+    margin-top: auto;
+  }
+  .aside .buttons,
+  .aside .work,
+  .aside .ending {
+    margin-top: 0.6rem;
+  }
+  .main:not(:disabled) {
+    border-color: var(--coloured);
+    background: var(--coloured);
+    color: var(--coloured-ink);
+    font-weight: 600;
+  }
+  .main:hover:not(:disabled) {
+    border-color: var(--ink);
+    background: var(--coloured);
+  }
+  .work {
+    display: grid;
+    grid-template-columns: minmax(0, 1fr) 3rem auto;
+    align-items: center;
+    gap: 0.2rem 0.8rem;
+  }
+  .work [role='status'] {
+    grid-column: 1 / -1;
+  }
+  .share {
+    text-align: right;
+  }
+  progress {
+    appearance: none;
+    width: 100%;
+    height: 0.55rem;
+    border: 1px solid var(--rule-strong);
+    border-radius: 0;
+    background: var(--well);
+  }
+  progress::-webkit-progress-bar {
+    background: var(--well);
+  }
+  progress::-webkit-progress-value {
+    background: var(--coloured);
+  }
+  progress::-moz-progress-bar {
+    background: var(--coloured);
+  }
+  progress:indeterminate {
+    background: repeating-linear-gradient(115deg, var(--wash-strong) 0 0.5rem, var(--well) 0.5rem 1rem);
+  }
+  .name {
+    margin-top: 0.6rem;
+    overflow-wrap: anywhere;
+  }
+  .verdict {
+    margin: 0.4rem 0 0.7rem;
+    padding: 0.4rem 0.7rem;
+    border-left: 2px solid var(--ink);
+    background: var(--well);
+  }
+  .verdict.differs {
+    border-left-color: var(--fault);
+  }
+  .verdict p {
+    margin-top: 0.25rem;
+  }
+  dl {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 0.2rem 1.6rem;
+    margin: 0.6rem 0;
+  }
+  dt {
+    color: var(--ink-2);
+    font-size: var(--small);
+  }
+  dd {
+    margin: 0;
+    font-weight: 600;
+  }
+  .checked .heading {
+    align-items: center;
+  }
+  .checked .heading button:not([aria-pressed='true']) {
+    border-color: var(--rule);
+  }
+  .checked .scroll {
+    max-height: 14rem;
+    margin-top: 0.4rem;
+  }
+  .bars {
+    position: relative;
+    display: flex;
+    gap: 2px;
+    height: 7.5rem;
+    margin: 0.8rem 0 1.4rem 2.4rem;
+    border-bottom: 1px solid var(--rule-strong);
+  }
+  .band {
+    position: relative;
+    display: flex;
+    flex: 1;
+    flex-direction: column;
+    justify-content: flex-end;
+    z-index: 1;
+  }
+  .band i {
+    display: block;
+    background: var(--coloured);
+  }
+  .band b {
+    position: absolute;
+    top: calc(100% + 0.15rem);
+    left: 50%;
+    color: var(--ink-2);
+    font-size: var(--axis);
+    font-weight: 400;
+    white-space: nowrap;
+    transform: translateX(-50%);
+  }
+  .level {
+    position: absolute;
+    left: 0;
+    width: 100%;
+    border-top: 1px solid var(--grid);
+  }
+  .level span {
+    position: absolute;
+    right: calc(100% + 0.4rem);
+    color: var(--ink-2);
+    font-size: var(--axis);
+    transform: translateY(-50%);
+  }
+  @media (max-width: 860px) {
+    .content {
+      padding: 0.9rem;
+    }
+    .export,
+    .aside {
+      grid-template-columns: minmax(0, 1fr);
+      gap: 0.9rem;
+    }
+    .part {
+      align-items: center;
+      min-height: var(--target);
+    }
+    .part input {
+      translate: none;
+    }
+    .files {
+      max-height: none;
+    }
+  }
+  @media (forced-colors: active) {
+    progress,
+    .band i {
+      forced-color-adjust: none;
+    }
+    progress {
+      border-color: CanvasText;
+    }
+    .fault,
+    .warning,
+    .done,
+    .verdict {
+      border: 1px solid CanvasText;
+      border-left-width: 3px;
+    }
+  }
+`;
