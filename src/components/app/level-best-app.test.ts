@@ -264,4 +264,43 @@ describe('level-best-app', () => {
     await app.updateComplete;
     expect(inside(app, 'footer matched-switch')).to.exist;
   });
+
+  it('gives a blind trial the whole window and no other key', async () => {
+    const app = await make();
+    const { session, player, trials } = stores;
+    await sendKeys({ press: 'b' });
+    await app.updateComplete;
+    expect(trials.phase).to.equal('setup');
+    expect([...app.shadowRoot!.children].map(({ localName }) => localName)).to.deep.equal(['trial-sheet']);
+    await frames();
+    await expect(app).to.be.accessible();
+    const side = player.side;
+    for (const key of ['x', '1', 'm', 'l', 'i', 'Space', 'Escape']) {
+      await sendKeys({ press: key });
+    }
+    press(app, 'M', { shiftKey: true });
+    press(app, 'z', { ctrlKey: true });
+    expect([player.side, player.playing, player.panic]).to.deep.equal([side, false, false]);
+    expect([session.commands, session.calls]).to.deep.equal([[], []]);
+    drag('drop', [new File(['x'], 'melodica.wav', { type: 'audio/wav' })]);
+    await frames();
+    expect(session.added).to.deep.equal([]);
+    trials.close();
+    await app.updateComplete;
+    await frames();
+    expect(inside(app, 'session-title')).to.exist;
+    await sendKeys({ press: 'm' });
+    expect(session.commands.length).to.equal(1);
+  });
+
+  it('has a button for it at the switch, once there is sound', async () => {
+    stores.player.set({ durationSeconds: 0 });
+    const app = await make();
+    const button = inside<HTMLButtonElement>(inside(inside(app, 'rack-sheet'), 'matched-switch'), '.trial');
+    expect(button.disabled).to.equal(true);
+    stores.player.set({ durationSeconds: 24 });
+    await frames();
+    button.click();
+    expect(stores.trials.phase).to.equal('setup');
+  });
 });

@@ -1,5 +1,5 @@
 import { html, LitElement, nothing, type TemplateResult } from 'lit';
-import { customElement, property, state } from 'lit/decorators.js';
+import { customElement, property, query, state } from 'lit/decorators.js';
 import { amountText } from '../../listening/trial-words.ts';
 import { base } from '../base/base.styles.ts';
 import type { TrialAnalysis, TrialOutcome } from '../context/trial-store.ts';
@@ -28,13 +28,15 @@ export class OutcomePlot extends LitElement {
   @property({ attribute: false }) outcome?: TrialOutcome;
   @state() private asTable = false;
   @state() private width = 0;
+  /** Has the plot's width and, unlike the plot, no height that hangs on it. */
+  @query('.ruler') private ruler!: HTMLElement | null;
   readonly #resize = new ResizeObserver(([{ contentRect }]) => {
     this.width = Math.floor(contentRect.width);
   });
 
   override connectedCallback(): void {
     super.connectedCallback();
-    this.#resize.observe(this);
+    if (this.ruler) this.#resize.observe(this.ruler);
   }
 
   override disconnectedCallback(): void {
@@ -42,11 +44,16 @@ export class OutcomePlot extends LitElement {
     this.#resize.disconnect();
   }
 
+  override firstUpdated(): void {
+    if (this.ruler) this.#resize.observe(this.ruler);
+  }
+
   override render() {
     const chart = this.outcome && chartOf(this.outcome);
     if (!chart) return nothing;
     const { width, asTable } = this;
-    return html`<div class="heading">
+    return html`<div class="ruler"></div>
+      <div class="heading">
         <h2>${chart.title}</h2>
         ${
           chart.table

@@ -1,12 +1,14 @@
 import { amountText } from '../../listening/trial-words.ts';
 import type { TrialAnalysis } from '../context/trial-store.ts';
-import { figure, NO_FIGURE } from '../format/figures.ts';
+import { figure } from '../format/figures.ts';
 
 export interface OutcomeRow {
   readonly name: string;
   readonly text: string;
   /** What the figure is, for those who want to know. */
   readonly about: string;
+  /** The figure speaks against taking the result as it is. */
+  readonly warns?: boolean;
 }
 
 type Result = TrialAnalysis['result'];
@@ -55,12 +57,9 @@ function abxRows(result: Extract<Result, { kind: 'abx' }>): OutcomeRow[] {
 }
 
 function preferenceRows(result: Extract<Result, { kind: 'preference' }>): OutcomeRow[] {
-  const { names, wins, trials, p, eValue, interval, scaleRefused } = result;
+  const { names, wins, trials, p, eValue, interval } = result;
   if (names.length > 2) {
-    return [
-      { name: 'Pairs', text: String(trials), about: 'Pairs that count' },
-      ...(scaleRefused === null ? [] : [{ name: 'Scale', text: NO_FIGURE, about: scaleRefused }]),
-    ];
+    return [{ name: 'Pairs', text: String(trials), about: 'Pairs that count' }];
   }
   return [
     { name: `${names[1]} chosen`, text: `${wins[1][0]} of ${trials}`, about: 'Pairs that count' },
@@ -70,7 +69,7 @@ function preferenceRows(result: Extract<Result, { kind: 'preference' }>): Outcom
 }
 
 function driveRows(result: Extract<Result, { kind: 'drive-search' }>): OutcomeRow[] {
-  const { answers, preferredDb, low, high, cleanProbability, preferenceFactor, misfitFactor, verdict } = result;
+  const { answers, preferredDb, low, high, cleanProbability, preferenceFactor, misfitFactor, misfit, verdict } = result;
   return [
     {
       name: verdict === 'no-preference' ? 'Likeliest, if any' : 'Best amount',
@@ -92,6 +91,7 @@ function driveRows(result: Extract<Result, { kind: 'drive-search' }>): OutcomeRo
       name: 'Against one peak',
       text: times(misfitFactor),
       about: 'How much better two separate good amounts explain the answers than one; a warning from 10 on',
+      warns: misfit,
     },
     { name: 'Answers', text: String(answers), about: 'Pairs that count' },
   ];

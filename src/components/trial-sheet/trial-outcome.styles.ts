@@ -62,6 +62,12 @@ export const styles = css`
     padding: 0.28rem 0;
     border-top: 1px solid var(--rule);
   }
+  dl .warns {
+    margin-inline: -0.5rem;
+    padding-inline: 0.5rem;
+    border-left: 3px solid var(--warn);
+    background: var(--warn-wash);
+  }
   dt small {
     display: block;
     line-height: 1.25;

@@ -32,6 +32,7 @@ export class TrialOutcomeSheet extends LitElement {
     if (!outcome) return nothing;
     const { record, analysis, sentence } = outcome;
     const tall = analysis.result.kind === 'drive-search';
+    const drawn = analysis.result.kind !== 'preference' || analysis.result.scaleRefused === null;
     const figures = html`<section aria-labelledby="figures">
       <h2 id="figures">Figures</h2>
       ${renderRows(analysis.result)} ${renderWins(analysis.result)}
@@ -41,7 +42,7 @@ export class TrialOutcomeSheet extends LitElement {
       ${this.renderActions(outcome)}
       <div class="columns">
         <div class="main">
-          <outcome-plot .outcome=${outcome}></outcome-plot>
+          ${drawn ? html`<outcome-plot .outcome=${outcome}></outcome-plot>` : nothing}
           ${tall ? nothing : figures}
         </div>
         <div class="aside">
@@ -93,7 +94,7 @@ export class TrialOutcomeSheet extends LitElement {
 function renderRows(result: TrialAnalysis['result']) {
   return html`<dl>
     ${outcomeRows(result).map(
-      ({ name, text, about }) => html`<div>
+      ({ name, text, about, warns }) => html`<div class=${warns ? 'warns' : nothing}>
         <dt>${name}<small>${about}</small></dt>
         <dd>${text}</dd>
       </div>`,

@@ -97,6 +97,25 @@ export const styles = css`
     min-height: 3.6rem;
     font-size: 1.15rem;
   }
+  /* Unlike the sound one hears, so that neither is taken for the other. */
+  .answers button[aria-pressed='true'],
+  .answers button[aria-pressed='true']:hover {
+    border-color: var(--ink);
+    background: var(--well);
+    box-shadow: inset 0 0 0 1.5px var(--ink);
+    color: var(--ink);
+    font-weight: 600;
+  }
+  .mark {
+    flex: none;
+    width: 1rem;
+    height: 1rem;
+    border: 1.5px solid currentColor;
+    border-radius: 50%;
+  }
+  [aria-pressed='true'] > .mark {
+    border-width: 0.3rem;
+  }
   .slots button:disabled,
   .answers button:disabled {
     border-color: var(--rule-strong);
@@ -203,6 +222,10 @@ export const styles = css`
     }
   }
   @media (forced-colors: active) {
+    .answers button[aria-pressed='true'] {
+      forced-color-adjust: auto;
+      outline: 2px solid Highlight;
+    }
     .go,
     .buttons .main {
       border-color: ButtonText;

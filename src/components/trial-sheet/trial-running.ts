@@ -77,8 +77,7 @@ export class TrialRunning extends LitElement {
   }
 
   override willUpdate(): void {
-    const { trials } = this;
-    if (trials?.slot && !trials.muted) this.#heard.add(trials.slot);
+    this.noteHeard();
     if (this.waiting) this.choice = null;
   }
 
@@ -116,7 +115,8 @@ export class TrialRunning extends LitElement {
   }
 
   private renderSlots({ slots }: TrialState) {
-    const sounding = this.waiting ? null : this.trials!.slot;
+    const { slot: chosen, muted } = this.trials!;
+    const sounding = this.waiting || muted ? null : chosen;
     return html`<div class="slots" role="group" aria-label="Hear">
       ${slots.map(
         (slot, i) => html`<button
@@ -140,7 +140,7 @@ export class TrialRunning extends LitElement {
       @pointerdown=${keepFocus}
       @click=${() => this.choose(choice)}
     >
-      <kbd aria-hidden="true">${key}</kbd><span>${words}</span>
+      <i class="mark" aria-hidden="true"></i><span>${words}</span><kbd aria-hidden="true">${key}</kbd>
     </button>`;
     return html`<div class="answers" role="group" aria-labelledby="question">
       <p id="question">${question}</p>
@@ -206,7 +206,14 @@ export class TrialRunning extends LitElement {
     if (this.waiting || !this.trials?.state?.slots.includes(slot)) return;
     if (this.trials.muted) this.trials.setMuted(false);
     this.trials.hear(slot);
+    this.noteHeard();
     this.hint = null;
+  }
+
+  /** Several changes may come between two renderings. */
+  private noteHeard(): void {
+    const { trials } = this;
+    if (trials?.slot && !trials.muted) this.#heard.add(trials.slot);
   }
 
   private choose(choice: Choice): void {
@@ -230,6 +237,7 @@ export class TrialRunning extends LitElement {
     try {
       if (trials.muted) trials.setMuted(false);
       await trials.next();
+      this.noteHeard();
     } finally {
       this.#starting = false;
     }

@@ -35,6 +35,21 @@ export class TrialSetup extends LitElement {
     new Watch(this, () => this.player);
   }
 
+  override connectedCallback(): void {
+    super.connectedCallback();
+    window.addEventListener('keydown', this.#onKey);
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    window.removeEventListener('keydown', this.#onKey);
+  }
+
+  /** Escape is silence everywhere. */
+  readonly #onKey = (event: KeyboardEvent): void => {
+    if (event.key === 'Escape' && !event.defaultPrevented && this.player?.playing) this.player.stop();
+  };
+
   override render() {
     const { trials, draft } = this;
     if (!trials || !draft) return nothing;

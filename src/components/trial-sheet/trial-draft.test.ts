@@ -1,0 +1,68 @@
+import { expect } from '@open-wc/testing';
+import { MemoryTrials } from '../../../tests/browser/fixture/trials.ts';
+import { firstDraft, questionOf, ruleOf, stillThere, withControl } from './trial-draft.ts';
+
+const lists = new MemoryTrials();
+const [clean, current, gentle] = lists.sounds.map(({ value }) => value);
+
+describe('the draft of a trial', () => {
+  it('begins with clean against the session as it is now', () => {
+    expect(questionOf(firstDraft(lists), lists)).to.deep.equal({
+      kind: 'abx',
+      sounds: [clean, current],
+      rule: { type: 'fixed', trials: 16 },
+    });
+    // Whatever the list's order.
+    const turned = { ...lists, sounds: [...lists.sounds].reverse() };
+    expect(questionOf(firstDraft(turned), turned)).to.have.deep.property('sounds', [clean, current]);
+  });
+
+  it('becomes each of the three questions', () => {
+    const draft = firstDraft(lists);
+    expect(questionOf({ ...draft, rule: 'any-time' }, lists)).to.have.deep.property('rule', {
+      type: 'any-time',
+      cap: 60,
+    });
+    const liked = { ...draft, kind: 'preference' as const, liked: ['clean', 'current', 'gentle'] };
+    expect(ruleOf({ ...liked, rule: 'any-time' })).to.equal('fixed');
+    expect(questionOf({ ...liked, rule: 'any-time', trials: 30 }, lists)).to.deep.equal({
+      kind: 'preference',
+      sounds: [clean, current, gentle],
+      rule: { type: 'fixed', trials: 30 },
+    });
+    expect(questionOf({ ...draft, kind: 'drive-search', min: -3, max: 4.5, driveTrials: 24 }, lists)).to.deep.equal({
+      kind: 'drive-search',
+      control: lists.controls[0].value,
+      min: -3,
+      max: 4.5,
+      trials: 24,
+    });
+    expect(withControl(draft, lists.controls[1])).to.include({ controlId: 'all', min: -12, max: 12 });
+  });
+
+  it('says what is missing', () => {
+    const draft = firstDraft(lists);
+    expect(questionOf({ ...draft, pair: ['clean', 'clean'] }, lists)).to.equal(
+      '“Clean” is chosen twice. Choose another sound in one place.',
+    );
+    expect(questionOf({ ...draft, kind: 'drive-search', min: 1, max: 2.9 }, lists)).to.match(/at least 2 dB above/);
+    const empty = { sounds: [], controls: [] };
+    expect(questionOf(firstDraft(empty), empty)).to.match(/Add a stage first/);
+    expect(questionOf({ ...firstDraft(empty), kind: 'drive-search' }, empty)).to.match(/Add a stage first/);
+  });
+
+  it('forgets what the session no longer has, and keeps the rest', () => {
+    const draft = {
+      ...firstDraft(lists),
+      pair: ['gentle', 'current'] as const,
+      liked: ['clean', 'current', 'gentle'],
+      trials: 20,
+    };
+    const without = { sounds: lists.sounds.filter(({ id }) => id !== 'gentle'), controls: lists.controls.slice(1) };
+    const left = stillThere(draft, without);
+    expect(left.pair).to.deep.equal(['clean', 'current']);
+    expect(left.liked).to.deep.equal(['clean', 'current']);
+    expect(left).to.include({ controlId: 'all', min: -12, max: 12, trials: 20 });
+    expect(stillThere(draft, lists)).to.deep.equal(draft);
+  });
+});
