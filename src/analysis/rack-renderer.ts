@@ -23,9 +23,9 @@ export class RackRenderer {
   private readonly left: number;
   private readonly right: number;
 
-  /** @param firm over-sampling of racks with firm curves, where it is to be less than the engine's */
-  constructor(sampleRate: number, factor: 4 | 8, alignmentDbfs: number, firm?: 4 | 8) {
-    this.context = new EngineContext(instantiateKernels(), sampleRate, factor, alignmentDbfs, firm);
+  /** @param isQuick levels only, in a hurry: see `EngineContext` */
+  constructor(sampleRate: number, factor: 4 | 8, alignmentDbfs: number, isQuick = false) {
+    this.context = new EngineContext(instantiateKernels(), sampleRate, factor, alignmentDbfs, isQuick);
     this.processor = this.context.createRack(EMPTY_RACK);
     this.buffer = this.context.heap.allocate((MAX_FRAMES + 4) * 8);
     this.left = this.context.heap.allocate((MAX_FRAMES + 4) * 4);

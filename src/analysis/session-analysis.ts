@@ -133,7 +133,7 @@ export class SessionAnalysis {
   private readonly sources = new Map<string, Source>();
   private readonly entries = { a: new Map<RackId, RackEntry>(), b: new Map<RackId, RackEntry>() };
   private renderer: RackRenderer;
-  /** For levels in a hurry: at 4× throughout. What folds back at that rate weighs nothing in loudness. */
+  /** For levels in a hurry, at 4× throughout: what folds back weighs nothing in loudness. */
   private quick: RackRenderer;
   private cleanMix: CleanMix | null = null;
   private lastMixes: Mixes | null = null;
@@ -146,7 +146,7 @@ export class SessionAnalysis {
     private readonly factor: 4 | 8 = 4,
   ) {
     this.renderer = new RackRenderer(sampleRate, factor, alignmentDbfs);
-    this.quick = new RackRenderer(sampleRate, 4, alignmentDbfs, 4);
+    this.quick = new RackRenderer(sampleRate, 4, alignmentDbfs, true);
   }
 
   /**
@@ -457,7 +457,7 @@ export class SessionAnalysis {
     if (document.alignmentDbfs === this.alignmentDbfs) return;
     this.alignmentDbfs = document.alignmentDbfs;
     this.renderer = new RackRenderer(this.sampleRate, this.factor, this.alignmentDbfs);
-    this.quick = new RackRenderer(this.sampleRate, 4, this.alignmentDbfs, 4);
+    this.quick = new RackRenderer(this.sampleRate, 4, this.alignmentDbfs, true);
     this.entries.a.clear();
     this.entries.b.clear();
   }

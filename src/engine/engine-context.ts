@@ -21,19 +21,20 @@ export class EngineContext {
    * @param sampleRate Hz
    * @param factor over-sampling, 4 or 8; racks with firm curves take 8 (`firmFactor`)
    * @param alignmentDbfs peak level of the sine that counts as the operating level
-   * @param firm over-sampling of racks with firm curves; what only measures levels may take less
+   * @param isQuick for levels in a hurry: racks with firm curves are like any other, aliases and all
    */
   constructor(
     readonly kernels: Kernels,
     readonly sampleRate: number,
     factor: 4 | 8,
     alignmentDbfs: number,
-    firm: 4 | 8 = firmFactor(factor, sampleRate),
+    isQuick = false,
   ) {
     this.heap = new Heap(kernels);
     this.layouts = {
       smooth: oversamplingLayout(factor),
-      firm: oversamplingLayout(firm),
+      firm: oversamplingLayout(isQuick ? factor : firmFactor(factor, sampleRate)),
+      isQuick,
     };
     // The firm layout has the same doublings or one more.
     const widest = this.layouts.firm;

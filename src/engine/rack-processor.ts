@@ -30,6 +30,8 @@ export interface FilterAddresses {
 export interface RackLayouts {
   readonly smooth: OversamplingLayout;
   readonly firm: OversamplingLayout;
+  /** For levels in a hurry: curves with corners are sampled plainly, aliases and all. */
+  readonly isQuick: boolean;
 }
 
 /** Buffers at the higher rate that all racks of one host share, since they run one after the other. */
@@ -102,7 +104,10 @@ export class RackProcessor {
     this.paddingBytes = (Math.max(firm.padding, layouts.smooth.padding) + 1) * FRAME_BYTES;
     this.padding = heap.allocate(this.paddingBytes);
     this.history = heap.allocate(RACK_LATENCY * FRAME_BYTES);
-    this.stages = Array.from({ length: MAX_STAGES }, () => new StageProcessor(kernels, heap, rate, alignment));
+    this.stages = Array.from(
+      { length: MAX_STAGES },
+      () => new StageProcessor(kernels, heap, rate, alignment, layouts.isQuick),
+    );
   }
 
   /** Forgets all sound and takes the configuration at once, without fades. */

@@ -100,6 +100,8 @@ export class StageProcessor {
     private readonly heap: Heap,
     private readonly rate: number,
     private readonly alignment: () => number,
+    /** Corners are sampled plainly. */
+    private readonly isQuick: boolean,
   ) {
     this.c0 = heap.allocate(MAX_COEFFICIENTS * 4);
     this.c1 = heap.allocate(MAX_COEFFICIENTS * 4);
@@ -108,7 +110,11 @@ export class StageProcessor {
 
   /** Frames of delay at the higher rate. */
   get delay(): number {
-    return hasCorners(this.kernel) ? CORNER_DELAY : 0;
+    return this.shapesCorners ? CORNER_DELAY : 0;
+  }
+
+  private get shapesCorners(): boolean {
+    return !this.isQuick && hasCorners(this.kernel);
   }
 
   get moving(): boolean {
@@ -215,7 +221,7 @@ export class StageProcessor {
 
     const high = frames * factor;
     const { signal, difference, added, other } = buffers;
-    const corners = hasCorners(this.kernel);
+    const corners = this.shapesCorners;
     if (on0 > 0 || on1 > 0) {
       kernels.preGain(signal, added, high, start.pre, last.pre);
       const emphasis = start.tilt !== 0 || last.tilt !== 0;

@@ -1,6 +1,6 @@
 /**
- * npm run bench: alias, cost in a real browser against the native shaper, cost in Node, measuring against ffmpeg. Fails
- * when a limit is missed.
+ * npm run bench: cost in a real browser against the native shaper, cost in Node, measuring against ffmpeg, the match, an
+ * export, aliases. Fails when a limit is missed.
  */
 import { spawnSync } from 'node:child_process';
 import { measureInBrowser } from './browser.mjs';
@@ -27,7 +27,7 @@ line('native WaveShaperNode, oversample 4x', native, 'per second of sound: the b
 line('rack, over-sampling included', rack, `at most ${LIMIT} [0.15], ${rack / native > LIMIT ? 'MISSED' : 'kept'}`);
 line('the same with the whole worklet node on it', whole, 'a session has one node for all racks');
 
-for (const bench of ['speed', 'measure', 'alias']) {
+for (const bench of ['speed', 'measure', 'match', 'export', 'alias']) {
   const { status } = spawnSync(process.execPath, ['scripts/run-ts.mjs', `tests/bench/${bench}.ts`], {
     stdio: 'inherit',
   });
