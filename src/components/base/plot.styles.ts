@@ -38,6 +38,12 @@ export const plot = css`
     width: 1.3rem;
     border-top: 1px solid var(--clean);
   }
+  .key span {
+    overflow: hidden;
+    max-width: 9rem;
+    text-overflow: ellipsis;
+    white-space: nowrap;
+  }
   .key .coloured {
     border-top: 2.25px solid var(--coloured);
   }

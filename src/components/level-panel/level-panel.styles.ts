@@ -95,7 +95,10 @@ export const styles = css`
       width: auto;
       height: auto;
       clip-path: none;
+      max-width: 6rem;
       margin-left: 0.4rem;
+      text-overflow: ellipsis;
+      white-space: nowrap;
     }
     tbody th,
     tbody td {

@@ -61,4 +61,15 @@ describe('level-panel', () => {
     ]);
     await expect(element).to.be.accessible();
   });
+
+  it('is headed by the scenes that stand on the two sides', async () => {
+    const { element, stores } = await make();
+    const heads = () => all(element, 'thead th').map(textOf);
+    expect(heads()).to.deep.equal(['clean', 'coloured']);
+    stores.session.dispatch({ type: 'store-scene', id: 's1', name: 'Gentle' });
+    stores.session.dispatch({ type: 'store-scene', id: 's2', name: 'Pushed' });
+    stores.session.dispatch({ type: 'set-sides', a: 's1', b: 's2' });
+    await element.updateComplete;
+    expect(heads()).to.deep.equal(['Gentle', 'Pushed']);
+  });
 });

@@ -2,9 +2,16 @@ import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
-import { type LevelStore, levelContext, type SideLevels } from '../context/stores.ts';
+import {
+  type LevelStore,
+  levelContext,
+  type SessionStore,
+  type SideLevels,
+  sessionContext,
+} from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { figure, figureText } from '../format/figures.ts';
+import { sideWords } from '../matched-switch/compared.ts';
 import { styles } from './level-panel.styles.ts';
 
 interface Row {
@@ -83,12 +90,14 @@ export class LevelPanel extends LitElement {
   static override styles = [base, styles];
 
   @consume({ context: levelContext, subscribe: true }) private levels?: LevelStore;
+  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @property() rackId = '';
   @property({ reflect: true }) show: 'output' | 'input' = 'output';
 
   constructor() {
     super();
     new Watch(this, () => this.levels);
+    new Watch(this, () => this.session);
   }
 
   override render() {
@@ -108,6 +117,7 @@ export class LevelPanel extends LitElement {
             )}
         </dl>`;
     }
+    const { a, b } = sideWords(this.session?.document);
     return html`<table>
       <caption class="hidden">
         Levels now at the rack's output
@@ -124,8 +134,8 @@ export class LevelPanel extends LitElement {
               Reset<span class="hidden"> levels</span>
             </button>
           </td>
-          <th scope="col"><i class="clean"></i><span>clean</span></th>
-          <th scope="col"><i class="coloured"></i><span>coloured</span></th>
+          <th scope="col" title=${a}><i class="clean"></i><span>${a}</span></th>
+          <th scope="col" title=${b}><i class="coloured"></i><span>${b}</span></th>
         </tr>
       </thead>
       <tbody>

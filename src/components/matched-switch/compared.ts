@@ -5,7 +5,7 @@ import { rackName } from '../rack-sheet/rack-facts.ts';
 export interface Compared {
   /** Side A: "Clean" or the scene's name. */
   readonly a: string;
-  /** Side B: "Coloured" or the scene's name. */
+  /** Side B: the scene's name, "Coloured" against clean, or "As it is now" against a scene. */
   readonly b: string;
   /** Null for all racks. */
   readonly scope: string | null;
@@ -19,10 +19,25 @@ export function compared(document: SessionDocument): Compared {
     side === own ? ownName : (findScene(document, side)?.name ?? ownName);
   return {
     a: name(sides.a, CLEAN, 'Clean'),
-    b: name(sides.b, CURRENT, 'Coloured'),
+    b: name(sides.b, CURRENT, sides.a === CLEAN ? 'Coloured' : 'As it is now'),
     scope: scope.kind === 'all' ? null : scopeName(scope.kind, rackName(document, scope.rackId)),
     plain: sides.a === CLEAN && sides.b === CURRENT && scope.kind === 'all',
   };
+}
+
+/**
+ * The two sides as legends and headings call them: "clean" and "coloured" only where that is what stands there. Where
+ * the switch moves some racks only, side A says which; all others are on both sides as on side B.
+ */
+export function sideWords(document: SessionDocument | undefined): { readonly a: string; readonly b: string } {
+  if (!document) return { a: 'clean', b: 'coloured' };
+  const { sides, scope } = document;
+  const { a, b } = compared(document);
+  const first = sides.a === CLEAN ? 'clean' : a;
+  const second = sides.b !== CURRENT ? b : sides.a === CLEAN ? 'coloured' : 'now';
+  if (scope.kind === 'all') return { a: first, b: second };
+  const rack = rackName(document, scope.rackId);
+  return { a: `${scope.kind === 'only' ? rack : `all but ${rack}`}: ${first}`, b: second };
 }
 
 export function scopeName(kind: 'only' | 'all-but', rack: string): string {

@@ -24,6 +24,9 @@ export const styles = css`
     padding: 0.15rem 0;
     color: var(--ink-2);
   }
+  summary {
+    padding-right: var(--summary-end, 0);
+  }
   .beginning {
     overflow: hidden;
     min-width: 0;

@@ -43,4 +43,15 @@ describe('peak-meter', () => {
     expect(painted(82, half + 12), 'the silent side').to.equal(false);
     await expect(element).to.be.accessible();
   });
+
+  it('is described by what stands on the two sides', async () => {
+    const { element, stores } = await provided<PeakMeter>(html`<peak-meter></peak-meter>`);
+    const label = () => inside(element, 'canvas').getAttribute('aria-label');
+    expect(label()).to.equal('Sample peak now: clean on the left, coloured on the right');
+    stores.session.dispatch({ type: 'store-scene', id: 's1', name: 'Gentle' });
+    stores.session.dispatch({ type: 'store-scene', id: 's2', name: 'Pushed' });
+    stores.session.dispatch({ type: 'set-sides', a: 's1', b: 's2' });
+    await element.updateComplete;
+    expect(label()).to.equal('Sample peak now: Gentle on the left, Pushed on the right');
+  });
 });

@@ -2,8 +2,10 @@ import { consume } from '@lit/context';
 import { html, LitElement } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
-import { type LiveFrame, type LiveStore, liveContext } from '../context/stores.ts';
+import { type LiveFrame, type LiveStore, liveContext, type SessionStore, sessionContext } from '../context/stores.ts';
+import { Watch } from '../context/watch.ts';
 import { figure } from '../format/figures.ts';
+import { sideWords } from '../matched-switch/compared.ts';
 import { Ballistics } from './ballistics.ts';
 import { styles } from './peak-meter.styles.ts';
 
@@ -15,6 +17,7 @@ export class PeakMeter extends LitElement {
   static override styles = styles;
 
   @consume({ context: liveContext, subscribe: true }) private live?: LiveStore;
+  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @property() rackId = '';
   /** Lowest and highest level, dB, as in the diagram beside it. */
   @property({ attribute: false }) range: readonly [number, number] = [-24, 0];
@@ -28,8 +31,14 @@ export class PeakMeter extends LitElement {
   readonly #coloured = new Ballistics();
   #release: (() => void) | undefined;
 
+  constructor() {
+    super();
+    new Watch(this, () => this.session);
+  }
+
   override render() {
-    return html`<canvas role="img" aria-label="Sample peak now: clean on the left, coloured on the right"></canvas>`;
+    const { a, b } = sideWords(this.session?.document);
+    return html`<canvas role="img" aria-label=${`Sample peak now: ${a} on the left, ${b} on the right`}></canvas>`;
   }
 
   override updated(): void {

@@ -37,9 +37,50 @@ export const styles = css`
   }
   li {
     display: grid;
-    grid-template-columns: minmax(0, 1fr) auto auto auto;
+    grid-template: auto auto / minmax(0, 1fr) auto auto auto;
     align-items: center;
     border-top: 1px solid var(--rule);
+  }
+  li > input {
+    grid-column: 1 / 3;
+  }
+  /* The notes unfold below the whole row; folded, their heading stands beside the buttons. */
+  note-field {
+    grid-row: 2;
+    grid-column: 1 / -1;
+    --summary-end: 7.5rem;
+  }
+  .recall,
+  .update {
+    z-index: 1;
+    grid-row: 2;
+    align-self: start;
+  }
+  .recall {
+    grid-column: 2;
+  }
+  .update {
+    grid-column: 3 / -1;
+  }
+  .sides {
+    display: flex;
+    gap: 2px;
+    padding-inline: 0.2rem;
+  }
+  li .side {
+    width: 1.35rem;
+    min-height: 1.35rem;
+    padding: 0;
+    border-color: transparent;
+    background: none;
+    font-size: var(--axis);
+    line-height: 1;
+  }
+  li .side[aria-pressed='true'] {
+    border-color: var(--ink);
+    background: var(--ink);
+    color: var(--sheet);
+    font-weight: 700;
   }
   li input {
     width: 100%;

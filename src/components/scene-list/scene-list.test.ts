@@ -140,4 +140,43 @@ describe('scene-list', () => {
     await element.updateComplete;
     expect(field.value).to.equal('Gent');
   });
+
+  it('marks the scenes that stand on the sides of the switch, and puts them there', async () => {
+    const { element, stores } = await make();
+    const { session } = stores;
+    session.dispatch({ type: 'store-scene', id: 's1', name: 'Gentle' });
+    session.dispatch({ type: 'store-scene', id: 's2', name: 'Pushed' });
+    await element.updateComplete;
+    const pressed = () => all(element, '.side').map((one) => one.getAttribute('aria-pressed'));
+    expect(pressed()).to.deep.equal(['false', 'false', 'false', 'false']);
+    button(element, 'Gentle on side A').click();
+    await element.updateComplete;
+    button(element, 'Pushed on side B').click();
+    await element.updateComplete;
+    expect(session.document.sides).to.deep.equal({ a: 's1', b: 's2' });
+    expect(pressed()).to.deep.equal(['true', 'false', 'false', 'true']);
+    await expect(element).to.be.accessible();
+    button(element, 'Gentle on side A').click();
+    button(element, 'Pushed on side B').click();
+    await element.updateComplete;
+    expect(session.document.sides).to.deep.equal({ a: 'clean', b: 'current' });
+    expect(pressed()).to.deep.equal(['false', 'false', 'false', 'false']);
+  });
+
+  it('keeps notes on each scene', async () => {
+    const { element, stores } = await make();
+    stores.session.dispatch({ type: 'store-scene', id: 's1', name: 'Gentle', notes: 'For the ballad' });
+    await element.updateComplete;
+    const notes = inside<HTMLElementTagNameMap['note-field']>(element, 'note-field');
+    await notes.updateComplete;
+    expect(textOf(inside(notes, 'summary'))).to.equal('NotesFor the ballad');
+    inside<HTMLDetailsElement>(notes, 'details').open = true;
+    const field = inside<HTMLTextAreaElement>(notes, 'textarea');
+    field.value = 'For the ballad, not the dance';
+    field.dispatchEvent(new Event('change'));
+    expect(stores.session.document.scenes[0].notes).to.equal('For the ballad, not the dance');
+    const list = inside(element, 'ul');
+    expect(list.scrollWidth).to.be.at.most(list.clientWidth);
+    await expect(element).to.be.accessible();
+  });
 });

@@ -3,13 +3,23 @@ import { html, LitElement, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import { type ContinuousParameter, formatValue } from '../../engine/parameters.ts';
-import { findRack, LIMITS, type RackId, rackIds, type Scene, type SessionDocument } from '../../session/document.ts';
+import {
+  CLEAN,
+  CURRENT,
+  findRack,
+  LIMITS,
+  type RackId,
+  rackIds,
+  type Scene,
+  type SessionDocument,
+} from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { figure } from '../format/figures.ts';
 import { icons } from '../icons/icons.ts';
+import '../note-field/note-field.ts';
 import '../value-slider/value-slider.ts';
 import { styles } from './scene-list.styles.ts';
 
@@ -86,8 +96,9 @@ export class SceneList extends LitElement {
     </section>`;
   }
 
-  private renderScene({ id, name }: Scene) {
+  private renderScene({ id, name, notes }: Scene) {
     const session = this.session!;
+    const { a, b } = session.document.sides;
     return html`<li>
       <input
         type="text"
@@ -99,22 +110,9 @@ export class SceneList extends LitElement {
         .value=${name}
         @change=${(event: Event) => this.rename(id, name, event.target as HTMLInputElement)}
       />
-      <button
-        class="quiet"
-        title="All racks become as they are in this scene; undo brings them back"
-        aria-label=${`Recall ${name}`}
-        @click=${() => session.dispatch({ type: 'recall-scene', sceneId: id })}
-      >
-        Recall
-      </button>
-      <button
-        class="quiet"
-        title="This scene takes the racks as they are now"
-        aria-label=${`Update ${name}`}
-        @click=${() => session.dispatch({ type: 'update-scene', sceneId: id })}
-      >
-        Update
-      </button>
+      <span class="sides" role="group" aria-label=${`Sides that ${name} stands on`}>
+        ${this.renderSide('a', id, name, a)}${this.renderSide('b', id, name, b)}
+      </span>
       <button
         class="icon quiet"
         title="Remove this scene (undo brings it back)"
@@ -122,7 +120,45 @@ export class SceneList extends LitElement {
       >
         ${icons.remove}<span class="hidden">Remove ${name}</span>
       </button>
+      <note-field
+        fold
+        label=${`Notes on scene ${name}`}
+        .place=${{ kind: 'scene', sceneId: id } as const}
+        .notes=${notes}
+      ></note-field>
+      <button
+        class="quiet recall"
+        title="All racks become as they are in this scene; undo brings them back"
+        aria-label=${`Recall ${name}`}
+        @click=${() => session.dispatch({ type: 'recall-scene', sceneId: id })}
+      >
+        Recall
+      </button>
+      <button
+        class="quiet update"
+        title="This scene takes the racks as they are now"
+        aria-label=${`Update ${name}`}
+        @click=${() => session.dispatch({ type: 'update-scene', sceneId: id })}
+      >
+        Update
+      </button>
     </li>`;
+  }
+
+  /** Says whether the scene stands on a side of the switch, and puts it there or takes it away. */
+  private renderSide(side: 'a' | 'b', sceneId: string, name: string, now: string) {
+    const stands = now === sceneId;
+    const letter = side.toUpperCase();
+    const own = side === 'a' ? CLEAN : CURRENT;
+    return html`<button
+      class="side"
+      aria-pressed=${stands}
+      aria-label=${`${name} on side ${letter}`}
+      title=${stands ? `Stands on side ${letter} of the switch; press to take it away` : `Put on side ${letter} of the switch`}
+      @click=${() => this.session?.dispatch({ type: 'set-sides', [side]: stands ? own : sceneId })}
+    >
+      ${letter}
+    </button>`;
   }
 
   private renderAlignment(document: SessionDocument, selectedRack: RackId) {

@@ -13,6 +13,13 @@ export const styles = css`
     color: var(--ink-2);
     font-size: var(--small);
   }
+  thead th span {
+    display: block;
+    overflow: hidden;
+    max-width: 4.1rem;
+    margin-left: auto;
+    text-overflow: ellipsis;
+  }
   thead th,
   tbody td {
     text-align: right;

@@ -65,7 +65,7 @@ describe('session-figures', () => {
     stores.session.dispatch({ type: 'set-sides', a: 's1' });
     stores.session.dispatch({ type: 'set-scope', scope: { kind: 'only', rackId: 'drum' } });
     await element.updateComplete;
-    expect(heads()).to.deep.equal(['side A', 'coloured', 'change']);
+    expect(heads()).to.deep.equal([`Frame drum: ${name}`, 'now', 'change']);
     expect(inside(element, 'thead th').title).to.equal(`Side A: ${name}, Frame drum only`);
     expect(element.scrollWidth).to.be.at.most(250);
     await expect(element).to.be.accessible();

@@ -2,7 +2,6 @@ import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement } from 'lit/decorators.js';
 import { styleMap } from 'lit/directives/style-map.js';
-import { CLEAN, CURRENT } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import {
   type AnalysisStore,
@@ -13,7 +12,7 @@ import {
 } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { change, clock, type FigureFormat, figureText } from '../format/figures.ts';
-import { compared } from '../matched-switch/compared.ts';
+import { compared, sideWords } from '../matched-switch/compared.ts';
 import { styles } from './session-figures.styles.ts';
 
 interface Row {
@@ -95,6 +94,7 @@ export class SessionFigures extends LitElement {
     const region = analysis.shortened ?? document?.matchRegion;
     const { a, b, scope } = document ? compared(document) : { a: '', b: '', scope: null };
     const where = scope === null ? '' : `, ${scope}`;
+    const words = sideWords(document);
     return html`<section aria-labelledby="heading">
       <div class="heading">
         <h2 id="heading">${region ? html`Mix, ${clock(region.startSeconds)}–${clock(region.endSeconds)}` : 'Whole session'}</h2>
@@ -104,8 +104,8 @@ export class SessionFigures extends LitElement {
         <thead>
           <tr>
             <td></td>
-            <th scope="col" title=${`Side A: ${a}${where}`}>${document && document.sides.a !== CLEAN ? 'side A' : 'clean'}</th>
-            <th scope="col" title=${`Side B: ${b}${where}`}>${document && document.sides.b !== CURRENT ? 'side B' : 'coloured'}</th>
+            <th scope="col" title=${`Side A: ${a}${where}`}><span>${words.a}</span></th>
+            <th scope="col" title=${`Side B: ${b}${where}`}><span>${words.b}</span></th>
             <th scope="col">change</th>
           </tr>
         </thead>

@@ -240,4 +240,21 @@ describe('spectrum-plot', () => {
     element.remove();
     expect(calls).to.equal(0);
   });
+
+  it('names the scenes that stand on the two sides', async () => {
+    const { element, stores } = await make();
+    stores.live.send(liveFrame('melodica'));
+    const keys = () => all(element, '.key').map(textOf);
+    expect(keys()).to.deep.equal(['clean', 'coloured', 'added']);
+    stores.session.dispatch({ type: 'store-scene', id: 's1', name: 'Gentle' });
+    stores.session.dispatch({ type: 'store-scene', id: 's2', name: 'Pushed' });
+    stores.session.dispatch({ type: 'set-sides', a: 's1', b: 's2' });
+    await element.updateComplete;
+    expect(keys()).to.deep.equal(['Gentle', 'Pushed', 'added']);
+    expect(textOf(inside(element, '.dc'))).to.match(/^DC apart: Gentle −98, Pushed −87 dBFS$/);
+    inside(element, 'button.table').click();
+    await element.updateComplete;
+    expect(all(element, 'thead th').map(textOf)).to.deep.equal(['Hz', 'Gentle', 'Pushed', 'added']);
+    await expect(element).to.be.accessible();
+  });
 });

@@ -5,10 +5,19 @@ import '../analyser-settings/analyser-settings.ts';
 import { base } from '../base/base.styles.ts';
 import { plot } from '../base/plot.styles.ts';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
-import { type AnalysisStore, analysisContext, type LiveFrame, type LiveStore, liveContext } from '../context/stores.ts';
+import {
+  type AnalysisStore,
+  analysisContext,
+  type LiveFrame,
+  type LiveStore,
+  liveContext,
+  type SessionStore,
+  sessionContext,
+} from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { figure, hertz } from '../format/figures.ts';
 import { noteText } from '../format/note.ts';
+import { sideWords } from '../matched-switch/compared.ts';
 import { drawSpectrum } from './draw-spectrum.ts';
 import { DC_NOTE, hasMadeDc, hasSlowProducts, SLOW_NOTE } from './low-notes.ts';
 import { styles } from './spectrum-plot.styles.ts';
@@ -32,6 +41,7 @@ export class SpectrumPlot extends LitElement {
 
   @consume({ context: liveContext, subscribe: true }) private live?: LiveStore;
   @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
+  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @property() rackId = '';
   @property() rackName = '';
   @property({ type: Boolean, reflect: true }) settings = false;
@@ -61,6 +71,7 @@ export class SpectrumPlot extends LitElement {
   constructor() {
     super();
     new Watch(this, () => this.live);
+    new Watch(this, () => this.session);
   }
 
   override connectedCallback(): void {
@@ -85,6 +96,11 @@ export class SpectrumPlot extends LitElement {
     this.#write();
   }
 
+  /** What the two sides are called. */
+  private get sides() {
+    return sideWords(this.session?.document);
+  }
+
   /** The latest frame, if it is of the rack on show. */
   private get frame(): LiveFrame | null {
     const frame = this.live?.latest ?? null;
@@ -105,13 +121,13 @@ export class SpectrumPlot extends LitElement {
   }
 
   override render() {
-    const { view, asTable } = this;
+    const { view, asTable, sides } = this;
     return html`
       <div class="heading">
         <h2>${view.lowBand ? 'Low band' : 'Spectrum'} <small>${this.rackName} out, ${this.unit()}</small></h2>
         <div class="tools">
-          <span class="key"><i class="clean"></i>clean</span>
-          <span class="key"><i class="coloured"></i>coloured</span>
+          <span class="key" title=${sides.a}><i class="clean"></i><span>${sides.a}</span></span>
+          <span class="key" title=${sides.b}><i class="coloured"></i><span>${sides.b}</span></span>
           <span class="key"><i class="added"></i>added</span>
           <span class="buttons">
             <button
@@ -192,8 +208,8 @@ export class SpectrumPlot extends LitElement {
         <thead>
           <tr>
             <th scope="col">Hz</th>
-            <th scope="col">clean</th>
-            <th scope="col">coloured</th>
+            <th scope="col">${this.sides.a}</th>
+            <th scope="col">${this.sides.b}</th>
             <th scope="col">added</th>
           </tr>
         </thead>
@@ -207,7 +223,7 @@ export class SpectrumPlot extends LitElement {
           ${
             frame?.tone && !lowBand
               ? html`<tr>
-                    <th colspan="4" scope="rowgroup" class="part">Strongest tone of the coloured side</th>
+                    <th colspan="4" scope="rowgroup" class="part">Strongest tone, ${this.sides.b}</th>
                   </tr>
                   <tr>
                     <th scope="row">${figure(frame.tone.hz, { digits: 1 })}</th>
@@ -313,7 +329,7 @@ export class SpectrumPlot extends LitElement {
     const text = (db: number | null | undefined) =>
       figure(typeof db !== 'number' || db <= NOTHING_DBFS ? null : db, { digits: 0 });
     this.dc.textContent = frame
-      ? `DC apart: clean ${text(frame.cleanDcDbfs)}, coloured ${text(frame.colouredDcDbfs)} dBFS`
+      ? `DC apart: ${this.sides.a} ${text(frame.cleanDcDbfs)}, ${this.sides.b} ${text(frame.colouredDcDbfs)} dBFS`
       : '';
     this.slow.textContent = frame ? `slow products ${text(frame.slowProductsDbfs)} dBFS` : '';
     this.dcNote.hidden = !frame || !hasMadeDc(frame, !this.dcNote.hidden);
@@ -333,7 +349,8 @@ export class SpectrumPlot extends LitElement {
       figure(band && values ? levelAt(band.frequencies, values, hz) : null, { digits: 1 });
     const place = `${figure(hz, { digits: hz < 100 ? 1 : 0 })} Hz`;
     const note = noteText(hz);
-    const text = `${place}${note ? `, ${note}` : ''}: clean ${at(band?.clean)}, coloured ${at(band?.coloured)}, added ${at(band?.added)}`;
+    const { a, b } = this.sides;
+    const text = `${place}${note ? `, ${note}` : ''}: ${a} ${at(band?.clean)}, ${b} ${at(band?.coloured)}, added ${at(band?.added)}`;
     reading.textContent = text;
     cursor?.setAttribute('aria-valuenow', hz.toPrecision(5));
     cursor?.setAttribute('aria-valuetext', text);

@@ -65,4 +65,14 @@ describe('tone-plot', () => {
     expect(textOf(rows[16])).to.equal('1 k +1.50');
     await expect(element).to.be.accessible();
   });
+
+  it('says whose tone it is where a scene stands on side B', async () => {
+    const { element, stores } = await provided<TonePlot>(html`<tone-plot .rackId=${'melodica'}></tone-plot>`);
+    expect(textOf(inside(element, 'h2'))).to.equal('Tone out minus in, third octaves, dB');
+    stores.session.dispatch({ type: 'store-scene', id: 's1', name: 'Gentle' });
+    stores.session.dispatch({ type: 'store-scene', id: 's2', name: 'Pushed' });
+    stores.session.dispatch({ type: 'set-sides', a: 's1', b: 's2' });
+    await element.updateComplete;
+    expect(textOf(inside(element, 'h2'))).to.equal('Tone Pushed, out minus in, third octaves, dB');
+  });
 });

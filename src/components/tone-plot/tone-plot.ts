@@ -2,11 +2,13 @@ import { consume } from '@lit/context';
 import { scaleBand, scaleLinear } from 'd3-scale';
 import { html, LitElement, nothing, svg } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
+import { CURRENT } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { plot } from '../base/plot.styles.ts';
-import { type AnalysisStore, analysisContext } from '../context/stores.ts';
+import { type AnalysisStore, analysisContext, type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { figure, figureText, hertz } from '../format/figures.ts';
+import { sideWords } from '../matched-switch/compared.ts';
 import { styles } from './tone-plot.styles.ts';
 
 const AXIS = 26;
@@ -14,12 +16,13 @@ const TOP = 6;
 const FOOT = 20;
 const LABELLED = [31.5, 125, 500, 2000, 8000];
 
-/** Coloured minus clean in third octaves: what the rack does to the tone, at equal loudness. */
+/** The rack's output against its input in third octaves: what it does to the tone, at equal loudness. */
 @customElement('tone-plot')
 export class TonePlot extends LitElement {
   static override styles = [base, plot, styles];
 
   @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
+  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @property() rackId = '';
   @property() rackName = '';
   @state() private asTable = false;
@@ -32,6 +35,7 @@ export class TonePlot extends LitElement {
   constructor() {
     super();
     new Watch(this, () => this.analysis);
+    new Watch(this, () => this.session);
   }
 
   override firstUpdated(): void {
@@ -53,18 +57,25 @@ export class TonePlot extends LitElement {
     const tone = figures?.toneDb ?? null;
     const frequencies = this.analysis?.toneFrequencies ?? [];
     const stale = this.analysis?.status === 'working';
+    const difference = this.differenceWords();
     return html`
       <div class="heading">
-        <h2>Tone <small>coloured minus clean, third octaves, dB</small></h2>
+        <h2>Tone <small title="This rack's output against its input, at equal loudness">${difference}, third octaves, dB</small></h2>
         <div class="tools">
           <button class="quiet" aria-pressed=${this.asTable} @click=${() => (this.asTable = !this.asTable)}>Table</button>
         </div>
       </div>
       <div class="plot ${stale ? 'stale' : 'fresh'}">
-        ${this.asTable ? renderTable(frequencies, tone) : this.renderBars(frequencies, tone)}
+        ${this.asTable ? renderTable(frequencies, tone, difference) : this.renderBars(frequencies, tone)}
         ${tone || this.asTable ? nothing : html`<div class="message"><span>${figures?.reason ?? (stale ? 'Being measured…' : 'Not measured yet.')}</span></div>`}
       </div>
     `;
+  }
+
+  /** The figures are of side B: of a scene where one stands there. */
+  private differenceWords(): string {
+    const document = this.session?.document;
+    return document && document.sides.b !== CURRENT ? `${sideWords(document).b}, out minus in` : 'out minus in';
   }
 
   private renderBars(frequencies: readonly number[], tone: readonly (number | null)[] | null) {
@@ -116,13 +127,13 @@ function describe(frequencies: readonly number[], tone: readonly (number | null)
   return `tonal difference from ${text(lowest)} to ${text(highest)}. The table has every band.`;
 }
 
-function renderTable(frequencies: readonly number[], tone: readonly (number | null)[] | null) {
+function renderTable(frequencies: readonly number[], tone: readonly (number | null)[] | null, difference: string) {
   return html`<div class="scroll" tabindex="0" role="group" aria-label="Tonal difference as a table">
     <table>
       <thead>
         <tr>
           <th scope="col">Hz</th>
-          <th scope="col">coloured minus clean, dB</th>
+          <th scope="col">${difference}, dB</th>
         </tr>
       </thead>
       <tbody>
