@@ -4,6 +4,7 @@ import { reportHtml } from '../analysis/export/report/report-html.ts';
 import { reportMarkdown } from '../analysis/export/report/report-markdown.ts';
 import type { SessionReport } from '../analysis/export/report/report-model.ts';
 import { runSteps } from '../analysis/run-steps.ts';
+import { trialSummaries } from '../listening/trial-summary.ts';
 import { cancellable } from './cancel.ts';
 import { CliError, UsageError } from './cli-error.ts';
 import type { Command } from './help.ts';
@@ -82,6 +83,7 @@ async function build(
       factor: oversampling === undefined ? document.exportOversampling : (Number(oversampling) as 4 | 8),
       program: `Level Best ${version}`,
       now: new Date(),
+      trials: trialSummaries(document.trials),
       onProgress: (share) => progress.show('Measuring', share),
     });
     return await runSteps(steps, signal);

@@ -13,6 +13,7 @@ import type {
   TakeHomeStore,
   TakeHomeWork,
 } from '../components/context/take-home-store.ts';
+import { trialSummaries } from '../listening/trial-summary.ts';
 import type { SessionDocument } from '../session/document.ts';
 import { CURRENT } from '../session/document.ts';
 import { canChooseFolder, chooseFolder, writeFolder } from './export-folder.ts';

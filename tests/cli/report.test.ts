@@ -1,9 +1,11 @@
 /** `report`: three forms of one model, of the demo session as it comes. */
-import { readFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import type { SessionReport } from '../../src/analysis/export/report/report-model.ts';
 import { parseSession } from '../../src/session/document.ts';
+import { sessionZip } from '../../src/session/session-file.ts';
+import { abxPlan, guesser, run, seededRandom } from '../listening/listeners.ts';
 import { cli, cliJson, namesIn, newFolder, root } from './cli.ts';
 
 const demo = join(root, 'samples', 'harbour-hall.json');
@@ -23,6 +25,26 @@ describe('report', () => {
     const html = readFileSync(join(out, 'report.html'), 'utf8');
     for (const { id } of stages) expect(html).toContain(`data-stage="${id}"`);
     expect(html.replace(/<style>[\s\S]*?<\/style>/, '')).not.toMatch(/NaN|undefined|Infinity/);
+  });
+
+  it('has the blind trials that the session keeps', async () => {
+    const session = parseSession(JSON.parse(readFileSync(demo, 'utf8')));
+    const record = run(abxPlan({ type: 'fixed', trials: 16 }), guesser(seededRandom(3)), seededRandom(4));
+    const audio = new Map(
+      session.channels.flatMap(({ audio: own }) =>
+        own ? [[own.sha256, new Uint8Array(readFileSync(join(root, 'samples', 'audio', own.file)))] as const] : [],
+      ),
+    );
+    const region = { startSeconds: 4, endSeconds: 6 };
+    const zip = sessionZip({ ...session, matchRegion: region, trials: [{ id: 't', record }] }, audio);
+    const folder = newFolder();
+    const path = join(folder, 'session.zip');
+    writeFileSync(path, new Uint8Array(await new Response(zip).arrayBuffer()));
+    const { trials } = cliJson<SessionReport>(['report', path, '--out', join(folder, 'out')]);
+    expect(trials).toEqual([
+      expect.objectContaining({ kind: 'ABX', programme: record.programme, figures: record.stated }),
+    ]);
+    expect(readFileSync(join(folder, 'out', 'report.html'), 'utf8')).toContain(trials[0].sentence);
   });
 
   it('writes one form alone', () => {
