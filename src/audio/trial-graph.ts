@@ -33,7 +33,10 @@ export const TRIAL_RISE: Seconds = 0.3;
 export class TrialGraph<T extends TContext> {
   readonly #sources: IAudioBufferSourceNode<T>[] = [];
   readonly #gains = new Map<TrialSlot, IGainNode<T>>();
+  readonly #rise: IGainNode<T>;
   readonly #gate: IGainNode<T>;
+  readonly #risen: Seconds;
+  #level: Gain;
   #slot: TrialSlot;
   #slotFree: Seconds;
   #open = true;
@@ -41,12 +44,14 @@ export class TrialGraph<T extends TContext> {
 
   /** Starts at `at` with the first slot. */
   constructor(context: IBaseAudioContext<T>, { slots, level }: TrialPair, at: Seconds) {
-    const rise = context.createGain();
-    rise.gain.setValueAtTime(0, at);
-    rise.gain.linearRampToValueAtTime(level, at + TRIAL_RISE);
+    this.#level = level;
+    this.#risen = at + TRIAL_RISE;
+    this.#rise = context.createGain();
+    this.#rise.gain.setValueAtTime(0, at);
+    this.#rise.gain.linearRampToValueAtTime(level, this.#risen);
     this.#gate = context.createGain();
     this.#gate.gain.setValueAtTime(1, at);
-    rise.connect(this.#gate).connect(context.destination);
+    this.#rise.connect(this.#gate).connect(context.destination);
     this.#slot = 'first';
     for (const slot of TRIAL_SLOTS) {
       const sound = slots[slot];
@@ -56,7 +61,7 @@ export class TrialGraph<T extends TContext> {
       source.loop = true;
       const gain = context.createGain();
       gain.gain.setValueAtTime(slot === this.#slot ? 1 : 0, at);
-      source.connect(gain).connect(rise);
+      source.connect(gain).connect(this.#rise);
       source.start(at);
       this.#sources.push(source);
       this.#gains.set(slot, gain);
@@ -77,9 +82,17 @@ export class TrialGraph<T extends TContext> {
     this.#slotFree = from + TRIAL_FADE;
   }
 
-  /** Silence, or sound again; everything goes on running. */
-  setOpen(open: boolean, at: Seconds): void {
-    const from = Math.max(at, this.#gateFree);
+  /**
+   * Silence, or sound again; everything goes on running. Whoever muted because it was too loud hears the pair at
+   * another level afterwards, the same for every slot.
+   */
+  setOpen(open: boolean, at: Seconds, level: Gain = this.#level): void {
+    let from = Math.max(at, this.#gateFree);
+    if (open && !this.#open && level !== this.#level) {
+      from = Math.max(from, this.#risen);
+      this.#rise.gain.setValueAtTime(level, from);
+      this.#level = level;
+    }
     this.#gate.gain.setValueAtTime(this.#open ? 1 : 0, from);
     this.#gate.gain.linearRampToValueAtTime(open ? 1 : 0, from + TRIAL_FADE);
     this.#open = open;

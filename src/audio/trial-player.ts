@@ -1,4 +1,4 @@
-import type { Hertz, Seconds } from '../dsp/units.ts';
+import type { Gain, Hertz, Seconds } from '../dsp/units.ts';
 import type { IAudioContext } from './audio-library.ts';
 import type { Interruption } from './interruptions.ts';
 import { watchInterruptions } from './interruptions.ts';
@@ -62,8 +62,9 @@ export class TrialPlayer {
     this.#graph?.hear(slot, this.now + LEAD);
   }
 
-  setMuted(muted: boolean): void {
-    this.#graph?.setOpen(!muted, this.now + LEAD);
+  /** @param level where the sound comes back, in place of the pair's */
+  setMuted(muted: boolean, level?: Gain): void {
+    this.#graph?.setOpen(!muted, this.now + LEAD, level);
   }
 
   /** Ends the pair with a short fade; at once where the clock stands, or the rest would be heard when it goes on. */

@@ -15,7 +15,7 @@ export interface PairPlayer {
   readonly now: number;
   start(pair: TrialPair, at: number): void;
   hear(slot: Slot): void;
-  setMuted(muted: boolean): void;
+  setMuted(muted: boolean, level: number): void;
   stop(): void;
 }
 
@@ -24,7 +24,7 @@ export interface RunParts {
   readonly sounds: TrialSounds;
   readonly sampleRate: number;
   readonly player: PairPlayer;
-  /** Monitor level as an amplitude ratio, asked for before every pair. */
+  /** Monitor level as an amplitude ratio, asked for before every pair and when a mute is released. */
   readonly monitor: () => number;
   /** Milliseconds on a steady clock. */
   readonly now: () => number;
@@ -118,9 +118,10 @@ export class TrialRun {
   }
 
   setMuted(on: boolean): void {
-    if (this.#muted === on || this.#slot === null) return;
+    // Also before the first sound has come: it is muted then before it is heard.
+    if (this.#muted === on || !this.#isPlaying()) return;
     this.#muted = on;
-    this.#parts.player.setMuted(on);
+    this.#parts.player.setMuted(on, this.#level());
     this.#parts.changed();
   }
 
@@ -167,12 +168,16 @@ export class TrialRun {
   }
 
   #pairOf({ first, second, x }: Playback): TrialPair {
-    const { sounds, monitor } = this.#parts;
     const source = (one: Source): TrialSource => ({ planes: this.#soundOf(one).planes, extraGainDb: one.extraGainDb });
     return {
       slots: { first: source(first), second: source(second), x: x && source(x) },
-      level: dbToGain(sounds.attenuationDb) * monitor(),
+      level: this.#level(),
     };
+  }
+
+  /** Common attenuation and the monitor level as it is now. */
+  #level(): number {
+    return dbToGain(this.#parts.sounds.attenuationDb) * this.#parts.monitor();
   }
 
   /** The match of both, with the attenuation that all have, and by how much the second was louder. */
