@@ -1,6 +1,5 @@
 import { TakeHomeError } from '../analysis/take-home/client.ts';
-import { AudioFileError } from '../files/audio-file-error.ts';
-import { sentence } from './sentence.ts';
+import { faultText } from '../analysis/take-home/fault-text.ts';
 
 /** What browsers call the faults of a file picker, a folder or a disk, and what to do about each. */
 const SENTENCES: Readonly<Record<string, string>> = {
@@ -15,8 +14,8 @@ const SENTENCES: Readonly<Record<string, string>> = {
 
 /** Why nothing was saved, in a sentence that says what to do. */
 export function saveFault(fault: unknown): string {
-  if (fault instanceof TakeHomeError || fault instanceof AudioFileError) return fault.message;
-  const name = fault instanceof DOMException ? fault.name : '';
-  if (name in SENTENCES) return SENTENCES[name];
-  return `The browser could not write it (${sentence(fault).replace(/\.$/, '')}). Choose another place and export again.`;
+  if (fault instanceof TakeHomeError) return fault.message;
+  if (!(fault instanceof DOMException)) return faultText(fault);
+  if (fault.name in SENTENCES) return SENTENCES[fault.name];
+  return `The browser could not write it (${fault.message.replace(/\.$/, '')}). Choose another place and export again.`;
 }

@@ -5,7 +5,7 @@ import type { ExportBits, ExportFormat, ExportSettings, TakeHomeStore } from '..
 type Part = 'pair' | 'channels' | 'buses' | 'report';
 
 const PARTS: readonly (readonly [part: Part, label: string, about: string])[] = [
-  ['pair', 'Both mixes', 'clean and coloured, equally loud'],
+  ['pair', 'Both mixes', 'clean, coloured, matched'],
   ['channels', 'Channels', 'each before its bus'],
   ['buses', 'Bus prints', 'each as it leaves its rack'],
   ['report', 'Report', 'every setting and figure'],

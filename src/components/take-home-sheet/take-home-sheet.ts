@@ -209,7 +209,7 @@ export class TakeHomeSheet extends LitElement {
 function renderWork({ doing, share }: TakeHomeWork, onCancel: () => void) {
   return html`<div class="work">
     <span role="status">${doing}…</span>
-    <progress max="1" .value=${share ?? nothing} aria-label=${doing}></progress>
+    <progress max="1" value=${share ?? nothing} aria-label=${doing}></progress>
     <span class="share" aria-hidden="true">${share === null ? '' : `${Math.floor(100 * share)} %`}</span>
     <button class="cancel" @click=${onCancel}>Cancel</button>
   </div>`;
