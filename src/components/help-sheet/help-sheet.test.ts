@@ -14,6 +14,9 @@ describe('help-sheet', () => {
     expect(inside(element, 'dialog').matches(':modal')).to.equal(true);
     expect(textOf(element.shadowRoot!.activeElement!)).to.equal('Close');
     await expect(element).to.be.accessible();
+    expect(textOf(inside(element, '.groups')))
+      .to.contain('B Set one up')
+      .and.to.contain('1 2 3 Hear the first');
     inside<HTMLButtonElement>(element, 'button').click();
     expect(element.open).to.equal(false);
   });

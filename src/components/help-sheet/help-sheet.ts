@@ -1,6 +1,7 @@
 import { html, LitElement } from 'lit';
 import { customElement, query } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
+import { TRIAL_KEYS } from '../trial-sheet/trial-keys.ts';
 import { styles } from './help-sheet.styles.ts';
 
 const MAC = /Mac|iPhone|iPad/.test(navigator.platform);
@@ -20,6 +21,7 @@ const groups: readonly (readonly [title: string, keys: Keys])[] = [
       [['M'], 'Loudness matching on or off'],
     ],
   ],
+  ['Blind trial', [[['B'], 'Set one up; while it is open these keys and no others count'], ...TRIAL_KEYS]],
   [
     'Place in time',
     [

@@ -23,6 +23,9 @@ export const styles = css`
   }
   .name {
     fill: var(--ink);
+    stroke: var(--sheet);
+    stroke-width: 3px;
+    paint-order: stroke;
   }
   .title {
     font-size: var(--small);

@@ -17,8 +17,8 @@ export interface TrialKeyTargets {
 /** The keys of a trial, in the order in which the screen explains them. */
 export const TRIAL_KEYS: readonly (readonly [keys: readonly string[], does: string])[] = [
   [['1', '2', '3'], 'Hear the first, the second, X'],
-  [['F', 'S'], 'Choose the first, the second as your answer; it can still be changed'],
-  [['Enter'], 'Give the chosen answer; then start the next pair'],
+  [['F', 'S'], 'Choose the first or the second as your answer; Enter gives it'],
+  [['Enter'], 'Give the chosen answer, start the next pair'],
   [['Esc'], 'Silence at once, and release it'],
 ];
 

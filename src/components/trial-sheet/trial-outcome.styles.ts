@@ -3,6 +3,7 @@ import { css } from 'lit';
 export const styles = css`
   :host {
     display: grid;
+    grid-template-columns: minmax(0, 1fr);
     gap: 0.8rem;
   }
   .sentence {
@@ -105,6 +106,9 @@ export const styles = css`
     padding: 0.2rem 0.9rem 0.2rem 0;
     text-align: left;
     vertical-align: baseline;
+  }
+  .log :is(th, td) {
+    white-space: nowrap;
   }
   .scroll thead th {
     color: var(--ink-2);

@@ -37,7 +37,7 @@ export class TrialOutcomeSheet extends LitElement {
       <h2 id="figures">Figures</h2>
       ${renderRows(analysis.result)} ${renderWins(analysis.result)}
     </section>`;
-    return html`<p class="sentence" tabindex="-1">${sentence}</p>
+    return html`<p class="sentence" tabindex="-1">${unbroken(sentence)}</p>
       <p class="small">${conditionsOf(record)}</p>
       ${this.renderActions(outcome)}
       <div class="columns">
@@ -89,6 +89,11 @@ export class TrialOutcomeSheet extends LitElement {
       <p class="small" role="status">${applied ? 'Done. Undo in the session takes it back.' : ''}</p>
     </div>`;
   }
+}
+
+/** A figure stays on a line with its unit. */
+function unbroken(sentence: string): string {
+  return sentence.replace(/(\d) (%|dB)/g, '$1\u00a0$2');
 }
 
 function renderRows(result: TrialAnalysis['result']) {

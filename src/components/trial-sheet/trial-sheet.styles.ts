@@ -7,6 +7,7 @@ export const styles = css`
   }
   main {
     display: grid;
+    grid-template-columns: minmax(0, 1fr);
     align-content: start;
     gap: 1.1rem;
     max-width: 82rem;
