@@ -99,7 +99,7 @@ describe('level-best-app', () => {
     const file = new File(['x'], 'melodica.wav', { type: 'audio/wav' });
     expect(drag('dragover', [file]).defaultPrevented).to.equal(true);
     await app.updateComplete;
-    expect(textOf(inside(app, '.drop'))).to.contain('Drop audio files here');
+    expect(textOf(inside(app, '.drop'))).to.contain('Drop audio files or a folder here');
     drag('dragleave', [file]);
     await app.updateComplete;
     expect(app.shadowRoot!.querySelector('.drop')).to.equal(null);

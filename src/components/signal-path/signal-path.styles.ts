@@ -112,9 +112,14 @@ export const styles = css`
   .muted th button:not(:hover) {
     color: var(--ink-2);
   }
+  .lost > * {
+    vertical-align: baseline;
+  }
   .missing {
+    position: relative;
     display: flex;
-    flex-wrap: wrap;
+    /* Below the row's figures, and none of their columns gets wider by it. */
+    width: 0;
     align-items: center;
     gap: 0 0.3rem;
     margin: -0.2rem 0 0.1rem;
@@ -228,6 +233,10 @@ export const styles = css`
   :host([narrow]) .chosen {
     border-color: var(--coloured);
     box-shadow: inset 0 -3px 0 var(--coloured);
+  }
+  :host([narrow]) .missing {
+    width: auto;
+    padding: 0 0.7rem;
   }
   :host([narrow]) .in-bus {
     margin-left: -0.1rem;

@@ -97,6 +97,7 @@ export class SignalPath extends LitElement {
       off: !rack.on,
       muted: strip?.mute ?? false,
       switched: (strip?.mute || strip?.solo) ?? false,
+      lost: this.session?.files.missing.has(id) ?? false,
       target: this.over === id && this.dragged !== null && this.dropOn(id) !== null,
     };
     return html`<tr
