@@ -4,6 +4,7 @@ import { customElement, query, state } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import {
+  type CheckedImport,
   type ReportFormat,
   type TakeHomeEnding,
   type TakeHomeStore,
@@ -35,6 +36,7 @@ export class TakeHomeSheet extends LitElement {
   @query('dialog') private dialog?: HTMLDialogElement;
   @query('#mixdown') private picker!: HTMLInputElement;
   #working = false;
+  #seen: CheckedImport | null = null;
 
   constructor() {
     super();
@@ -59,9 +61,17 @@ export class TakeHomeSheet extends LitElement {
     this.store?.setShown(false);
   }
 
-  /** The button that was pressed makes room for Cancel, and comes back: the keyboard stays with it. */
   override updated(): void {
-    const working = this.store?.work !== null;
+    const { checked = null } = this.store ?? {};
+    if (checked !== this.#seen && checked?.check) {
+      this.shadowRoot?.querySelector('.checked')?.scrollIntoView({ block: 'nearest' });
+    }
+    this.#seen = checked;
+    this.followWork(this.store?.work !== null);
+  }
+
+  /** The button that was pressed makes room for Cancel, and comes back: the keyboard stays with it. */
+  private followWork(working: boolean): void {
     if (working === this.#working) return;
     this.#working = working;
     if (!this.open || this.shadowRoot?.activeElement) return;
