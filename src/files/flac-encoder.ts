@@ -10,7 +10,8 @@ const MOST_CHANNELS = 8;
 /** The library takes rates up to this and refuses others. */
 const HIGHEST_RATE = 655_350;
 const BLOCK = 4096;
-const LEVEL = 5;
+/** A fifth quicker than the usual 5, for one or two per cent of size: the encoder is what an export waits for. */
+const LEVEL = 3;
 /** 'fLaC', a block header and STREAMINFO: what is known in full only at the end. */
 const HEADER_BYTES = 4 + 4 + 34;
 
