@@ -13,5 +13,7 @@ export interface AddingHost {
   begin(sampleRate: number): void;
   /** Sound came for channels that are there. */
   soundsChanged(): void;
+  /** Resolves when the session may change. */
+  whenFree(): Promise<void>;
   notify(): void;
 }

@@ -44,7 +44,7 @@ export class Adding {
 
   /** Files that can't be read are named, the others come in; files that are no audio are counted. */
   add(files: readonly File[]): Promise<void> {
-    this.turn = this.turn.then(() => this.run(files));
+    this.turn = this.turn.catch(() => undefined).then(() => this.run(files));
     return this.turn;
   }
 
@@ -55,7 +55,8 @@ export class Adding {
 
   /** A channel's own file brings its sound back; another one is offered as its new version. */
   find(channelId: string, file: File): Promise<void> {
-    this.turn = this.turn.then(() => this.bring([file], new Arrival(this.host, this.sounds), channelId));
+    const arrival = new Arrival(this.host, this.sounds);
+    this.turn = this.turn.catch(() => undefined).then(() => this.bring([file], arrival, channelId));
     return this.turn;
   }
 
@@ -70,6 +71,7 @@ export class Adding {
     const { host } = this;
     const { session } = host;
     this.stopped = false;
+    this.makeRoom();
     for (const [done, file] of files.entries()) {
       this.reading = { done, total: files.length, file: file.name };
       host.notify();
@@ -85,6 +87,7 @@ export class Adding {
       arrival.read++;
     }
     this.reading = null;
+    await host.whenFree();
     // They were for a session in whose place another one stands now.
     if (host.session === session) {
       const { notices, versions } = arrival.settle(files.length);
@@ -92,6 +95,11 @@ export class Adding {
       this.versions.offer(versions);
     }
     host.notify();
+  }
+
+  private makeRoom(): void {
+    const used = this.host.document.channels.flatMap(({ audio }) => (audio ? [audio.sha256] : []));
+    this.sounds.keepOnly(new Set([...used, ...this.versions.hashes]));
   }
 
   private async take(file: File, arrival: Arrival, wantedBy: string | null): Promise<void> {

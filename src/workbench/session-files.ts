@@ -1,4 +1,4 @@
-import { fileSave } from 'browser-fs-access';
+import { directoryOpen, fileSave } from 'browser-fs-access';
 import type { SessionDocument } from '../session/document.ts';
 import { openSessionFile, sessionJson, sessionZip } from '../session/session-file.ts';
 import { sha256Hex } from '../session/storage.ts';
@@ -31,6 +31,18 @@ export class SessionFiles {
       // A closed dialog is no fault.
       if (fault instanceof DOMException && fault.name === 'AbortError') return;
       this.notices.say('fault', `The session was not saved: ${sentence(fault)}`);
+    }
+  }
+
+  /** The files of a folder that is asked for; null where it was not given or can't be read, which is said. */
+  async openFolder(): Promise<readonly File[] | null> {
+    try {
+      return (await directoryOpen({ recursive: true, id: 'stems' })) as File[];
+    } catch (fault) {
+      // A closed dialog is no fault.
+      if (fault instanceof DOMException && fault.name === 'AbortError') return null;
+      this.notices.say('fault', `The folder was not read: ${sentence(fault)}`);
+      return null;
     }
   }
 

@@ -2,7 +2,7 @@ import { decodeFile } from '../audio/decode.ts';
 import type { AudioData } from '../files/audio-data.ts';
 import type { AudioReference, Bext, Channel, SessionDocument } from '../session/document.ts';
 import { sha256Hex } from '../session/storage.ts';
-import { bytesOf, checkRoom } from './sound-room.ts';
+import { bytesOf, checkRoom, MOST_SOUND_BYTES } from './sound-room.ts';
 
 /** One array a channel, full scale ±1, at the session's sample rate. */
 export type Planes = readonly Float32Array[];
@@ -22,15 +22,17 @@ const LONGEST_DESCRIPTION = 256;
 
 /**
  * The sound of the session, under the SHA-256 of the file it came from: a channel that undo brings back, or that goes
- * back to another file, finds its sound here. It is kept until another session takes this one's place.
+ * back to another file, finds its sound here. It is kept until another session takes this one's place, or room is
+ * needed: then what undo asks for again must be read again.
  */
 export class Sounds {
   private known = new Map<string, Planes>();
+  private released = new Set<string>();
 
   constructor(private readonly resample: Resample) {}
 
   get hashes(): readonly string[] {
-    return [...this.known.keys()];
+    return [...this.known.keys(), ...this.released];
   }
 
   get isEmpty(): boolean {
@@ -48,6 +50,22 @@ export class Sounds {
   /** Everything that was known goes, and this comes. */
   replace(known: ReadonlyMap<string, Planes>): void {
     this.known = new Map(known);
+    this.released.clear();
+  }
+
+  /** Makes room where much is held: lets go of all sounds but these. */
+  keepOnly(hashes: ReadonlySet<string>): void {
+    if (bytesOf(this.known.values()) < MOST_SOUND_BYTES / 2) return;
+    for (const sha256 of this.known.keys()) {
+      if (hashes.has(sha256)) continue;
+      this.known.delete(sha256);
+      this.released.add(sha256);
+    }
+  }
+
+  /** True once for a sound that was let go. */
+  takeReleased(sha256: string | undefined): boolean {
+    return sha256 !== undefined && this.released.delete(sha256);
   }
 
   /** The sound of a document's channels by channel id, of those whose sound is here. */

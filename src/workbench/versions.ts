@@ -43,6 +43,11 @@ export class Versions {
     });
   }
 
+  /** SHA-256 of the files that wait. */
+  get hashes(): readonly string[] {
+    return this.waiting.map(({ reference }) => reference.sha256);
+  }
+
   offer(versions: readonly OtherVersion[]): void {
     if (versions.length === 0) return;
     this.waiting = [...this.waiting, ...versions.map((version) => ({ ...version, id: this.next++ }))];

@@ -1,26 +1,21 @@
-import { directoryOpen } from 'browser-fs-access';
 import { AnalysisClient } from '../analysis/analysis-client.ts';
-import { rackConfig } from '../analysis/engine-config.ts';
-import type { MatchFigures } from '../analysis/figures.ts';
 import type { SessionMatches } from '../analysis/session-analysis.ts';
 import { Live } from '../audio/live.ts';
 import type { RackLevels } from '../audio/live-levels.ts';
 import { LiveLevels } from '../audio/live-levels.ts';
 import { Player } from '../audio/player.ts';
-import { MAX_BUSES } from '../engine/limits.ts';
-import { MAX_STAGES } from '../engine/oversampling.ts';
-import { defaultValues } from '../engine/parameters.ts';
-import { findStageKind } from '../engine/stages/catalogue.ts';
 import type { TrialRecord } from '../listening/trial-record.ts';
 import type { Command } from '../session/commands.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
-import { CURRENT, emptySession, findRack, MIX_ID, newBus, newStage, rackIds } from '../session/document.ts';
+import { emptySession, MIX_ID, rackIds } from '../session/document.ts';
 import { History } from '../session/history.ts';
 import { keepTrial } from '../session/kept-trials.ts';
 import { Adding } from './adding.ts';
-import { demoAudio, demoSession } from './demo.ts';
+import { hearMatch, tellPlayer, writeGains } from './gains.ts';
+import { addBus, addStage, setToAlignment } from './making.ts';
 import { Notices } from './notices.ts';
 import { Notifier } from './observable.ts';
+import { missingWords, openDemo, openLast } from './opening.ts';
 import { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';
 import { SessionFiles } from './session-files.ts';
@@ -82,7 +77,7 @@ export class Workbench extends Notifier {
     });
     this.analysis = new AnalysisClient({
       changed: () => this.analysisChanges.notify(),
-      provisional: (rackId, match) => this.hearMatch(rackId, match),
+      provisional: (rackId, match) => hearMatch(this.player, this.document, rackId, match),
       matched: (matches) => this.adoptGains(matches),
       fault: (text) => this.notices.say('fault', text),
     });
@@ -114,25 +109,15 @@ export class Workbench extends Notifier {
 
   /** Brings the last session back, or the demo where there is none. */
   async open(): Promise<void> {
-    await this.openLast();
-    this.saving.sweepWhenIdle(() => this.sounds.hashes);
-  }
-
-  private async openLast(): Promise<void> {
     this.player.setLoading();
-    try {
-      const stored = await this.saving.open();
-      if (stored) {
-        const { known, faults } = await this.sounds.gather(stored, ({ sha256 }) => this.saving.loadAudio(sha256));
-        this.replace(stored, known);
-        for (const fault of faults) this.notices.say('fault', fault);
-        this.sayMissing('The browser no longer has');
-        return;
-      }
-    } catch (fault) {
-      this.notices.say('warning', sentence(fault));
+    const last = await openLast(this.sounds, this.saving, this.notices);
+    if (last) {
+      this.replace(last.document, last.known);
+      this.sayMissing('The browser no longer has');
+    } else {
+      await this.openDemo();
     }
-    await this.openDemo();
+    this.saving.sweepWhenIdle(() => this.sounds.hashes);
   }
 
   /** Live levels at the selected rack; null until sound has run. */
@@ -163,52 +148,15 @@ export class Workbench extends Notifier {
   }
 
   addStage(rackId: RackId, kindId: string): string {
-    const kind = findStageKind(kindId);
-    const rack = findRack(this.document, rackId);
-    const id = this.newId('stage');
-    if (!kind || !rack) return id;
-    if (rack.stages.length >= MAX_STAGES) {
-      this.notices.say('info', `A rack holds ${MAX_STAGES} stages. Remove one to add another.`);
-      return id;
-    }
-    this.dispatch({
-      type: 'add-stage',
-      rackId,
-      index: rack.stages.length,
-      stage: newStage(id, kindId, defaultValues(kind.parameters)),
-    });
-    return id;
+    return addStage(this, rackId, kindId);
   }
 
-  /** A new bus, into which `channelId` plays from now on; returns its id, or null when there is no room. */
   addBus(channelId: string | null): string | null {
-    const { buses } = this.document;
-    if (buses.length >= MAX_BUSES) {
-      this.notices.say('info', `A session holds ${MAX_BUSES} buses. Remove one to add another.`);
-      return null;
-    }
-    const id = this.newId('bus');
-    this.dispatch({ type: 'add-bus', bus: newBus(id, `Bus ${buses.length + 1}`) });
-    if (channelId !== null) this.dispatch({ type: 'set-channel', channelId, busId: id });
-    return id;
+    return addBus(this, channelId);
   }
 
-  /** Puts the stages of these racks at the alignment level, as one step of undo. */
-  async setToAlignment(rackIds: readonly RackId[]): Promise<void> {
-    const trims = await this.analysis.alignment(this.document, rackIds);
-    const values = rackIds.flatMap((rackId) =>
-      (trims[rackId] ?? []).flatMap(({ stageId, trimIn, trimOut }) => [
-        { rackId, stageId, parameterId: 'trimIn', value: trimIn },
-        { rackId, stageId, parameterId: 'trimOut', value: trimOut },
-      ]),
-    );
-    const silent = rackIds.filter(
-      (rackId) => trims[rackId] === null && (findRack(this.document, rackId)?.stages.length ?? 0) > 0,
-    );
-    if (silent.length > 0) {
-      this.notices.say('info', 'Where nothing is heard in the match region, trims stay as they are.');
-    }
-    if (values.length > 0) this.dispatch({ type: 'set-many', values });
+  setToAlignment(rackIds: readonly RackId[]): Promise<void> {
+    return setToAlignment(this, rackIds);
   }
 
   /** Brings the user's own audio files in, as channels of this session. */
@@ -218,14 +166,8 @@ export class Workbench extends Notifier {
 
   /** Asks for a folder and brings its audio files in. */
   async addFolder(): Promise<void> {
-    try {
-      const files = await directoryOpen({ recursive: true, id: 'stems' });
-      await this.adding.add(files as File[]);
-    } catch (fault) {
-      // A closed dialog is no fault.
-      if (fault instanceof DOMException && fault.name === 'AbortError') return;
-      this.notices.say('fault', `The folder was not read: ${sentence(fault)}`);
-    }
+    const files = await this.files.openFolder();
+    if (files) await this.adding.add(files);
   }
 
   /** Saves the session as a file: JSON alone, or a ZIP with its sound in it. */
@@ -249,23 +191,25 @@ export class Workbench extends Notifier {
 
   async openDemo(): Promise<void> {
     this.player.setLoading();
-    const document = demoSession();
     try {
-      // All are asked for at once, and decoded one after the other.
-      const bytes = new Map(document.channels.map(({ audio }) => [audio?.sha256, demoAudio(audio?.file ?? '')]));
-      // One that fails before its turn comes is told of in its turn.
-      for (const own of bytes.values()) own.catch(() => undefined);
-      const { known, faults } = await this.sounds.gather(
-        document,
-        async ({ sha256 }) => (await bytes.get(sha256)) ?? null,
-      );
-      if (faults[0] !== undefined) throw new Error(faults[0]);
+      const { document, known } = await openDemo(this.sounds, this.saving);
       this.replace(document, known);
-      for (const [sha256, own] of bytes) if (sha256) await this.saving.keepAudio(sha256, await own);
       this.saving.save();
     } catch (fault) {
       this.notices.say('fault', sentence(fault));
       this.replace(emptySession(48000), new Map());
+    }
+  }
+
+  /** Resolves when the session may change: not while a blind trial is heard. */
+  async whenFree(): Promise<void> {
+    while (this.trials.busy) {
+      await new Promise<void>((resolve) => {
+        const release = this.trials.subscribe(() => {
+          release();
+          resolve();
+        });
+      });
     }
   }
 
@@ -307,41 +251,35 @@ export class Workbench extends Notifier {
     this.analysis.update(document, planes, moved);
     this.saving.save();
     this.notify();
+    void this.recover();
+  }
+
+  /** Sound that was let go to make room, and that undo asks for again, comes from the store. */
+  private async recover(): Promise<void> {
+    const { document, session } = this;
+    const lost = this.sounds.missing(document).filter(({ audio }) => this.sounds.takeReleased(audio?.sha256));
+    if (lost.length === 0) return;
+    const { known, faults } = await this.sounds.gather({ ...document, channels: lost }, ({ sha256 }) =>
+      this.saving.loadAudio(sha256),
+    );
+    for (const fault of faults) this.notices.say('fault', fault);
+    if (this.session !== session) return;
+    for (const [sha256, planes] of known) this.sounds.put(sha256, planes);
+    this.soundsChanged();
   }
 
   private sayMissing(what: string): void {
-    const names = new Set(this.sounds.missing(this.document).map(({ audio }) => audio?.file));
-    if (names.size === 0) return;
-    this.notices.say(
-      'warning',
-      `${what} ${[...names].join(', ')}. The racks are kept. Add the files again, or choose “Find file…” at a channel.`,
+    const text = missingWords(
+      what,
+      this.sounds.missing(this.document).map(({ audio }) => audio?.file),
     );
+    if (text) this.notices.say('warning', text);
   }
 
-  private hearMatch(rackId: RackId, match: MatchFigures): void {
-    const rack = findRack(this.document, rackId);
-    if (!rack) return;
-    this.player.setMatch(rackId, rackConfig({ ...rack, matchGainDb: match.gainDb }, this.document.matching).match);
-  }
-
-  /** Computed gains become part of the document, without being a step of undo; the player takes those it doesn't hold. */
-  private adoptGains({ matchesA, matchesB, outputMatch, outputMatchA, addedGain }: SessionMatches): void {
-    const dbOf = (matches: Readonly<Record<string, { gainDb: number } | null>>) =>
-      Object.fromEntries(Object.entries(matches).map(([id, match]) => [id, match?.gainDb ?? null]));
-    this.player.gains = {
-      a: { racks: dbOf(matchesA), outputDb: outputMatchA?.gainDb ?? null },
-      b: { racks: dbOf(matchesB), outputDb: outputMatch?.gainDb ?? null },
-    };
-    this.player.setAddedGain(addedGain);
-    const isCurrent = this.document.sides.b === CURRENT;
-    const changed = this.history.adopt((draft) => {
-      if (!isCurrent) return;
-      for (const [rackId, match] of Object.entries(matchesB)) {
-        const rack = findRack(draft, rackId);
-        if (rack) rack.matchGainDb = match?.gainDb ?? null;
-      }
-      draft.mix.outputMatchDb = outputMatch?.gainDb ?? null;
-    });
+  /** Computed gains become part of the document, without being a step of undo. */
+  private adoptGains(matches: SessionMatches): void {
+    tellPlayer(this.player, matches);
+    const changed = this.history.adopt((draft) => writeGains(draft, matches));
     if (changed) this.analysis.adopt(this.document);
     this.player.update(this.document, this.sounds.of(this.document));
     if (!changed) return;

@@ -1,0 +1,34 @@
+import { rackConfig } from '../analysis/engine-config.ts';
+import type { MatchFigures } from '../analysis/figures.ts';
+import type { SessionMatches } from '../analysis/session-analysis.ts';
+import type { Player } from '../audio/player.ts';
+import type { RackId, SessionDocument } from '../session/document.ts';
+import { CURRENT, findRack } from '../session/document.ts';
+
+/** A provisional gain of one rack is heard at once; it is not stored. */
+export function hearMatch(player: Player, document: SessionDocument, rackId: RackId, match: MatchFigures): void {
+  const rack = findRack(document, rackId);
+  if (!rack) return;
+  player.setMatch(rackId, rackConfig({ ...rack, matchGainDb: match.gainDb }, document.matching).match);
+}
+
+/** The player takes the computed gains that the document doesn't hold. */
+export function tellPlayer(player: Player, matches: SessionMatches): void {
+  const dbOf = (racks: Readonly<Record<string, { gainDb: number } | null>>) =>
+    Object.fromEntries(Object.entries(racks).map(([id, match]) => [id, match?.gainDb ?? null]));
+  player.gains = {
+    a: { racks: dbOf(matches.matchesA), outputDb: matches.outputMatchA?.gainDb ?? null },
+    b: { racks: dbOf(matches.matchesB), outputDb: matches.outputMatch?.gainDb ?? null },
+  };
+  player.setAddedGain(matches.addedGain);
+}
+
+/** Writes the computed gains of the racks as they stand now into a draft of the document. */
+export function writeGains(draft: SessionDocument, { matchesB, outputMatch }: SessionMatches): void {
+  if (draft.sides.b !== CURRENT) return;
+  for (const [rackId, match] of Object.entries(matchesB)) {
+    const rack = findRack(draft, rackId);
+    if (rack) rack.matchGainDb = match?.gainDb ?? null;
+  }
+  draft.mix.outputMatchDb = outputMatch?.gainDb ?? null;
+}
