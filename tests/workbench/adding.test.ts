@@ -1,0 +1,184 @@
+import { describe, expect, it } from 'vitest';
+import { sha256Hex } from '../../src/session/storage.ts';
+import { FilesHost, wav } from './files-host.ts';
+
+const hashOf = async (file: File) => sha256Hex(new Uint8Array(await file.arrayBuffer()));
+
+describe('files that come in', () => {
+  it('are channels in natural order, at the rate of the first, in one step of undo', async () => {
+    const host = new FilesHost();
+    await host.adding.add([wav('mic 10.wav', 3), wav('mic 2.wav', 5, { sampleRate: 44100 }), wav('mic 1.wav', 7)]);
+    expect(host.names).toEqual(['mic 1', 'mic 2', 'mic 10']);
+    expect(host.document.sampleRate).toBe(48000);
+    expect(host.selected).toBe(host.document.channels[0].id);
+    expect(host.texts).toEqual([
+      'mic 2.wav has another sample rate than the session. It is heard and exported at 48 kHz.',
+    ]);
+    const planes = host.sounds.of(host.document);
+    // 480 frames at 44.1 kHz last as long as 522.4 at 48 kHz.
+    expect(planes.get(host.document.channels[1].id)?.[0].length).toBe(522);
+    expect(host.kept.size).toBe(3);
+    host.history.undo();
+    expect(host.names).toEqual([]);
+    host.history.redo();
+    expect(host.sounds.missing(host.document)).toEqual([]);
+  });
+
+  it('keep their place in time', async () => {
+    const host = new FilesHost();
+    await host.adding.add([wav('a.wav', 3, { bext: { timeReference: 172_800_000, description: 'Hall, second set' } })]);
+    expect(host.document.channels[0].audio?.bext).toEqual({
+      timeReference: 172_800_000,
+      description: 'Hall, second set',
+    });
+  });
+
+  it('give an empty session their rate, and one without a name their folder as its name', async () => {
+    const host = new FilesHost();
+    const file = wav('a.wav', 3, { sampleRate: 96000 });
+    Object.defineProperty(file, 'webkitRelativePath', { value: 'Harbour stems/a.wav' });
+    await host.adding.add([file]);
+    expect(host.document.sampleRate).toBe(96000);
+    expect(host.document.name).toBe('Harbour stems');
+  });
+
+  it('leave what is not audio out and name what is broken; the rest comes in', async () => {
+    const host = new FilesHost();
+    await host.adding.add([
+      new File(['Dear engineer'], 'letter.txt'),
+      new File([''], 'empty.wav'),
+      wav('a.wav', 3),
+      new File(['{}'], 'session.json'),
+    ]);
+    expect(host.names).toEqual(['a']);
+    expect(host.texts[0]).toBe('2 files are not audio and were left out.');
+    expect(host.texts[1]).toMatch(/^empty\.wav: The file is empty/);
+  });
+
+  it('tell how far they are, and stop with what was read', async () => {
+    const host = new FilesHost();
+    const seen: string[] = [];
+    host.onNotify = () => {
+      const { reading } = host.adding;
+      if (reading) seen.push(`${reading.done}/${reading.total} ${reading.file}`);
+      if (reading?.done === 2) host.adding.stop();
+    };
+    await host.adding.add([wav('a.wav', 3), wav('b.wav', 5), wav('c.wav', 7)]);
+    expect(seen).toEqual(['0/3 a.wav', '1/3 b.wav', '2/3 c.wav']);
+    expect(host.names).toEqual(['a', 'b']);
+    expect(host.adding.reading).toBeNull();
+    expect(host.texts).toEqual(['Stopped: 2 of 3 files were read and came in.']);
+  });
+
+  it('do not come into another session that took the place of theirs', async () => {
+    const host = new FilesHost();
+    host.onNotify = () => {
+      if (host.adding.reading?.done === 1) host.history = new FilesHost().history;
+    };
+    await host.adding.add([wav('a.wav', 3), wav('b.wav', 5)]);
+    expect(host.names).toEqual([]);
+    expect(host.texts).toEqual([]);
+  });
+
+  it('come in up to the last channel there is room for', async () => {
+    const host = new FilesHost();
+    await host.adding.add(Array.from({ length: 34 }, (_, i) => wav(`${i}.wav`, i + 2)));
+    expect(host.names.length).toBe(32);
+    expect(host.texts).toEqual([
+      '2 files were not added: a session holds 32 channels. Remove some, or start another session for the rest.',
+    ]);
+  });
+
+  it('come one after the other when they are handed over in two goes', async () => {
+    const host = new FilesHost();
+    await Promise.all([host.adding.add([wav('a.wav', 3)]), host.adding.add([wav('b.wav', 5)])]);
+    expect(host.names).toEqual(['a', 'b']);
+  });
+});
+
+describe('files that are known', () => {
+  it('are not added again under their name, but under another one', async () => {
+    const host = new FilesHost();
+    await host.adding.add([wav('a.wav', 3)]);
+    await host.adding.add([wav('a.wav', 3), wav('double.wav', 3)]);
+    expect(host.names).toEqual(['a', 'double']);
+    expect(host.texts).toEqual(['a.wav is in the session already and was not added again.']);
+  });
+
+  it('bring the sound back that a channel misses, whatever they are called, without a change of the document', async () => {
+    const [a, b] = [wav('a.wav', 3), wav('b.wav', 5)];
+    const first = new FilesHost();
+    await first.adding.add([a, b]);
+    const host = new FilesHost(first.document);
+    const before = host.document;
+    expect(host.sounds.missing(host.document).length).toBe(2);
+    await host.adding.add([wav('renamed.wav', 5)]);
+    expect(host.sounds.missing(host.document).map(({ name }) => name)).toEqual(['a']);
+    expect(host.document).toBe(before);
+    expect(host.texts).toEqual(['b: the sound is back.']);
+    const known = first.sounds.of(before).get(before.channels[1].id);
+    expect(host.sounds.of(before).get(before.channels[1].id)).toEqual(known);
+  });
+
+  it('are asked about when the name is the same and the sound is not; undo brings the earlier one back', async () => {
+    const host = new FilesHost();
+    await host.adding.add([wav('a.wav', 3)]);
+    const [{ id, audio }] = host.document.channels;
+    const other = wav('a.wav', 11);
+    await host.adding.add([other]);
+    expect(host.names).toEqual(['a']);
+    const [question] = host.versions.questions;
+    expect(question.channels).toEqual(['a']);
+    expect(question.before).toEqual(audio);
+    expect(question.file.sha256).toBe(await hashOf(other));
+    host.versions.answer(new Map([[question.id, 'use']]));
+    expect(host.document.channels[0].audio?.sha256).toBe(await hashOf(other));
+    expect(host.versions.questions).toEqual([]);
+    const now = host.sounds.of(host.document).get(id);
+    host.history.undo();
+    expect(host.document.channels[0].audio).toEqual(audio);
+    expect(host.sounds.of(host.document).get(id)).not.toEqual(now);
+    expect(host.sounds.missing(host.document)).toEqual([]);
+  });
+
+  it('become channels of their own, or nothing, as the answer says', async () => {
+    const host = new FilesHost();
+    await host.adding.add([wav('a.wav', 3), wav('b.wav', 5)]);
+    await host.adding.add([wav('a.wav', 11), wav('b.wav', 13)]);
+    const [first, second] = host.versions.questions;
+    host.versions.answer(
+      new Map([
+        [first.id, 'add'],
+        [second.id, 'leave'],
+      ]),
+    );
+    expect(host.names).toEqual(['a', 'b', 'a']);
+    host.history.undo();
+    expect(host.names).toEqual(['a', 'b']);
+  });
+
+  it('are not taken for a version of a channel whose own file came along', async () => {
+    const host = new FilesHost();
+    const named = (path: string, seed: number) => {
+      const file = wav('kick.wav', seed);
+      Object.defineProperty(file, 'webkitRelativePath', { value: path });
+      return file;
+    };
+    await host.adding.add([named('s/near/kick.wav', 3)]);
+    await host.adding.add([named('s/near/kick.wav', 3), named('s/far/kick.wav', 5)]);
+    expect(host.versions.questions).toEqual([]);
+    expect(host.names).toEqual(['kick', 'kick']);
+  });
+
+  it('found for one channel are its own, or asked about', async () => {
+    const first = new FilesHost();
+    await first.adding.add([wav('a.wav', 3), wav('b.wav', 5)]);
+    const host = new FilesHost(first.document);
+    const [a, b] = host.document.channels;
+    await host.adding.find(a.id, wav('anything.wav', 3));
+    expect(host.texts).toEqual(['a: the sound is back.']);
+    await host.adding.find(b.id, wav('take 2.wav', 17));
+    expect(host.versions.questions.map(({ channels, file }) => [channels, file.file])).toEqual([[['b'], 'take 2.wav']]);
+    expect(host.names).toEqual(['a', 'b']);
+  });
+});
