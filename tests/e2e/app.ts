@@ -37,6 +37,7 @@ export async function openApp(options: { width?: number; height?: number } = {})
   await context.addInitScript(() => {
     Reflect.deleteProperty(window, 'showOpenFilePicker');
     Reflect.deleteProperty(window, 'showSaveFilePicker');
+    Reflect.deleteProperty(window, 'showDirectoryPicker');
   });
   const page = await context.newPage();
   const complaints: string[] = [];
