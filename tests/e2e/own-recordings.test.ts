@@ -12,13 +12,12 @@ import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { finish } from '../../src/analysis/rack-renderer.ts';
 import { renderSession } from '../../src/analysis/render.ts';
-import { GUARD_LATENCY } from '../../src/engine/output-guard.ts';
-import { SESSION_LATENCY } from '../../src/engine/session-engine.ts';
 import { readWav, writeWav } from '../../src/files/wav.ts';
 import { parseSession } from '../../src/session/document.ts';
 import { decodeToFloat, ebur128 } from '../support/oracle-ffmpeg.ts';
 import { openRecordings } from '../support/recordings.ts';
 import { type App, openApp, settled } from './app.ts';
+import { distance, type PlayingBench, recordTake } from './takes.ts';
 
 const RATE = 48000;
 const SECONDS = 8;
@@ -56,16 +55,8 @@ afterAll(async () => {
 });
 
 /** What the workbench offers to this test, typed loosely: it lives in the page. */
-interface Bench {
+interface Bench extends PlayingBench {
   document: { channels: { id: string; rack: { stages: { id: string }[] } }[] };
-  player: {
-    play(): Promise<void>;
-    stop(): void;
-    seek(s: number): void;
-    setSide(side: string): void;
-    record(on: boolean): void;
-  };
-  recorded: ((planes: Float32Array[]) => void) | null;
   dispatch(command: unknown): void;
   addStage(rackId: string, kind: string): string;
   addBus(channelId: string | null): string | null;
@@ -102,7 +93,12 @@ describe('own recordings', () => {
       set('mix', bench.addStage('mix', 'soft-clip'), { curve: 'cubic', drive: 2 });
     });
     await settled(page);
-    const recorded = await record(page, SECONDS + 1);
+    const take = { seconds: SECONDS + 1 };
+    const recorded = {
+      clean: await recordTake(page, { ...take, side: 'clean' }),
+      coloured: await recordTake(page, { ...take, side: 'coloured' }),
+      switched: await recordTake(page, { ...take, side: 'clean', moved: { side: 'coloured', after: 3 } }),
+    };
 
     // What was put out against the render of the same document in Node, at the same factor, after the fade-in.
     const document = parseSession(
@@ -172,81 +168,7 @@ function firstPass(planes: Float32Array[], delay: number): Float32Array[] {
   return planes.map((plane) => plane.subarray(delay, delay + SECONDS * RATE));
 }
 
-type Take = 'clean' | 'coloured' | 'switched';
-
-/** Plays the session from its start once per side and once with the switch moved; returns what the worklet put out. */
-async function record(target: Page, seconds: number): Promise<Record<Take, Float32Array[]>> {
-  const out: Partial<Record<Take, Float32Array[]>> = {};
-  for (const side of ['clean', 'coloured', 'switched'] as const) {
-    const planes = await target.evaluate(
-      async ([name, length]) => {
-        const bench = (globalThis as unknown as Global).levelBest;
-        const blocks: Float32Array[][] = [];
-        bench.player.stop();
-        bench.player.seek(0);
-        bench.player.setSide(name === 'switched' ? 'clean' : (name as string));
-        // Let the engine's slow states come to rest, so that the take starts from silence as a render does.
-        await bench.player.play();
-        bench.player.stop();
-        await new Promise((resolve) => setTimeout(resolve, 1500));
-        bench.player.seek(0);
-        bench.recorded = (recordedPlanes) => blocks.push(recordedPlanes);
-        bench.player.record(true);
-        await bench.player.play();
-        if (name === 'switched') setTimeout(() => bench.player.setSide('coloured'), 3000);
-        await new Promise((resolve) => setTimeout(resolve, (length as number) * 1000));
-        bench.player.record(false);
-        bench.player.stop();
-        bench.recorded = null;
-        const text = (plane: number) => {
-          const all = new Float32Array(blocks.length * blocks[0][0].length);
-          blocks.forEach((block, index) => {
-            all.set(block[plane], index * block[plane].length);
-          });
-          let binary = '';
-          const bytes = new Uint8Array(all.buffer);
-          for (let i = 0; i < bytes.length; i += 32768) binary += String.fromCharCode(...bytes.subarray(i, i + 32768));
-          return btoa(binary);
-        };
-        return [text(0), text(1)];
-      },
-      [side, seconds] as const,
-    );
-    out[side] = planes.map((text) => {
-      const bytes = Buffer.from(text, 'base64');
-      return new Float32Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
-    });
-  }
-  return out as Record<Take, Float32Array[]>;
-}
-
-/**
- * Finds the whole-sample delay of the take against the render by cross-correlation of a loud passage, and the peak of the
- * difference from 0.2 s (after the soft start) to `until`, by default 0.2 s before the end of the first pass.
- */
-function compare(
-  take: Float32Array[],
-  render: Float32Array[],
-  until = SECONDS - 0.2,
-): { delay: number; peakDbfs: number } {
-  const start = RATE;
-  const length = 4096;
-  let best = 0;
-  let most = -Infinity;
-  for (let delay = 0; delay < RATE / 2; delay++) {
-    let sum = 0;
-    for (let i = 0; i < length; i += 3) sum += render[0][start + i] * take[0][start + i + delay];
-    if (sum > most) {
-      most = sum;
-      best = delay;
-    }
-  }
-  let peak = 0;
-  for (let side = 0; side < 2; side++) {
-    for (let i = Math.round(0.2 * RATE); i < until * RATE; i++) {
-      peak = Math.max(peak, Math.abs(render[side][i] - take[side][i + best]));
-    }
-  }
-  expect(best).toBeGreaterThanOrEqual(SESSION_LATENCY + GUARD_LATENCY);
-  return { delay: best, peakDbfs: 20 * Math.log10(peak) };
+/** Up to just before the end of the first pass, unless said. */
+function compare(take: Float32Array[], render: Float32Array[], until = SECONDS - 0.2) {
+  return distance(take, render, RATE, until);
 }
