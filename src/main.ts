@@ -47,6 +47,9 @@ const session: SessionStore = {
   get canRedo() {
     return bench.canRedo;
   },
+  get isWorthKeeping() {
+    return bench.isWorthKeeping;
+  },
   get selectedRack() {
     return bench.selectedRack;
   },

@@ -1,8 +1,8 @@
 import type { AudioData } from '../files/audio-data.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
 import { sniff } from '../files/sniff.ts';
-import { readWav } from '../files/wav.ts';
 import { OfflineAudioContext } from './audio-library.ts';
+import { readWavAside } from './read-wav.ts';
 
 /** Longest recording that is taken in, seconds: an hour at the common rates still fits a tab's memory. */
 const LONGEST_SECONDS = 3600;
@@ -16,7 +16,7 @@ export async function decodeFile(name: string, bytes: Uint8Array<ArrayBuffer>): 
   try {
     // A header that doesn't say its rate is decoded at a common one: the browser resamples then.
     const { format, sampleRate = 48_000 } = sniff(bytes);
-    const audio = format === 'wav' ? readWav(bytes) : await decodeByBrowser(bytes, format, sampleRate);
+    const audio = await (format === 'wav' ? readWavAside(bytes) : decodeByBrowser(bytes, format, sampleRate));
     const frames = audio.channels[0]?.length ?? 0;
     if (frames === 0) throw new AudioFileError('It has no sound in it. Export it again and try that file.');
     if (frames / audio.sampleRate > LONGEST_SECONDS) {

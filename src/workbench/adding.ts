@@ -69,6 +69,7 @@ export class Adding {
 
   private async bring(files: readonly File[], arrival: Arrival, wantedBy: string | null): Promise<void> {
     const { host } = this;
+    await host.whenFree();
     const { session } = host;
     this.stopped = false;
     this.makeRoom();

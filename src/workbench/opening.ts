@@ -1,4 +1,5 @@
 import type { SessionDocument } from '../session/document.ts';
+import { emptySession } from '../session/document.ts';
 import { demoAudio, demoSession } from './demo.ts';
 import type { Notices } from './notices.ts';
 import type { Saving } from './saving.ts';
@@ -36,6 +37,17 @@ export async function openDemo(sounds: Sounds, saving: Saving): Promise<OpenedSe
   if (faults[0] !== undefined) throw new Error(faults[0]);
   for (const [sha256, own] of bytes) if (sha256) await saving.keepAudio(sha256, await own);
   return { document, known };
+}
+
+/** True for a session that nobody has made anything of: empty, or the demo but for gains that are computed. */
+export function isUntouched(document: SessionDocument): boolean {
+  const empty = emptySession(document.sampleRate);
+  return [empty, demoSession()].some((one) => plain(one) === plain(document));
+}
+
+function plain(document: SessionDocument): string {
+  const computed = new Set(['matchGainDb', 'outputMatchDb']);
+  return JSON.stringify(document, (key, value) => (computed.has(key) ? null : value));
 }
 
 /** What to do about files that are not here; null where all are. */

@@ -15,7 +15,7 @@ import { hearMatch, tellPlayer, writeGains } from './gains.ts';
 import { addBus, addStage, setToAlignment } from './making.ts';
 import { Notices } from './notices.ts';
 import { Notifier } from './observable.ts';
-import { missingWords, openDemo, openLast } from './opening.ts';
+import { isUntouched, missingWords, openDemo, openLast } from './opening.ts';
 import { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';
 import { SessionFiles } from './session-files.ts';
@@ -55,6 +55,8 @@ export class Workbench extends Notifier {
   private readonly saving = new Saving(() => this.document, this.notices);
   private readonly files: SessionFiles;
   private history = new History(emptySession(48000));
+  /** Until a session that is being opened stands here; others wait for it. */
+  private opening: Promise<void> | null = null;
   private ids = 0;
 
   /** @param program name and version, for what is written down */
@@ -100,6 +102,10 @@ export class Workbench extends Notifier {
   get missing(): ReadonlySet<string> {
     return new Set(this.sounds.missing(this.document).map(({ id }) => id));
   }
+  /** False for the demo as it comes and for an empty session. */
+  get isWorthKeeping(): boolean {
+    return this.canUndo || !isUntouched(this.document);
+  }
   get canUndo(): boolean {
     return this.history.canUndo;
   }
@@ -109,14 +115,13 @@ export class Workbench extends Notifier {
 
   /** Brings the last session back, or the demo where there is none. */
   async open(): Promise<void> {
-    this.player.setLoading();
-    const last = await openLast(this.sounds, this.saving, this.notices);
-    if (last) {
+    await this.whileOpening(async () => {
+      this.player.setLoading();
+      const last = await openLast(this.sounds, this.saving, this.notices);
+      if (!last) return this.showDemo();
       this.replace(last.document, last.known);
       this.sayMissing('The browser no longer has');
-    } else {
-      await this.openDemo();
-    }
+    });
     this.saving.sweepWhenIdle(() => this.sounds.hashes);
   }
 
@@ -176,20 +181,28 @@ export class Workbench extends Notifier {
   }
 
   /** Opens a session file in place of this session; what can't be opened is named and nothing is lost. */
-  async openSession(file: File): Promise<void> {
-    const opened = await this.files.open(file);
-    if (!opened) return;
-    this.replace(opened.document, opened.known);
-    this.saving.save();
-    this.sayMissing('The session came without');
+  openSession(file: File): Promise<void> {
+    return this.whileOpening(async () => {
+      const opened = await this.files.open(file);
+      if (!opened) return;
+      this.replace(opened.document, opened.known);
+      this.saving.save();
+      this.sayMissing('The session came without');
+    });
   }
 
+  /** Not while another session is being opened, which nobody has seen yet. */
   startNewSession(): void {
+    if (this.opening) return;
     this.replace(emptySession(this.document.sampleRate), new Map());
     this.saving.save();
   }
 
-  async openDemo(): Promise<void> {
+  openDemo(): Promise<void> {
+    return this.whileOpening(() => this.showDemo());
+  }
+
+  private async showDemo(): Promise<void> {
     this.player.setLoading();
     try {
       const { document, known } = await openDemo(this.sounds, this.saving);
@@ -201,8 +214,19 @@ export class Workbench extends Notifier {
     }
   }
 
-  /** Resolves when the session may change: not while a blind trial is heard. */
+  /** One opening after the other. */
+  private async whileOpening(open: () => Promise<void>): Promise<void> {
+    const before = this.opening ?? Promise.resolve();
+    const mine = before.then(open).finally(() => {
+      if (this.opening === mine) this.opening = null;
+    });
+    this.opening = mine;
+    await mine;
+  }
+
+  /** Resolves when the session may change: not while another one is being opened or a blind trial is heard. */
   async whenFree(): Promise<void> {
+    await this.opening?.catch(() => undefined);
     while (this.trials.busy) {
       await new Promise<void>((resolve) => {
         const release = this.trials.subscribe(() => {

@@ -40,6 +40,8 @@ export interface SessionStore extends Observable {
   redo(): void;
   readonly canUndo: boolean;
   readonly canRedo: boolean;
+  /** False for the demo as it comes and for an empty session: nothing is lost with them. */
+  readonly isWorthKeeping: boolean;
   /** The rack the screen shows. */
   readonly selectedRack: RackId;
   selectRack(rackId: RackId): void;

@@ -108,6 +108,15 @@ describe('session-title', () => {
     expect(stores.session.calls).to.deep.equal(['new', 'demo']);
   });
 
+  it('asks about a session that was made earlier, too', async () => {
+    const { element, stores } = await make();
+    stores.session.isOld = true;
+    button(element, 'New session').click();
+    await element.updateComplete;
+    expect(element.asking).to.equal(true);
+    expect(stores.session.calls).to.deep.equal([]);
+  });
+
   it('undoes and redoes only when there is something to', async () => {
     const { element, stores } = await make();
     expect(button(element, 'Undo').disabled).to.equal(true);

@@ -111,7 +111,7 @@ export class SessionTitle extends LitElement {
       <version-question></version-question>
       <dialog aria-labelledby="question">
         <h2 id="question">${question(this.asked)}</h2>
-        <p>It takes the place of “${document.name}”, with the changes you made to it.</p>
+        <p>It takes the place of “${document.name}”, with all that you made in it. Save it first to keep it.</p>
         <div class="answers">
           <button autofocus @click=${() => this.dialog?.close()}>Keep this session</button>
           <button class="main" @click=${this.onAgreed}>${agreement(this.asked)}</button>
@@ -192,11 +192,11 @@ export class SessionTitle extends LitElement {
     await this.ask({ what: 'open', file });
   }
 
-  /** Only a session with changes of one's own is worth a question. */
+  /** Only a session with something of one's own is worth a question. */
   private async ask(asked: Replacement): Promise<void> {
     this.asked = asked;
     await this.updateComplete;
-    if (!this.session?.canUndo) await this.replace(asked);
+    if (!this.session?.isWorthKeeping) await this.replace(asked);
     else if (!this.asking) this.dialog?.showModal();
   }
 
