@@ -3,6 +3,7 @@ import type { ExportOutcome, TakeHomeStep, WrittenFile } from '../analysis/take-
 import type { ExportBits } from '../components/context/take-home-store.ts';
 
 export const STEP_WORDS: Readonly<Record<TakeHomeStep, string>> = {
+  gathering: 'Gathering the sound',
   matching: 'Matching loudness',
   rendering: 'Rendering and writing',
   report: 'Measuring for the report',

@@ -82,6 +82,7 @@ async function* answersTo(
   worker.addEventListener('error', () => inbox.fail(new TakeHomeError(STOPPED)));
   worker.addEventListener('messageerror', () => inbox.fail(new TakeHomeError(STOPPED)));
   try {
+    onProgress('gathering', null);
     for (const { id } of exportSides(job.document).b.channels) {
       const planes = sources.get(id);
       if (planes) sendCopy(id, planes, send);

@@ -43,7 +43,7 @@ export type ToTakeHome =
   | { readonly type: 'taken' };
 
 /** What is being done, for a word on the screen. */
-export type TakeHomeStep = 'matching' | 'rendering' | 'report' | 'clean-mix' | 'comparing';
+export type TakeHomeStep = 'gathering' | 'matching' | 'rendering' | 'report' | 'clean-mix' | 'comparing';
 
 export interface WrittenFile {
   readonly name: string;
