@@ -72,7 +72,6 @@ export class Adding {
     await host.whenFree();
     const { session } = host;
     this.stopped = false;
-    this.makeRoom();
     for (const [done, file] of files.entries()) {
       this.reading = { done, total: files.length, file: file.name };
       host.notify();
@@ -98,9 +97,10 @@ export class Adding {
     host.notify();
   }
 
-  private makeRoom(): void {
+  /** Lets go of what only undo would ask for. */
+  private makeRoom(arrival: Arrival): void {
     const used = this.host.document.channels.flatMap(({ audio }) => (audio ? [audio.sha256] : []));
-    this.sounds.keepOnly(new Set([...used, ...this.versions.hashes]));
+    this.sounds.keepOnly(new Set([...used, ...arrival.hashes, ...this.versions.hashes]));
   }
 
   private async take(file: File, arrival: Arrival, wantedBy: string | null): Promise<void> {
@@ -113,6 +113,7 @@ export class Adding {
     const sound = await sounds.read(file.name, bytes, sha256);
     if (sounds.isEmpty && host.document.channels.length === 0) host.begin(playableRate(sound.audio.sampleRate));
     if (!sounds.has(sha256)) {
+      if (!sounds.hasRoomFor(sound, host.document.sampleRate)) this.makeRoom(arrival);
       const planes = await sounds.fit(sound, host.document.sampleRate);
       if (host.session === session) sounds.put(sha256, planes);
     }

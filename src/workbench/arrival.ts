@@ -31,6 +31,11 @@ export class Arrival {
     private readonly title: string | null = null,
   ) {}
 
+  /** SHA-256 of what came in and is no channel's yet. */
+  get hashes(): readonly string[] {
+    return [...this.fresh, ...this.versions.map(({ reference }) => reference)].map(({ sha256 }) => sha256);
+  }
+
   /** @param wantedBy the channel that this file was looked for by; null where it came on its own */
   place(file: string, sha256: string, wantedBy: string | null): Place {
     const { channels } = this.host.document;

@@ -2,7 +2,7 @@ import { decodeFile } from '../audio/decode.ts';
 import type { AudioData } from '../files/audio-data.ts';
 import type { AudioReference, Bext, Channel, SessionDocument } from '../session/document.ts';
 import { sha256Hex } from '../session/storage.ts';
-import { bytesOf, checkRoom, MOST_SOUND_BYTES } from './sound-room.ts';
+import { bytesOf, checkRoom, SoundRoomError } from './sound-room.ts';
 
 /** One array a channel, full scale ±1, at the session's sample rate. */
 export type Planes = readonly Float32Array[];
@@ -53,9 +53,8 @@ export class Sounds {
     this.released.clear();
   }
 
-  /** Makes room where much is held: lets go of all sounds but these. */
+  /** Makes room: lets go of all sounds but these. */
   keepOnly(hashes: ReadonlySet<string>): void {
-    if (bytesOf(this.known.values()) < MOST_SOUND_BYTES / 2) return;
     for (const sha256 of this.known.keys()) {
       if (hashes.has(sha256)) continue;
       this.known.delete(sha256);
@@ -103,10 +102,20 @@ export class Sounds {
    * @param beside the sounds that memory must hold as well
    * @throws SoundRoomError where it can't
    */
-  async fit({ audio, reference }: ReadSound, sampleRate: number, beside = this.known): Promise<Planes> {
-    const frames = Math.ceil((reference.frames * sampleRate) / audio.sampleRate);
-    checkRoom(reference.file, bytesOf(beside.values()), frames, audio.channels.length);
-    return this.resample(audio.channels, audio.sampleRate, sampleRate);
+  async fit(sound: ReadSound, sampleRate: number, beside = this.known): Promise<Planes> {
+    checkSound(sound, sampleRate, beside);
+    return this.resample(sound.audio.channels, sound.audio.sampleRate, sampleRate);
+  }
+
+  /** Whether memory holds this sound beside all that are here. */
+  hasRoomFor(sound: ReadSound, sampleRate: number): boolean {
+    try {
+      checkSound(sound, sampleRate, this.known);
+      return true;
+    } catch (fault) {
+      if (fault instanceof SoundRoomError) return false;
+      throw fault;
+    }
   }
 
   /**
@@ -129,6 +138,12 @@ export class Sounds {
     }
     return { known, faults };
   }
+}
+
+/** @throws SoundRoomError */
+function checkSound({ audio, reference }: ReadSound, sampleRate: number, beside: ReadonlyMap<string, Planes>): void {
+  const frames = Math.ceil((reference.frames * sampleRate) / audio.sampleRate);
+  checkRoom(reference.file, bytesOf(beside.values()), frames, audio.channels.length);
 }
 
 /** What a broadcast WAV says of its place in time, as far as the document keeps it. */

@@ -23,6 +23,7 @@ interface Bench {
   notices: { notices: { text: string }[] };
   live: { latest: { colouredPeakDbfs: number } | null };
   selectRack(rackId: string): void;
+  dispatch(command: unknown): void;
   addStage(rackId: string, kind: string): string;
 }
 type Global = { levelBest: Bench };
@@ -260,6 +261,29 @@ describe('a folder of stems', () => {
     expect(await renderHash(page)).not.toBe(before);
     await page.getByRole('button', { name: 'Undo' }).click();
     expect(await renderHash(page)).toBe(before);
+  });
+
+  it('lets sound go where room is needed, and undo brings it back from the store', async () => {
+    // As on a small machine: 3.5 MB of sound, of which the stems are 3.4 MB.
+    await page.evaluate(() => Object.defineProperty(navigator, 'deviceMemory', { value: 0.014, configurable: true }));
+    const more = join(folder, 'more.wav');
+    writeFileSync(more, stem(55, 2, 48000));
+    const { channels } = await documentOf(page);
+    await page.evaluate((channelId) => {
+      (globalThis as unknown as Global).levelBest.dispatch({ type: 'remove-channel', channelId });
+    }, channels[2].id);
+    await addFiles(page, more);
+    await channelCount(page, 5);
+    const undo = page.getByRole('button', { name: 'Undo' });
+    await undo.click();
+    await undo.click();
+    await channelCount(page, 5);
+    await page.waitForFunction(() => {
+      const bench = (globalThis as unknown as Global).levelBest;
+      return bench.sounds.of(bench.document).size === 5;
+    });
+    expect(await renderHash(page)).toBe(before);
+    await page.evaluate(() => Reflect.deleteProperty(navigator, 'deviceMemory'));
   });
 
   it('opens elsewhere without its sound, is silent where it must be, and sounds the same once the folder is added', async () => {

@@ -1,8 +1,10 @@
-import { describe, expect, it } from 'vitest';
+import { afterEach, describe, expect, it, vi } from 'vitest';
 import { sha256Hex } from '../../src/session/storage.ts';
 import { FilesHost, wav } from './files-host.ts';
 
 const hashOf = async (file: File) => sha256Hex(new Uint8Array(await file.arrayBuffer()));
+
+afterEach(() => vi.unstubAllGlobals());
 
 describe('files that come in', () => {
   it('are channels in natural order, at the rate of the first, in one step of undo', async () => {
@@ -87,6 +89,26 @@ describe('files that come in', () => {
     expect(host.texts).toEqual([
       '2 files were not added: a session holds 32 channels. Remove some, or start another session for the rest.',
     ]);
+  });
+
+  it('take the room of sound that only undo would ask for, and no other', async () => {
+    // Some 5 kB of sound: two files of 480 samples and a half.
+    vi.stubGlobal('navigator', { deviceMemory: 2e-5 });
+    const host = new FilesHost();
+    await host.adding.add([wav('a.wav', 3), wav('b.wav', 5)]);
+    await host.adding.add([wav('c.wav', 7)]);
+    expect(host.names).toEqual(['a', 'b']);
+    expect(host.texts[0]).toMatch(/^c\.wav did not come in/);
+    const [a] = host.document.channels;
+    host.dispatch({ type: 'remove-channel', channelId: a.id });
+    await host.adding.add([wav('c.wav', 7)]);
+    expect(host.names).toEqual(['b', 'c']);
+    expect(host.sounds.missing(host.document)).toEqual([]);
+    const released = a.audio?.sha256;
+    expect(host.sounds.has(released as string)).toBe(false);
+    expect(host.sounds.hashes, 'undo needs it in the store').toContain(released);
+    expect(host.sounds.takeReleased(released)).toBe(true);
+    expect(host.sounds.takeReleased(released)).toBe(false);
   });
 
   it('come one after the other when they are handed over in two goes', async () => {
