@@ -21,7 +21,7 @@ import { sentence } from './sentence.ts';
 import { SessionFiles } from './session-files.ts';
 import type { Planes } from './sounds.ts';
 import { Sounds } from './sounds.ts';
-import { TakeHome } from './take-home.ts';
+import { TakeHome } from './take-home/take-home.ts';
 import { trialHost } from './trials/trial-host.ts';
 import { trialTools } from './trials/trial-tools.ts';
 import { Trials } from './trials/trials.ts';

@@ -11,7 +11,7 @@ const TARGET = { fileName: 'sextet export.zip', type: 'application/zip', extensi
 /** The library looks for pickers once, when it is loaded. */
 async function load() {
   picker.showOpenFilePicker ??= () => undefined;
-  return import('../../src/workbench/save-stream.ts');
+  return import('../../src/workbench/take-home/save-stream.ts');
 }
 
 const root = () => navigator.storage.getDirectory();

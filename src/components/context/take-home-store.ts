@@ -74,6 +74,8 @@ export interface CheckedImport {
   readonly check: ImportCheck | null;
   /** Why there is no check, in a sentence. */
   readonly fault: string | null;
+  /** True where the session's clean mix is another one since. */
+  readonly outdated: boolean;
 }
 
 /**

@@ -166,7 +166,7 @@ describe('take-home-sheet', () => {
     picker.dispatchEvent(new Event('change'));
     expect(stores.takeHome.calls).to.deep.equal(['check bounce.wav']);
     expect(picker.value, 'the same file can be chosen again').to.equal('');
-    stores.takeHome.set({ checked: { file: 'bounce.wav', check: importCheck(), fault: null } });
+    stores.takeHome.set({ checked: { file: 'bounce.wav', check: importCheck(), fault: null, outdated: false } });
     await element.updateComplete;
     expect(textOf(inside(element, '.verdict'))).to.contain('52.1 dB below the mixdown');
     expect(all(element, 'dd').map(textOf)).to.deep.equal(['+480', '+1.52', '+1.50', 'same', '−52.1']);
@@ -191,22 +191,33 @@ describe('take-home-sheet', () => {
       sentences: ['The session stands as it left your host: nothing at all is left.'],
       comparison: { ...comparison, identical: true, residualDb: null },
     });
-    stores.takeHome.set({ checked: { file: 'bounce.wav', check, fault: null } });
+    stores.takeHome.set({ checked: { file: 'bounce.wav', check, fault: null, outdated: false } });
     await element.updateComplete;
     expect(textOf(inside(element, '.verdict'))).to.contain('Nothing to do');
     expect(all(element, 'dd').map(textOf).at(-1)).to.equal('nothing');
-    stores.takeHome.set({ checked: { file: 'bounce.wav', check: importCheck({ verdict: 'offset' }), fault: null } });
+    stores.takeHome.set({
+      checked: { file: 'bounce.wav', check: importCheck({ verdict: 'offset' }), fault: null, outdated: false },
+    });
     await element.updateComplete;
     expect(textOf(inside(element, '.verdict'))).to.contain('put the gains right here first');
+  });
+
+  it('says that a check is of the session as it was', async () => {
+    const { element, stores } = await opened();
+    stores.takeHome.set({ checked: { file: 'bounce.wav', check: importCheck(), fault: null, outdated: true } });
+    await element.updateComplete;
+    expect(textOf(inside(element, '.aside .warning'))).to.equal('The session has changed since. Check it again.');
   });
 
   it('shows no figures of silence, and the sentence of a file that cannot be read', async () => {
     const { element, stores } = await opened();
     const check = importCheck({ verdict: 'silent', sentences: ['One of the two is silent. Choose another file.'] });
-    stores.takeHome.set({ checked: { file: 'bounce.wav', check, fault: null } });
+    stores.takeHome.set({ checked: { file: 'bounce.wav', check, fault: null, outdated: false } });
     await element.updateComplete;
     expect(all(element, 'dd')).to.deep.equal([]);
-    stores.takeHome.set({ checked: { file: 'x.txt', check: null, fault: 'x.txt: It is no sound file.' } });
+    stores.takeHome.set({
+      checked: { file: 'x.txt', check: null, fault: 'x.txt: It is no sound file.', outdated: false },
+    });
     await element.updateComplete;
     expect(textOf(inside(element, '.aside .fault'))).to.equal('x.txt: It is no sound file.');
     await expect(element).to.be.accessible();

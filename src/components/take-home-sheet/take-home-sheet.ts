@@ -4,7 +4,7 @@ import { customElement, query, state } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import {
-  type CheckedImport,
+  type ImportCheck,
   type ReportFormat,
   type TakeHomeEnding,
   type TakeHomeStore,
@@ -36,7 +36,7 @@ export class TakeHomeSheet extends LitElement {
   @query('dialog') private dialog?: HTMLDialogElement;
   @query('#mixdown') private picker!: HTMLInputElement;
   #working = false;
-  #seen: CheckedImport | null = null;
+  #seen: ImportCheck | null = null;
 
   constructor() {
     super();
@@ -63,10 +63,10 @@ export class TakeHomeSheet extends LitElement {
 
   override updated(): void {
     const { checked = null } = this.store ?? {};
-    if (checked !== this.#seen && checked?.check) {
+    if (checked?.check && checked.check !== this.#seen) {
       this.shadowRoot?.querySelector('.checked')?.scrollIntoView({ block: 'nearest' });
     }
-    this.#seen = checked;
+    this.#seen = checked?.check ?? null;
     this.followWork(this.store?.work !== null);
   }
 
@@ -189,6 +189,7 @@ export class TakeHomeSheet extends LitElement {
             </div>`
       }
       ${checked ? html`<p class="small name">${checked.file}</p>` : nothing}
+      ${checked?.outdated ? html`<p class="warning">The session has changed since. Check it again.</p>` : nothing}
       ${checked?.fault ? html`<p class="fault" role="status">${checked.fault}</p>` : nothing}
       ${
         checked?.check

@@ -1,9 +1,9 @@
 import { supported as canPickFile } from 'browser-fs-access';
-import { fileName } from '../analysis/export/file-name.ts';
-import type { JobOptions } from '../analysis/take-home/client.ts';
-import { checkedImport, exportedPieces, madeReport, TakeHomeError } from '../analysis/take-home/client.ts';
-import type { ExportJob, ExportOutcome, ReportJob, ReportTexts } from '../analysis/take-home/protocol.ts';
-import { decodeFile } from '../audio/decode.ts';
+import { fileName } from '../../analysis/export/file-name.ts';
+import type { JobOptions } from '../../analysis/take-home/client.ts';
+import { checkedImport, exportedPieces, madeReport, TakeHomeError } from '../../analysis/take-home/client.ts';
+import type { ExportJob, ReportJob, ReportTexts } from '../../analysis/take-home/protocol.ts';
+import { decodeFile } from '../../audio/decode.ts';
 import type {
   CheckedImport,
   ExpectedExport,
@@ -12,19 +12,22 @@ import type {
   TakeHomeEnding,
   TakeHomeStore,
   TakeHomeWork,
-} from '../components/context/take-home-store.ts';
-import { trialSummaries } from '../listening/trial-summary.ts';
-import type { SessionDocument } from '../session/document.ts';
-import { CURRENT } from '../session/document.ts';
-import { canChooseFolder, chooseFolder, writeFolder } from './export-folder.ts';
-import type { Notices } from './notices.ts';
-import { Notifier } from './observable.ts';
+} from '../../components/context/take-home-store.ts';
+import { trialSummaries } from '../../listening/trial-summary.ts';
+import type { SessionDocument } from '../../session/document.ts';
+import { CURRENT } from '../../session/document.ts';
+import type { Notices } from '../notices.ts';
+import { Notifier } from '../observable.ts';
+import type { Sounds } from '../sounds.ts';
+import { cleanKey } from './clean-key.ts';
+import { unwritten, writtenExport, writtenReport } from './endings.ts';
+import { expectedExport, kindsOf, settled } from './expected-export.ts';
+import { canChooseFolder } from './export-folder.ts';
+import { REPORT_TYPES, textStream } from './report-stream.ts';
 import { saveFault } from './save-fault.ts';
 import { NothingChosen, saveStream } from './save-stream.ts';
-import type { Sounds } from './sounds.ts';
-import { expectedExport, kindsOf, settled } from './take-home-plan.ts';
-import { exportWarnings, STEP_WORDS } from './take-home-words.ts';
-import { zipStream } from './zip-stream.ts';
+import { STEP_WORDS } from './words.ts';
+import { writeExport } from './write-export.ts';
 
 /** The session that is taken home. */
 export interface TakeHomeBench {
@@ -40,24 +43,20 @@ const IN_MEMORY =
   'This browser gathers a ZIP in memory before it saves it. If that fails, write fewer files at a time, or use a browser that lets you choose where a file goes.';
 const NO_REPORT = 'There is no sound in the match region, so there is nothing to describe. Choose another region.';
 
-const REPORT_TYPES: Readonly<Record<ReportFormat, string>> = {
-  html: 'text/html',
-  md: 'text/markdown',
-  json: 'application/json',
-};
-
 const WORKERS = { exportedPieces, madeReport, checkedImport };
+
+type Job = (options: JobOptions, document: SessionDocument) => Promise<TakeHomeEnding | null>;
 
 /** Files, report and import check of the session, one at a time and beside everything else. */
 export class TakeHome extends Notifier implements TakeHomeStore {
   settings: ExportSettings = { pair: true, channels: false, buses: false, report: true, format: 'wav', bits: 24 };
   work: TakeHomeWork | null = null;
   ending: TakeHomeEnding | null = null;
-  checked: CheckedImport | null = null;
   readonly canChooseFolder = canChooseFolder();
 
   private running: AbortController | null = null;
   private shown = false;
+  private lastCheck: (Omit<CheckedImport, 'outdated'> & { readonly key: string }) | null = null;
   /** The last report, as long as the session is the one it describes. */
   private report: { readonly document: SessionDocument; readonly texts: ReportTexts } | null = null;
 
@@ -68,6 +67,12 @@ export class TakeHome extends Notifier implements TakeHomeStore {
     private readonly workers: typeof WORKERS = WORKERS,
   ) {
     super();
+  }
+
+  get checked(): CheckedImport | null {
+    if (!this.lastCheck) return null;
+    const { key, ...checked } = this.lastCheck;
+    return { ...checked, outdated: key !== cleanKey(this.bench.document) };
   }
 
   choose(settings: Partial<ExportSettings>): void {
@@ -84,64 +89,37 @@ export class TakeHome extends Notifier implements TakeHomeStore {
     return { ...expected, sentences: [...expected.sentences, IN_MEMORY] };
   }
 
-  async export(where: 'zip' | 'folder'): Promise<void> {
-    const { settings } = this;
+  export(where: 'zip' | 'folder'): Promise<void> {
+    const { format, bits, report } = this.settings;
+    const kinds = kindsOf(this.settings);
     const name = `${fileName(this.bench.document.name)} export`;
-    await this.run('export', async (options, document) => {
-      const job: ExportJob = {
-        ...this.reportOf(document),
-        type: 'export',
-        format: settings.format,
-        bits: settings.bits,
-        kinds: kindsOf(settings),
-        report: settings.report,
-        order: where === 'zip' ? 'one-by-one' : 'together',
-      };
+    return this.run('export', async (options, document) => {
+      const order = where === 'zip' ? 'one-by-one' : 'together';
+      const job: ExportJob = { ...this.reportOf(document), type: 'export', format, bits, kinds, report, order };
       const pieces = () => this.workers.exportedPieces(job, options);
-      if (where === 'folder') {
-        const folder = await chooseFolder();
-        if (!folder) throw new NothingChosen();
-        const written = await writeFolder(pieces(), folder, name);
-        return this.exported(written.outcome, `the folder "${written.name}"`, settings);
-      }
-      const fileNameOfZip = `${name}.zip`;
-      let outcome: ExportOutcome | null = null;
-      const zip = () =>
-        zipStream(pieces(), job.now, (done) => {
-          outcome = done;
-        });
-      await saveStream(zip, { fileName: fileNameOfZip, type: 'application/zip', extension: '.zip' });
-      if (!outcome) throw new Error('The ZIP ended before its files');
-      return this.exported(outcome, `"${fileNameOfZip}"`, settings);
+      return writtenExport(await writeExport(where, pieces, name, job.now), bits);
     });
   }
 
-  async saveReport(format: ReportFormat): Promise<void> {
+  saveReport(format: ReportFormat): Promise<void> {
     const name = `${fileName(this.bench.document.name)} report.${format}`;
-    await this.run('report', async (options, document) => {
-      const bytes = () =>
-        new ReadableStream<Uint8Array>({
-          pull: async (controller) => {
-            const texts = await this.reportTexts(document, options);
-            controller.enqueue(new TextEncoder().encode(texts[format]));
-            controller.close();
-          },
-        });
+    return this.run('report', async (options, document) => {
+      const bytes = () => textStream(async () => (await this.reportTexts(document, options))[format]);
       await saveStream(bytes, { fileName: name, type: REPORT_TYPES[format], extension: `.${format}` });
-      return { how: 'written', what: 'report', text: `Written: "${name}".`, files: [], warnings: [] };
+      return writtenReport(name);
     });
   }
 
-  async check(file: File): Promise<void> {
-    this.checked = null;
-    const failed = (fault: string): CheckedImport => ({ file: file.name, check: null, fault });
-    await this.run('check', async (options, document) => {
+  check(file: File): Promise<void> {
+    return this.run('check', async (options, document) => {
+      const found = { file: file.name, key: cleanKey(document), check: null, fault: null };
+      this.lastCheck = null;
       try {
         const { channels, sampleRate } = await decodeFile(file.name, new Uint8Array(await file.arrayBuffer()));
         const job = { type: 'check', document, mixdown: channels, mixdownRate: sampleRate } as const;
-        this.checked = { file: file.name, check: await this.workers.checkedImport(job, options), fault: null };
+        this.lastCheck = { ...found, check: await this.workers.checkedImport(job, options) };
       } catch (fault) {
-        this.checked = failed(options.signal.aborted ? 'The check was cancelled.' : saveFault(fault));
+        this.lastCheck = { ...found, fault: options.signal.aborted ? 'The check was cancelled.' : saveFault(fault) };
       }
       return null;
     });
@@ -158,10 +136,7 @@ export class TakeHome extends Notifier implements TakeHomeStore {
   }
 
   /** Does one thing; while it runs, nothing else is begun. */
-  private async run(
-    what: TakeHomeWork['what'],
-    job: (options: JobOptions, document: SessionDocument) => Promise<TakeHomeEnding | null>,
-  ): Promise<void> {
+  private async run(what: TakeHomeWork['what'], job: Job): Promise<void> {
     if (this.running) return;
     const controller = new AbortController();
     const { signal } = controller;
@@ -177,7 +152,7 @@ export class TakeHome extends Notifier implements TakeHomeStore {
       const ending = await job({ sources: this.bench.sounds.of(document), signal, onProgress }, document);
       if (ending) this.end(ending);
     } catch (fault) {
-      if (what !== 'check' && !(fault instanceof NothingChosen)) this.end(endingOf(what, fault, signal.aborted));
+      if (what !== 'check' && !(fault instanceof NothingChosen)) this.end(unwritten(what, fault, signal.aborted));
     } finally {
       globalThis.removeEventListener?.('beforeunload', askBeforeLeaving);
       // Whatever went wrong on this side, the worker ends.
@@ -198,8 +173,8 @@ export class TakeHome extends Notifier implements TakeHomeStore {
   }
 
   private reportOf(document: SessionDocument): ReportJob {
-    const { exportOversampling: factor } = document;
     const trials = trialSummaries(document.trials);
+    const factor = document.exportOversampling;
     return { type: 'report', document, factor, program: this.program, now: new Date(), trials };
   }
 
@@ -209,13 +184,6 @@ export class TakeHome extends Notifier implements TakeHomeStore {
     if (!texts) throw new TakeHomeError(NO_REPORT);
     this.report = { document, texts };
     return texts;
-  }
-
-  private exported(outcome: ExportOutcome, place: string, { bits }: ExportSettings): TakeHomeEnding {
-    const { files } = outcome;
-    const count = files.length === 1 ? 'one file' : `${files.length} files`;
-    const text = `Written: ${count} in ${place}.`;
-    return { how: 'written', what: 'export', text, files, warnings: exportWarnings(outcome, bits) };
   }
 
   private end(ending: TakeHomeEnding): void {
@@ -230,13 +198,6 @@ export class TakeHome extends Notifier implements TakeHomeStore {
     this.work = work;
     this.notify();
   }
-}
-
-function endingOf(what: 'export' | 'report', fault: unknown, cancelled: boolean): TakeHomeEnding {
-  const name = what === 'export' ? 'export' : 'report';
-  return cancelled
-    ? { how: 'cancelled', what, text: `The ${name} was cancelled, and nothing is left of it.` }
-    : { how: 'failed', what, text: `The ${name} was not written, and nothing is left of it. ${saveFault(fault)}` };
 }
 
 function askBeforeLeaving(event: Event): void {

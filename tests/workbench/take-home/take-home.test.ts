@@ -1,14 +1,15 @@
 /** The workbench's side of the export, with folders in memory and the jobs themselves in place of their worker. */
 import { describe, expect, it, vi } from 'vitest';
-import { TakeHomeError } from '../../src/analysis/take-home/client.ts';
-import type { ExportJob, ExportOutcome, TakeHomePiece } from '../../src/analysis/take-home/protocol.ts';
-import { newBus } from '../../src/session/document.ts';
-import type { TakeHomeBench } from '../../src/workbench/take-home.ts';
-import { TakeHome } from '../../src/workbench/take-home.ts';
-import { expectedExport, settled } from '../../src/workbench/take-home-plan.ts';
-import { exportWarnings } from '../../src/workbench/take-home-words.ts';
-import { zipStream } from '../../src/workbench/zip-stream.ts';
-import { smallSession, smallSources } from '../analysis/sessions.ts';
+import { TakeHomeError } from '../../../src/analysis/take-home/client.ts';
+import type { ExportJob, ExportOutcome, TakeHomePiece } from '../../../src/analysis/take-home/protocol.ts';
+import { newBus } from '../../../src/session/document.ts';
+import { cleanKey } from '../../../src/workbench/take-home/clean-key.ts';
+import { expectedExport, settled } from '../../../src/workbench/take-home/expected-export.ts';
+import type { TakeHomeBench } from '../../../src/workbench/take-home/take-home.ts';
+import { TakeHome } from '../../../src/workbench/take-home/take-home.ts';
+import { exportWarnings } from '../../../src/workbench/take-home/words.ts';
+import { zipStream } from '../../../src/workbench/take-home/zip-stream.ts';
+import { smallSession, smallSources } from '../../analysis/sessions.ts';
 import { MemoryFolder } from './memory-folder.ts';
 
 const ALL = { pair: true, channels: true, buses: true, report: true, format: 'wav', bits: 24 } as const;
@@ -202,8 +203,24 @@ describe('the import check', () => {
       file: 'letter.txt',
       check: null,
       fault: 'letter.txt: It is none of WAV, FLAC, AIFF, MP3, Ogg or M4A; export it as WAV or FLAC.',
+      outdated: false,
     });
     expect([takeHome.work, takeHome.ending]).toEqual([null, null]);
+  });
+});
+
+describe('a check', () => {
+  it('is outdated by what moves the clean mix, and by nothing else', () => {
+    const document = smallSession();
+    const [first, ...others] = document.channels;
+    const key = cleanKey(document);
+    const withFirst = (channel: Partial<typeof first>) =>
+      cleanKey({ ...document, channels: [{ ...first, ...channel }, ...others] });
+    expect(cleanKey({ ...document, name: 'Other', macroDriveDb: 3, matching: false })).toBe(key);
+    expect(withFirst({ name: 'Other', solo: true, rack: { ...first.rack, on: false } })).toBe(key);
+    const moved = [{ gainDb: 0 }, { pan: 1 }, { busId: null }, { mute: true }].map(withFirst);
+    moved.push(cleanKey({ ...document, buses: [{ ...document.buses[0], gainDb: 1 }] }));
+    expect(new Set([key, ...moved]).size).toBe(6);
   });
 });
 

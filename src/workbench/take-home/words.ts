@@ -1,6 +1,6 @@
 /** What the export says while it works and when it is done. */
-import type { ExportOutcome, TakeHomeStep, WrittenFile } from '../analysis/take-home/protocol.ts';
-import type { ExportBits } from '../components/context/take-home-store.ts';
+import type { ExportOutcome, TakeHomeStep, WrittenFile } from '../../analysis/take-home/protocol.ts';
+import type { ExportBits } from '../../components/context/take-home-store.ts';
 
 export const STEP_WORDS: Readonly<Record<TakeHomeStep, string>> = {
   gathering: 'Gathering the sound',

@@ -1,12 +1,12 @@
 /** What an export will write, said before it starts, without rendering anything. */
-import { exportSides } from '../analysis/export/export-document.ts';
-import type { ExportKind, ExportPlan } from '../analysis/export/export-plan.ts';
-import { planExport } from '../analysis/export/export-plan.ts';
-import { fileSize } from '../analysis/export/export-stream.ts';
-import type { Planes } from '../analysis/rack-renderer.ts';
-import type { ExpectedExport, ExpectedFile, ExportSettings } from '../components/context/take-home-store.ts';
-import { AudioFileError } from '../files/audio-file-error.ts';
-import type { SessionDocument } from '../session/document.ts';
+import { exportSides } from '../../analysis/export/export-document.ts';
+import type { ExportKind, ExportPlan } from '../../analysis/export/export-plan.ts';
+import { planExport } from '../../analysis/export/export-plan.ts';
+import { fileSize } from '../../analysis/export/export-stream.ts';
+import type { Planes } from '../../analysis/rack-renderer.ts';
+import type { ExpectedExport, ExpectedFile, ExportSettings } from '../../components/context/take-home-store.ts';
+import { AudioFileError } from '../../files/audio-file-error.ts';
+import type { SessionDocument } from '../../session/document.ts';
 
 export const REPORT_NAMES = ['report.html', 'report.md', 'report.json'];
 
