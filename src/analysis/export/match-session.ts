@@ -24,15 +24,15 @@ export interface MatchedSession {
 
 export interface MatchOptions {
   readonly factor: 4 | 8;
-  /** Where gains must be computed, figures of everything come with them, which takes longer. */
+  /** Figures of everything as well, unless all gains are stored; that takes longer. */
   readonly figures?: boolean;
   readonly signal?: AbortSignal;
   readonly onProgress?: (share: number) => void;
 }
 
-/** True where an export uses the gains that the session stores. */
-export function usesStoredGains({ matching }: SessionDocument, sides: ExportSides): boolean {
-  return matching && areMatched(sides);
+/** True where an export must compute gains first: it is matched, and not all of them are stored. */
+export function needsGains({ matching }: SessionDocument, sides: ExportSides): boolean {
+  return matching && !areMatched(sides);
 }
 
 /** @throws the signal's reason where it is aborted */
@@ -45,7 +45,10 @@ export async function matchSession(
   const analysis = new SessionAnalysis(sampleRate, alignmentDbfs, factor);
   for (const { id } of sides.b.channels) analysis.setSource(id, sources.get(id) ?? null);
   const region = analysis.region(sides.b);
-  if (usesStoredGains(document, sides)) return { sides, source: 'stored', result: null, region };
+  const isStored = document.matching && areMatched(sides);
+  if (isStored || !(figures || needsGains(document, sides))) {
+    return { sides, source: isStored ? 'stored' : 'computed', result: null, region };
+  }
   const racks = analysisSides(sides);
   const result = figures ? await runSteps(analysis.analyse(sides.b, onProgress, racks), signal) : null;
   const gains = figures ? result : await runSteps(analysis.matches(sides.b, onProgress, racks), signal);

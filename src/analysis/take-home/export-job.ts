@@ -3,7 +3,7 @@ import type { ExportPlan, PlannedFile } from '../export/export-plan.ts';
 import { planExport } from '../export/export-plan.ts';
 import type { ExportedFile } from '../export/export-stream.ts';
 import { exportPieces, fileBytes } from '../export/export-stream.ts';
-import { matchSession, usesStoredGains } from '../export/match-session.ts';
+import { matchSession, needsGains } from '../export/match-session.ts';
 import { MIXES, passCost } from './pass-cost.ts';
 import type { ExportJob, ExportOutcome, ReportTexts, WrittenFile } from './protocol.ts';
 import { reportJob } from './report-job.ts';
@@ -112,7 +112,7 @@ function describe({ file, bytes, overs, truePeakDbtp }: ExportedFile): WrittenFi
 function sharesOf({ document, report, order }: ExportJob, plan: ExportPlan, files: readonly PlannedFile[]) {
   const whole = passCost(plan, MIXES);
   const taps = files.map(({ tap }) => tap);
-  const matching = usesStoredGains(document, plan.options.sides) ? 0 : MATCH_COST * whole;
+  const matching = needsGains(document, plan.options.sides) ? MATCH_COST * whole : 0;
   const rendering =
     order === 'together' ? passCost(plan, taps) : taps.reduce((sum, tap) => sum + passCost(plan, [tap]), 0);
   const reporting = report ? REPORT_COST * whole : 0;

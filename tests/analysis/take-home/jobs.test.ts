@@ -97,10 +97,23 @@ describe.each(['together', 'one-by-one'] as const)('an export, %s', (order) => {
   });
 });
 
+describe('without matching', () => {
+  it('computes no gains, and writes levels as they come', async () => {
+    const { document, sources } = small();
+    const session = { document: { ...document, matching: false }, sources };
+    const { host, files, steps } = page(sources);
+    await exportJob(jobOf(session, { kinds: ['clean', 'coloured'] }), host);
+    expect(steps).toEqual(['rendering']);
+    const wanted = await written(planOf(session, { stems: false, now: jobOf(session).now }));
+    for (const [name, bytes] of wanted) expect(Buffer.compare(files.get(name)!, bytes), name).toBe(0);
+  });
+});
+
 describe('one file after the other', () => {
   it('never goes back to a file, as a ZIP needs it, and its FLAC reads the same', async () => {
     const session = small();
-    const job = (order: ExportJob['order']) => jobOf(session, { format: 'flac', bits: 24, kinds: ['clean', 'bus'], order });
+    const job = (order: ExportJob['order']) =>
+      jobOf(session, { format: 'flac', bits: 24, kinds: ['clean', 'bus'], order });
     const inTurn = page(session.sources);
     await exportJob(job('one-by-one'), inTurn.host);
     const names = inTurn.order.map((entry) => entry.replace(' ends', ''));
