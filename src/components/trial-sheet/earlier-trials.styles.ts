@@ -18,6 +18,9 @@ export const styles = css`
     padding: 0.35rem 0;
     border-top: 1px solid var(--rule);
   }
+  .found small {
+    display: block;
+  }
   .date {
     color: var(--ink-2);
   }

@@ -22,7 +22,7 @@ describe('earlier-trials', () => {
     trials.open();
     await element.updateComplete;
     expect(all(element, '.found').map(textOf)).to.deep.equal([
-      '0 of 0 right, but stopped before the number that was set, so no conclusion is drawn.',
+      'Can I hear it? Clean against As it is now0 of 0 right, but stopped before the number that was set, so no conclusion is drawn.',
     ]);
     await expect(element).to.be.accessible();
     all<HTMLButtonElement>(element, 'button')[0].click();

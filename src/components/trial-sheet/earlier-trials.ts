@@ -5,7 +5,7 @@ import { base } from '../base/base.styles.ts';
 import { type TrialStore, trialContext } from '../context/trial-store.ts';
 import { Watch } from '../context/watch.ts';
 import { styles } from './earlier-trials.styles.ts';
-import { dateOf } from './trial-log.ts';
+import { dateOf, subjectOf } from './trial-log.ts';
 
 /** The trials that this session keeps, newest first, to be opened again. */
 @customElement('earlier-trials')
@@ -29,7 +29,7 @@ export class EarlierTrials extends LitElement {
           const date = dateOf(outcome.record.startedAt);
           return html`<li>
             <span class="date">${date}</span>
-            <span class="found">${outcome.sentence}</span>
+            <span class="found"><small>${subjectOf(outcome.record)}</small>${outcome.sentence}</span>
             <button aria-label=${`Open the trial of ${date}`} @click=${() => trials.show(outcome)}>Open</button>
           </li>`;
         })}

@@ -95,11 +95,25 @@ function nameOf({ plan }: TrialRecord, { side, amountDb, extraGainDb, overdriven
   return `${name}${extraGainDb === 0 ? '' : ` ${figure(extraGainDb, { digits: 0, signed: true, unit: 'dB' })}`}${overdriven ? ', overdriven' : ''}`;
 }
 
+/** What was asked, of which sounds. */
+export function subjectOf({ plan }: TrialRecord): string {
+  switch (plan.kind) {
+    case 'abx':
+      return `Can I hear it? ${plan.sides[0].name} against ${plan.sides[1].name}`;
+    case 'preference':
+      return `Which do I like? ${plan.sides.map(({ name }) => name).join(', ')}`;
+    case 'drive-search':
+      return `How much is best? ${plan.control.name}, ${amountText(plan.min)} to ${amountText(plan.max)}`;
+    case 'confirm':
+      return `Does it help? ${plan.control.name} at ${amountText(plan.amountDb)} against clean`;
+  }
+}
+
 /** When, with what and over what was listened. */
 export function conditionsOf({ startedAt, software, device, programme, trials }: TrialRecord): string {
   const last = trials.reduce((latest, { endedAtSeconds }) => Math.max(latest, endedAtSeconds ?? 0), 0);
-  const parts = [dateOf(startedAt), last > 0 ? `${clock(last, 0)} minutes` : '', programme, device, software];
-  return `${parts.filter((part) => part !== '').join(' · ')}`;
+  const parts = [dateOf(startedAt), last > 0 ? `took ${clock(last, 0)}` : '', programme, device, software];
+  return parts.filter((part) => part !== '').join(' · ');
 }
 
 /** A date in the reader's own form; what isn't a date stays as it stands. */

@@ -6,6 +6,12 @@ export const styles = css`
     grid-template-columns: minmax(0, 1fr);
     gap: 0.8rem;
   }
+  .subject {
+    margin-bottom: -0.6rem;
+    padding-top: 0.45rem;
+    border-top: 1.5px solid var(--ink);
+    color: var(--ink-2);
+  }
   .sentence {
     max-width: 50rem;
     font-size: 1.6rem;

@@ -183,6 +183,9 @@ describe('the outcome of a drive search', () => {
 
   it('draws the curve, the interval, the probability of the peak and every answer', async () => {
     const { element, plot, figures } = await shown(record);
+    expect(textOf(inside(element, '.subject'))).to.equal(
+      'How much is best? Drive of Soft clip on Melodica, −6.0 dB to 6.0 dB',
+    );
     expect(textOf(inside(element, '.sentence'))).to.match(/^Best at about /);
     const { result } = outcomeOf(record).analysis;
     if (result.kind !== 'drive-search') throw new Error('no drive search');

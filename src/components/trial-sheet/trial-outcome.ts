@@ -8,7 +8,7 @@ import { Watch } from '../context/watch.ts';
 import { listeningNotes } from './listening-notes.ts';
 import './outcome-plot.ts';
 import { outcomeRows } from './outcome-rows.ts';
-import { conditionsOf, renderDraws, renderLog } from './trial-log.ts';
+import { conditionsOf, renderDraws, renderLog, subjectOf } from './trial-log.ts';
 import { styles } from './trial-outcome.styles.ts';
 
 /** What a trial found: the sentence, the figures and the drawing, how one listened, and every pair. */
@@ -37,7 +37,8 @@ export class TrialOutcomeSheet extends LitElement {
       <h2 id="figures">Figures</h2>
       ${renderRows(analysis.result)} ${renderWins(analysis.result)}
     </section>`;
-    return html`<p class="sentence" tabindex="-1">${unbroken(sentence)}</p>
+    return html`<p class="subject">${subjectOf(record)}</p>
+      <p class="sentence" tabindex="-1">${unbroken(sentence)}</p>
       <p class="small">${conditionsOf(record)}</p>
       ${this.renderActions(outcome)}
       <div class="columns">

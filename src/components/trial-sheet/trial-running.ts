@@ -101,7 +101,7 @@ export class TrialRunning extends LitElement {
   private renderHeader(now: TrialState) {
     return html`<header>
       <p class="count">
-        <b>Pair ${now.trial}</b>${now.of === null ? nothing : html` of ${now.of}`}
+        <b>${`Pair ${now.trial}`}</b>${now.of === null ? nothing : html` of ${now.of}`}
         ${now.training ? html`<span class="training">Training: it doesn’t count</span>` : nothing}
       </p>
       ${now.score === null ? nothing : html`<p class="score">${scoreWords(now.score)}</p>`}
