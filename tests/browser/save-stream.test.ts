@@ -84,7 +84,10 @@ describe('saving a stream', () => {
     expect([made, await sizeOfFile()]).to.deep.equal([0, null]);
   });
 
-  it('leaves no file behind when the bytes stop coming, and throws their fault', async () => {
+  // Browsers that have a picker can remove what it chose; the others never come here.
+  const whereRemovable = 'remove' in FileSystemFileHandle.prototype ? it : it.skip;
+
+  whereRemovable('leaves no file behind when the bytes stop coming, and throws their fault', async () => {
     const { saveStream } = await load();
     picker.showSaveFilePicker = chosen;
     const cancelled = new DOMException('The user cancelled it', 'AbortError');
@@ -92,7 +95,7 @@ describe('saving a stream', () => {
     expect(await sizeOfFile()).to.equal(null);
   });
 
-  it('leaves no file behind when the disk is full, and ends the bytes', async () => {
+  whereRemovable('leaves no file behind when the disk is full, and ends the bytes', async () => {
     const { saveStream } = await load();
     const full = new DOMException('No space', 'QuotaExceededError');
     picker.showSaveFilePicker = async () => {

@@ -18,6 +18,7 @@ async function make(): Promise<LevelBestApp> {
     .benchStore=${stores.bench}
     .noticeStore=${stores.notices}
     .trialStore=${stores.trials}
+    .takeHomeStore=${stores.takeHome}
   ></level-best-app>`);
   await frames();
   await app.updateComplete;
@@ -224,6 +225,22 @@ describe('level-best-app', () => {
     await sendKeys({ press: 'Escape' });
     expect(help.open).to.equal(false);
     expect(stores.player.panic).to.equal(false);
+  });
+
+  it('opens the export by E or from the title block, and the keys are its own', async () => {
+    const app = await make();
+    const sheet = inside<HTMLElementTagNameMap['take-home-sheet']>(app, 'take-home-sheet');
+    await sendKeys({ press: 'e' });
+    await frames();
+    expect(sheet.open).to.equal(true);
+    await sendKeys({ press: '1' });
+    expect(stores.player.side).to.equal('coloured');
+    await sendKeys({ press: 'Escape' });
+    expect(sheet.open).to.equal(false);
+    expect(stores.player.panic).to.equal(false);
+    inside<HTMLButtonElement>(inside(app, 'session-title'), 'button.export').click();
+    await frames();
+    expect(sheet.open).to.equal(true);
   });
 
   it('fits 390 px: nothing sticks out, and play, switch and mute stay in view', async () => {
