@@ -86,6 +86,11 @@ export class History {
   }
 }
 
+/** Whether a command finds anything to change. */
+export function wouldChange(document: SessionDocument, command: Command): boolean {
+  return !isSame(carriedOut(document, command).next, document);
+}
+
 function carriedOut(document: SessionDocument, command: Command) {
   const [next, redo, undo] = create(document, (draft) => applyCommand(draft as SessionDocument, command), {
     // Lengths in patches would cut off what was adopted since.

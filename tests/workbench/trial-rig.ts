@@ -73,7 +73,7 @@ export function trialRig(options: RigOptions = {}): Rig {
     const made = [false, true].flatMap((overdriven) =>
       request.settings.map(({ id }, i): TrialSound => {
         const planes = [Float32Array.of(i), Float32Array.of(-i)];
-        return { id, overdriven, planes, matchGainDb: 0 - 0.5 * i, residualLu: 0.01 * i, truePeakDbtp: -3 };
+        return { id, overdriven, planes, matchGainDb: 0 - 0.5 * i, residualLu: 0.002 * i, truePeakDbtp: -3 };
       }),
     );
     for (const sound of made) known.set(sound.planes, sound);
@@ -170,6 +170,7 @@ export const right: Choose = ({ first, x }) => (same(x, first) ? 'first' : 'seco
 export async function answerAll({ trials, pairs }: Rig, choose: Choose, most = Infinity): Promise<number> {
   let answered = 0;
   while (trials.phase === 'running' && answered < most) {
+    if (answered > 500) throw new Error('These trials never end.');
     await trials.next();
     if (trials.slot === null) throw new Error(`No pair came: ${trials.remark}`);
     trials.answer(choose(pairs[pairs.length - 1] as Played));

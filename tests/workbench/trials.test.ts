@@ -49,7 +49,7 @@ describe('an ABX from the question to the kept record', () => {
     });
     expect([programme, software]).toEqual(['Harbour Hall, 0.0 to 10.0 s', 'Level Best 0.0.0']);
     for (const trial of trials.filter(({ role }) => role !== 'catch')) {
-      const gains = trial.orderCoin === 0 ? [-2, -2.5, 0.01] : [-2.5, -2, -0.01];
+      const gains = trial.orderCoin === 0 ? [-2, -2.5, 0.002] : [-2.5, -2, -0.002];
       expect([trial.gains?.firstDb, trial.gains?.secondDb, trial.gains?.residualLu]).toEqual(gains);
     }
     // −2 dB and the monitor's −6 dB, for every slot alike.

@@ -8,6 +8,7 @@ import type { Command } from '../../session/commands.ts';
 import type { RackId, SessionDocument } from '../../session/document.ts';
 import { CLEAN, CURRENT, findRack, findScene, rackIds } from '../../session/document.ts';
 import { clampDrive, DRIVE, driveOf } from '../../session/drive.ts';
+import { wouldChange } from '../../session/history.ts';
 import { controlChoices, soundChoices } from './choices.ts';
 import { controlId, rackName, stageName } from './names.ts';
 
