@@ -24,6 +24,7 @@ const files: FileStore = {
     return bench.adding.reading;
   },
   stopReading: () => bench.adding.stop(),
+  kept: bench.kept,
   addFolder: () => bench.addFolder(),
   get missing() {
     return bench.missing;

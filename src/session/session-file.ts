@@ -45,6 +45,21 @@ export function sessionZip(document: SessionDocument, audio: StoredAudio | Audio
 }
 
 /**
+ * A document that this tool can't read, with the sound it names, as a ZIP that one which can will open.
+ * @param hashes of the sound files, SHA-256 in hex
+ */
+export function unreadZip(document: unknown, hashes: readonly string[], load: AudioSource): ReadableStream<Uint8Array> {
+  async function* files() {
+    yield { name: DOCUMENT_ENTRY, input: `${JSON.stringify(document, null, 2)}\n` };
+    for (const sha256 of new Set(hashes)) {
+      const input = await load(sha256);
+      if (input) yield { name: `${AUDIO_FOLDER}${sha256}`, input };
+    }
+  }
+  return makeZip(files());
+}
+
+/**
  * Opens a session file: JSON, or a ZIP that `sessionZip` made, also when it was unpacked and packed again since.
  * @param hash SHA-256 in lower-case hex, from the host
  * @throws SessionError with a sentence that says what is wrong and what to do

@@ -23,6 +23,7 @@ export class StorageError extends Error {
 
 /** A document that this tool can't read and that was kept for one that can. */
 export interface AsideDocument {
+  /** Ends with the time it was set aside, ISO 8601. */
   readonly key: string;
   readonly document: unknown;
 }
@@ -107,6 +108,11 @@ export class SessionStorage {
     const range = IDBKeyRange.bound(ASIDE, `${ASIDE}\uffff`);
     const keys = await this.database.getAllKeys('documents', range);
     return Promise.all(keys.map(async (key) => ({ key, document: await this.database.get('documents', key) })));
+  }
+
+  /** Gives a document up that `asides` told of; its sound goes with the next `sweep`. */
+  async forgetAside(key: string): Promise<void> {
+    if (key.startsWith(ASIDE)) await this.guarded(() => this.database.delete('documents', key));
   }
 
   /**
@@ -198,8 +204,8 @@ function asideKey(): string {
   return `${ASIDE}${new Date().toISOString()}`;
 }
 
-/** Also of a document that can't be read otherwise. */
-function hashesIn(document: unknown): string[] {
+/** SHA-256 of the files that a document names, also of one that can't be read otherwise. */
+export function hashesIn(document: unknown): string[] {
   return JSON.stringify(document ?? null).match(/\b[0-9a-f]{64}\b/g) ?? [];
 }
 

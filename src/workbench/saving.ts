@@ -1,5 +1,5 @@
 import type { SessionDocument } from '../session/document.ts';
-import { VERSION } from '../session/document.ts';
+import type { AsideDocument } from '../session/storage.ts';
 import { SessionStorage } from '../session/storage.ts';
 import type { Notices } from './notices.ts';
 import { sentence } from './sentence.ts';
@@ -28,7 +28,6 @@ export class Saving {
     this.storage = await SessionStorage.open();
     const stored = await this.storage.load();
     if (this.storage.notice) this.notices.say('warning', this.storage.notice);
-    await this.tellKept(this.storage);
     return stored;
   }
 
@@ -60,6 +59,15 @@ export class Saving {
     return (await this.storage?.loadAudio(sha256)) ?? null;
   }
 
+  /** Documents that can't be read. */
+  async asides(): Promise<readonly AsideDocument[]> {
+    return (await this.storage?.asides()) ?? [];
+  }
+
+  async forgetAside(key: string): Promise<void> {
+    await this.storage?.forgetAside(key);
+  }
+
   /**
    * When the page has nothing else to do: takes sound files away that neither `hashes` nor a stored document needs.
    * Another window may need what this one doesn't know of, so nothing goes while there is one.
@@ -75,17 +83,6 @@ export class Saving {
     };
     // Tidying can be done another time.
     whenIdle(() => void sweep().catch(() => undefined));
-  }
-
-  private async tellKept(storage: SessionStorage): Promise<void> {
-    for (const { document } of await storage.asides()) {
-      const { name, version } = (document ?? {}) as { name?: unknown; version?: unknown };
-      if (!(Number(version) > VERSION)) continue;
-      this.notices.say(
-        'info',
-        `This browser also keeps “${String(name)}”, a session that a newer Level Best has saved. It stays as it is: update Level Best to open it.`,
-      );
-    }
   }
 }
 

@@ -1,7 +1,7 @@
 import { directoryOpen, fileSave } from 'browser-fs-access';
 import type { SessionDocument } from '../session/document.ts';
-import { openSessionFile, sessionJson, sessionZip } from '../session/session-file.ts';
-import { sha256Hex } from '../session/storage.ts';
+import { openSessionFile, sessionJson, sessionZip, unreadZip } from '../session/session-file.ts';
+import { hashesIn, sha256Hex } from '../session/storage.ts';
 import type { Notices } from './notices.ts';
 import type { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';
@@ -17,16 +17,33 @@ export class SessionFiles {
 
   /** JSON alone, or a ZIP with the sound in it. */
   async save(document: SessionDocument, withAudio: boolean): Promise<void> {
-    const stem = document.name.replace(/[^\p{L}\p{N} ._-]+/gu, ' ').trim() || 'session';
+    if (!withAudio) {
+      const blob = new Blob([sessionJson(document)], { type: 'application/json' });
+      await this.write(blob, document.name, '.json');
+    } else {
+      await this.writeZip(
+        sessionZip(document, (sha256) => this.saving.loadAudio(sha256)),
+        document.name,
+      );
+    }
+  }
+
+  /** A document that this tool can't read, with its sound. */
+  async saveUnread(name: string, document: unknown): Promise<void> {
+    await this.writeZip(
+      unreadZip(document, hashesIn(document), (sha256) => this.saving.loadAudio(sha256)),
+      name,
+    );
+  }
+
+  private writeZip(zip: ReadableStream<Uint8Array>, name: string): Promise<void> {
+    return this.write(new Response(zip, { headers: { 'content-type': 'application/zip' } }), name, '.zip');
+  }
+
+  private async write(content: Blob | Response, name: string, ending: string): Promise<void> {
+    const stem = name.replace(/[^\p{L}\p{N} ._-]+/gu, ' ').trim() || 'session';
     try {
-      if (!withAudio) {
-        const blob = new Blob([sessionJson(document)], { type: 'application/json' });
-        await fileSave(blob, { fileName: `${stem}.json`, extensions: ['.json'] });
-        return;
-      }
-      const zip = sessionZip(document, (sha256) => this.saving.loadAudio(sha256));
-      const response = new Response(zip, { headers: { 'content-type': 'application/zip' } });
-      await fileSave(response, { fileName: `${stem}.zip`, extensions: ['.zip'] });
+      await fileSave(content, { fileName: `${stem}${ending}`, extensions: [ending] });
     } catch (fault) {
       // A closed dialog is no fault.
       if (fault instanceof DOMException && fault.name === 'AbortError') return;

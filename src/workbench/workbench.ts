@@ -12,6 +12,7 @@ import { History } from '../session/history.ts';
 import { keepTrial } from '../session/kept-trials.ts';
 import { Adding } from './adding.ts';
 import { hearMatch, tellPlayer, writeGains } from './gains.ts';
+import { Kept } from './kept.ts';
 import { addBus, addStage, setToAlignment } from './making.ts';
 import { Notices } from './notices.ts';
 import { Notifier } from './observable.ts';
@@ -50,6 +51,7 @@ export class Workbench extends Notifier {
   readonly sounds: Sounds;
   readonly adding: Adding;
   readonly versions: Versions;
+  readonly kept: Kept;
   readonly trials: Trials;
   readonly takeHome: TakeHome;
   private readonly saving = new Saving(() => this.document, this.notices);
@@ -85,6 +87,7 @@ export class Workbench extends Notifier {
     });
     this.sounds = new Sounds((planes, from, to) => this.analysis.resample(planes, from, to));
     this.files = new SessionFiles(this.sounds, this.saving, this.notices);
+    this.kept = new Kept(this.saving, this.files, this.notices);
     this.versions = new Versions(this, this.notices);
     this.adding = new Adding(this, this.sounds, this.saving, this.versions, this.notices);
     this.trials = new Trials(trialHost(this), trialTools(program));
@@ -122,6 +125,7 @@ export class Workbench extends Notifier {
       this.replace(last.document, last.known);
       this.sayMissing('The browser no longer has');
     });
+    await this.kept.look();
     this.saving.sweepWhenIdle(() => this.sounds.hashes);
   }
 

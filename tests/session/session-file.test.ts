@@ -1,11 +1,11 @@
 /** Session files: what goes in comes out, byte for byte; what is damaged is refused in a sentence. */
 import { createHash } from 'node:crypto';
 import fc from 'fast-check';
-import { zipSync } from 'fflate';
+import { unzipSync, zipSync } from 'fflate';
 import { describe, expect, it } from 'vitest';
 import { emptySession, newChannel } from '../../src/session/document.ts';
 import { SessionError } from '../../src/session/session-error.ts';
-import { openSessionFile, sessionJson, sessionZip } from '../../src/session/session-file.ts';
+import { openSessionFile, sessionJson, sessionZip, unreadZip } from '../../src/session/session-file.ts';
 
 const hash = async (bytes: Uint8Array) => createHash('sha256').update(bytes).digest('hex');
 const sound = (seed: number, length: number) => Uint8Array.from({ length }, (_, i) => (i * seed + (i >> 3)) & 255);
@@ -195,5 +195,19 @@ describe('a session file', () => {
     expect(await refusal(Uint8Array.from([0x50, 0x4b, 3, 4, 1, 2, 3]))).toMatch(/no session.json|damaged/);
     const newer = JSON.stringify({ ...document, version: 99 });
     expect(await refusal(text(newer))).toMatch(/newer/);
+  });
+});
+
+describe('a document that can not be read here', () => {
+  it('is written as it is with its sound, and opens where it can be read', async () => {
+    const { document, audio } = await session();
+    const hashes = [...audio.keys(), ...audio.keys(), 'f'.repeat(64)];
+    const zip = await bytesOf(unreadZip(document, hashes, async (sha256) => audio.get(sha256) ?? null));
+    const opened = await openSessionFile(zip, hash);
+    expect(opened.document).toEqual(document);
+    expect(new Map(opened.audio)).toEqual(audio);
+    const foreign = { ...document, version: 99, more: { nobody: 'knows' } };
+    const other = unzipSync(await bytesOf(unreadZip(foreign, [], async () => null)));
+    expect(JSON.parse(new TextDecoder().decode(other['session.json']))).toEqual(foreign);
   });
 });

@@ -6,8 +6,10 @@ import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { emptySession, newChannel, VERSION } from '../../src/session/document.ts';
 import { sha256Hex } from '../../src/session/storage.ts';
+import { Kept } from '../../src/workbench/kept.ts';
 import { Notices } from '../../src/workbench/notices.ts';
 import { Saving } from '../../src/workbench/saving.ts';
+import type { SessionFiles } from '../../src/workbench/session-files.ts';
 
 const bytes = (seed: number) => new Uint8Array(64).fill(seed);
 const withFile = (sha256: string): SessionDocument => ({
@@ -80,17 +82,38 @@ describe('what is kept in the browser', () => {
     expect(await stored('audio')).toEqual([sha256]);
   });
 
-  it('is told of where it is the last good copy, or where a newer Level Best left a session', async () => {
+  it('is told of where it is the last good copy', async () => {
     await (await open(emptySession(48000))).saving.open();
     await put('current', { format: 'level-best-session', version: VERSION, name: 4 });
     await put('previous', emptySession(48000, 'The copy'));
-    await put('aside 2026-11-01T10:00:00.000Z', { version: VERSION + 1, name: 'From tomorrow' });
-    await put('aside 2026-11-02T10:00:00.000Z', { version: VERSION, name: 'Torn' });
     const { notices } = await open(emptySession(48000));
-    const texts = notices.notices.map(({ text }) => text);
-    expect(texts.length).toBe(2);
-    expect(texts[0]).toContain('This is the last copy that can be read; the other one is kept.');
-    expect(texts[1]).toContain('keeps “From tomorrow”, a session that a newer Level Best has saved.');
+    expect(notices.notices.map(({ text }) => text).join()).toContain(
+      'This is the last copy that can be read; the other one is kept.',
+    );
+  });
+
+  it('lists what it can not read, saves it with its sound, and gives it up', async () => {
+    const sha256 = await sha256Hex(bytes(1));
+    const newer = { version: VERSION + 1, name: 'From tomorrow', channels: [{ what: sha256 }] };
+    await (await open(emptySession(48000))).saving.keepAudio(sha256, bytes(1));
+    await put('aside 2026-11-01T10:00:00.000Z', newer);
+    await put('aside 2026-11-02T10:00:00.000Z', { version: VERSION });
+    const { saving, notices } = await open(emptySession(48000));
+    const written: unknown[] = [];
+    const files = { saveUnread: async (name: string, document: unknown) => void written.push([name, document]) };
+    const kept = new Kept(saving, files as unknown as SessionFiles, notices);
+    await kept.look();
+    expect(kept.sessions.map(({ name, reason, day }) => `${name}, ${reason}, ${day}`)).toEqual([
+      'From tomorrow, newer, 2026-11-01',
+      'A session without a name, damaged, 2026-11-02',
+    ]);
+    expect(notices.notices[0].text).toContain("2 sessions that this Level Best can't read");
+    await kept.save(kept.sessions[0].key);
+    expect(written).toEqual([['From tomorrow', newer]]);
+    await kept.forget(kept.sessions[1].key);
+    await kept.forget('current');
+    expect(kept.sessions.length).toBe(1);
+    expect((await saving.asides()).map(({ document }) => document)).toEqual([newer]);
   });
 
   it('is saved soon, as it is then', async () => {

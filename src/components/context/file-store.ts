@@ -24,6 +24,24 @@ export interface FileVersion {
 /** Use it in the channels' place, add it as a channel of its own, or leave it out. */
 export type FileVersionAnswer = 'use' | 'add' | 'leave';
 
+/** A session in the browser's store that this tool can't read. */
+export interface KeptSession {
+  readonly key: string;
+  readonly name: string;
+  /** `newer`: sound, but saved by a newer Level Best. */
+  readonly reason: 'newer' | 'damaged';
+  /** The day it was set aside, YYYY-MM-DD. */
+  readonly day: string;
+}
+
+export interface KeptStore extends Observable {
+  readonly sessions: readonly KeptSession[];
+  /** As a file with its sound, for a Level Best that can read it. */
+  save(key: string): Promise<void>;
+  /** Gives it up for good. */
+  forget(key: string): Promise<void>;
+}
+
 export interface FileStore extends Observable {
   /** Null while no files are being read. */
   readonly reading: FileReading | null;
@@ -35,6 +53,7 @@ export interface FileStore extends Observable {
   readonly missing: ReadonlySet<string>;
   /** The file that was looked for: a channel's own brings its sound back, another one becomes a question. */
   findFile(channelId: string, file: File): Promise<void>;
+  readonly kept: KeptStore;
   /** Questions that wait for an answer. */
   readonly versions: readonly FileVersion[];
   /** Answers all of them, as one step of undo; one without an answer is left out. */

@@ -71,15 +71,14 @@ export const styles = css`
     width: 1.35rem;
     min-height: 1.35rem;
     padding: 0;
-    border-color: transparent;
-    background: none;
     font-size: var(--axis);
     line-height: 1;
   }
-  li .side[aria-pressed='true'] {
-    border-color: var(--ink);
-    background: var(--ink);
-    color: var(--sheet);
+  .side:not([aria-pressed='true']) {
+    border-color: transparent;
+    background: none;
+  }
+  .side[aria-pressed='true'] {
     font-weight: 700;
   }
   li input {

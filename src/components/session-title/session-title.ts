@@ -8,6 +8,7 @@ import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { type TakeHomeStore, takeHomeContext } from '../context/take-home-store.ts';
 import { Watch } from '../context/watch.ts';
 import { icons } from '../icons/icons.ts';
+import '../kept-sessions/kept-sessions.ts';
 import '../note-field/note-field.ts';
 import '../version-question/version-question.ts';
 import type { VersionQuestion } from '../version-question/version-question.ts';
@@ -86,11 +87,10 @@ export class SessionTitle extends LitElement {
         <p class="small">${summary(document)}</p>
         ${this.renderReading()}
         <div class="actions">
-          <button class="main" ?disabled=${this.busy} @click=${() => this.picker.click()}>Add audio files…</button>
+          <button class="main" @click=${() => this.picker.click()}>Add audio files…</button>
           <button
             title="All audio files of a folder, in the order of their names; it can be dropped anywhere, too"
-            ?disabled=${this.busy}
-            @click=${() => this.busyWhile(this.session?.files.addFolder())}
+            @click=${() => this.session?.files.addFolder()}
           >
             Add a folder…
           </button>
@@ -169,6 +169,7 @@ export class SessionTitle extends LitElement {
       </div>
       ${this.renderExport()}
       <note-field label="Notes on the session" .notes=${notes}></note-field>
+      <kept-sessions></kept-sessions>
     </details>`;
   }
 
@@ -235,7 +236,7 @@ export class SessionTitle extends LitElement {
   private async onFiles(): Promise<void> {
     const files = [...(this.picker.files ?? [])];
     this.picker.value = '';
-    if (files.length > 0) await this.busyWhile(this.session?.addFiles(files));
+    if (files.length > 0) await this.session?.addFiles(files);
   }
 
   private async busyWhile(work: Promise<void> | undefined): Promise<void> {
