@@ -18,12 +18,17 @@ export interface ResultCommand {
   readonly words: string;
 }
 
-/** Null where nothing was found, or where what it was found for isn't in the session any more. */
+/** Null where nothing was found, where the session is so already, or no longer has what it was found for. */
 export function resultCommand(
   document: SessionDocument,
   record: TrialRecord,
   analysis: Analysis,
 ): ResultCommand | null {
+  const found = commandFor(document, record, analysis);
+  return found && wouldChange(document, found.command) ? found : null;
+}
+
+function commandFor(document: SessionDocument, record: TrialRecord, analysis: Analysis): ResultCommand | null {
   const { plan } = record;
   const { result } = analysis;
   if (result.kind === 'preference' && plan.kind === 'preference') {
