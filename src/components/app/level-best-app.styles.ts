@@ -13,6 +13,9 @@ export const styles = css`
     gap: 0 1.6rem;
     padding: 0.9rem 1.3rem 0.9rem;
   }
+  main:focus {
+    outline: none;
+  }
   .side {
     display: flex;
     flex-direction: column;

@@ -306,6 +306,7 @@ describe('level-best-app', () => {
     await app.updateComplete;
     await frames();
     expect(inside(app, 'session-title')).to.exist;
+    expect(app.shadowRoot!.activeElement?.localName).to.equal('main');
     await sendKeys({ press: 'm' });
     expect(session.commands.length).to.equal(1);
   });

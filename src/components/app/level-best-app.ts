@@ -86,11 +86,18 @@ export class LevelBestApp extends LitElement {
   readonly #media = matchMedia(NARROW);
   readonly #drop = new FileDrop(this, (files) => this.take(files));
   #releaseKeys: (() => void) | undefined;
+  #wasInTrial = false;
 
   constructor() {
     super();
     new Watch(this, () => this.sessionStore);
     new Watch(this, () => this.trialStore);
+  }
+
+  override updated(): void {
+    // What had the focus is gone with the trial.
+    if (this.#wasInTrial && !this.inTrial) this.renderRoot.querySelector('main')?.focus({ preventScroll: true });
+    this.#wasInTrial = this.inTrial;
   }
 
   /** From its opening to its closing a blind trial has the window for itself. */
@@ -139,6 +146,7 @@ export class LevelBestApp extends LitElement {
     const name = rackName(this.sessionStore.document, selectedRack);
     return html`
       <main
+        tabindex="-1"
         class=${narrow ? 'narrow' : ''}
         @help-request=${() => this.help?.show()}
         @take-home-request=${() => this.takeHome?.show()}

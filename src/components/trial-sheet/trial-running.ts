@@ -106,7 +106,10 @@ export class TrialRunning extends LitElement {
       </p>
       ${now.score === null ? nothing : html`<p class="score">${scoreWords(now.score)}</p>`}
       <div class="tools">
-        <button aria-pressed=${this.trials!.muted} @click=${() => this.trials!.setMuted(!this.trials!.muted)}>
+        <button
+          aria-pressed=${this.trials!.muted}
+          ?disabled=${this.waiting}
+          @click=${() => this.trials!.setMuted(!this.trials!.muted)}>
           ${icons.mute}<span>${this.trials!.muted ? 'Muted' : 'Mute'}</span>
         </button>
         <button class="quiet" @click=${() => this.dialog?.showModal()}>Stop…</button>

@@ -97,6 +97,8 @@ export class TrialRun {
       this.#held = false;
       this.#remark = null;
       player.start(this.#pairOf(this.#playback), begun + START_AFTER_MS / 1000);
+      // The screen can mute it from here on.
+      changed();
       await due;
       if (this.#isPlaying()) this.#slot = 'first';
     } catch (fault) {
