@@ -1,9 +1,10 @@
 import type { SessionDocument } from '../session/document.ts';
 import { emptySession } from '../session/document.ts';
-import { demoAudio, demoSession } from './demo.ts';
+import { demo, demoSession } from './demo.ts';
 import type { Notices } from './notices.ts';
 import type { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';
+import type { SessionFiles } from './session-files.ts';
 import type { Planes, Sounds } from './sounds.ts';
 
 /** A session that is ready to be worked on: its document, and its sound by SHA-256. */
@@ -12,31 +13,117 @@ export interface OpenedSession {
   readonly known: ReadonlyMap<string, Planes>;
 }
 
-/** The session that was worked on last; null where there is none or none that can be read, which is said. */
-export async function openLast(sounds: Sounds, saving: Saving, notices: Notices): Promise<OpenedSession | null> {
-  try {
-    const document = await saving.open();
-    if (!document) return null;
-    const { known, faults } = await sounds.gather(document, ({ sha256 }) => saving.loadAudio(sha256));
-    for (const fault of faults) notices.say('fault', fault);
-    return { document, known };
-  } catch (fault) {
-    notices.say('warning', sentence(fault));
-    return null;
-  }
+/** Where sessions are opened. */
+export interface OpeningHost {
+  readonly document: SessionDocument;
+  readonly player: { setLoading(): void };
+  /** Another session takes this one's place. */
+  replace(opened: OpenedSession): void;
+  /** This session is played and measured from its start. */
+  reload(): void;
 }
 
-/** @throws Error with a sentence where the demo can't be loaded */
-export async function openDemo(sounds: Sounds, saving: Saving): Promise<OpenedSession> {
-  const document = demoSession();
-  // All are asked for at once, and decoded one after the other.
-  const bytes = new Map(document.channels.map(({ audio }) => [audio?.sha256, demoAudio(audio?.file ?? '')]));
-  // One that fails before its turn comes is told of in its turn.
-  for (const own of bytes.values()) own.catch(() => undefined);
-  const { known, faults } = await sounds.gather(document, async ({ sha256 }) => (await bytes.get(sha256)) ?? null);
-  if (faults[0] !== undefined) throw new Error(faults[0]);
-  for (const [sha256, own] of bytes) if (sha256) await saving.keepAudio(sha256, await own);
-  return { document, known };
+/** Opens sessions, one after the other: the last one, the demo, one from a file, an empty one. */
+export class Opening {
+  private now: Promise<void> | null = null;
+
+  constructor(
+    private readonly host: OpeningHost,
+    private readonly sounds: Sounds,
+    private readonly saving: Saving,
+    private readonly files: SessionFiles,
+    private readonly notices: Notices,
+  ) {}
+
+  /** Resolves when the session that is being opened stands. */
+  async done(): Promise<void> {
+    await this.now?.catch(() => undefined);
+  }
+
+  /** Brings the last session back, or the demo where there is none. */
+  last(): Promise<void> {
+    return this.inTurn(async () => {
+      this.host.player.setLoading();
+      const last = await this.load();
+      if (!last) return this.showDemo();
+      this.host.replace(last);
+      this.sayMissing('The browser no longer has');
+    });
+  }
+
+  demo(): Promise<void> {
+    return this.inTurn(() => this.showDemo());
+  }
+
+  /** A session file in place of this session; what can't be opened is named and nothing is lost. */
+  file(file: File): Promise<void> {
+    return this.inTurn(async () => {
+      const opened = await this.files.open(file);
+      if (!opened) return;
+      this.host.replace(opened);
+      this.saving.save();
+      this.sayMissing('The session came without');
+    });
+  }
+
+  /** An empty session; not while another one is being opened, which nobody has seen yet. */
+  fresh(): void {
+    if (this.now) return;
+    this.host.replace({ document: emptySession(this.host.document.sampleRate), known: new Map() });
+    this.saving.save();
+  }
+
+  private async inTurn(open: () => Promise<void>): Promise<void> {
+    const mine = this.done()
+      .then(open)
+      .finally(() => {
+        if (this.now === mine) this.now = null;
+      });
+    this.now = mine;
+    await mine;
+  }
+
+  /** The session that was worked on last; null where there is none or none that can be read, which is said. */
+  private async load(): Promise<OpenedSession | null> {
+    try {
+      const document = await this.saving.open();
+      if (!document) return null;
+      const { known, faults } = await this.sounds.gather(document, ({ sha256 }) => this.saving.loadAudio(sha256));
+      for (const fault of faults) this.notices.say('fault', fault);
+      return { document, known };
+    } catch (fault) {
+      this.notices.say('warning', sentence(fault));
+      return null;
+    }
+  }
+
+  private async showDemo(): Promise<void> {
+    const { host, saving } = this;
+    host.player.setLoading();
+    try {
+      const { document, bytes } = demo();
+      const { known, faults } = await this.sounds.gather(document, async ({ sha256 }) => bytes.get(sha256) ?? null);
+      if (faults[0] !== undefined) throw new Error(faults[0]);
+      host.replace({ document, known });
+      for (const [sha256, own] of bytes) await saving.keepAudio(sha256, await own);
+      saving.save();
+    } catch (fault) {
+      this.notices.say('fault', sentence(fault));
+      // What was here stays.
+      host.reload();
+    }
+  }
+
+  /** What to do about files that are not here. */
+  private sayMissing(what: string): void {
+    const missing = this.sounds.missing(this.host.document).flatMap(({ audio }) => (audio ? [audio.file] : []));
+    if (missing.length === 0) return;
+    const names = [...new Set(missing)].join(', ');
+    this.notices.say(
+      'warning',
+      `${what} ${names}. The racks are kept. Add the files again, or choose “Find file…” at a channel.`,
+    );
+  }
 }
 
 /** True for a session that nobody has made anything of: empty, or the demo but for gains that are computed. */
@@ -48,11 +135,4 @@ export function isUntouched(document: SessionDocument): boolean {
 function plain(document: SessionDocument): string {
   const computed = new Set(['matchGainDb', 'outputMatchDb']);
   return JSON.stringify(document, (key, value) => (computed.has(key) ? null : value));
-}
-
-/** What to do about files that are not here; null where all are. */
-export function missingWords(what: string, files: Iterable<string | undefined>): string | null {
-  const names = [...new Set(files)].filter((name) => name !== undefined);
-  if (names.length === 0) return null;
-  return `${what} ${names.join(', ')}. The racks are kept. Add the files again, or choose “Find file…” at a channel.`;
 }

@@ -1,9 +1,5 @@
 import { AnalysisClient } from '../analysis/analysis-client.ts';
 import type { SessionMatches } from '../analysis/session-analysis.ts';
-import { Live } from '../audio/live.ts';
-import type { RackLevels } from '../audio/live-levels.ts';
-import { LiveLevels } from '../audio/live-levels.ts';
-import { Player } from '../audio/player.ts';
 import type { TrialRecord } from '../listening/trial-record.ts';
 import type { Command } from '../session/commands.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
@@ -13,14 +9,13 @@ import { keepTrial } from '../session/kept-trials.ts';
 import { Adding } from './adding.ts';
 import { hearMatch, tellPlayer, writeGains } from './gains.ts';
 import { Kept } from './kept.ts';
+import { Listening } from './listening.ts';
 import { addBus, addStage, setToAlignment } from './making.ts';
-import { Notices } from './notices.ts';
 import { Notifier } from './observable.ts';
-import { isUntouched, missingWords, openDemo, openLast } from './opening.ts';
+import type { OpenedSession } from './opening.ts';
+import { isUntouched, Opening } from './opening.ts';
 import { Saving } from './saving.ts';
-import { sentence } from './sentence.ts';
 import { SessionFiles } from './session-files.ts';
-import type { Planes } from './sounds.ts';
 import { Sounds } from './sounds.ts';
 import { TakeHome } from './take-home/take-home.ts';
 import { trialHost } from './trials/trial-host.ts';
@@ -32,64 +27,29 @@ import { Versions } from './versions.ts';
  * The session as the user works on it: the document and its history, the sound of its channels, the player, the
  * analysis and the store, kept in step with one another. The screen sees it through the store interfaces.
  */
-export class Workbench extends Notifier {
-  readonly notices = new Notices();
-  readonly playerChanges = new Notifier();
+export class Workbench extends Listening {
   readonly analysisChanges = new Notifier();
-  /** Ten times a second while sound runs. */
-  readonly levelChanges = new Notifier();
-  readonly levels = new LiveLevels();
-  /** The analyser's settings changed. */
-  readonly liveChanges = new Notifier();
-  readonly live = new Live((buffer) => this.player.recycle(buffer));
-  readonly player: Player;
-  readonly analysis: AnalysisClient;
-  selectedRack: RackId = MIX_ID;
-  /** What the loudspeakers got, for the tests. */
-  recorded: ((planes: readonly Float32Array[]) => void) | null = null;
-
-  readonly sounds: Sounds;
-  readonly adding: Adding;
-  readonly versions: Versions;
-  readonly kept: Kept;
+  readonly analysis = new AnalysisClient({
+    changed: () => this.analysisChanges.notify(),
+    provisional: (rackId, match) => hearMatch(this.player, this.document, rackId, match),
+    matched: (matches) => this.adoptGains(matches),
+    fault: (text) => this.notices.say('fault', text),
+  });
+  readonly sounds = new Sounds((planes, from, to) => this.analysis.resample(planes, from, to));
+  readonly versions = new Versions(this, this.notices);
+  private readonly saving = new Saving(() => this.document, this.notices);
+  readonly adding = new Adding(this, this.sounds, this.saving, this.versions, this.notices);
+  private readonly files = new SessionFiles(this.sounds, this.saving, this.notices);
+  readonly kept = new Kept(this.saving, this.files, this.notices);
+  private readonly opening = new Opening(this, this.sounds, this.saving, this.files, this.notices);
   readonly trials: Trials;
   readonly takeHome: TakeHome;
-  private readonly saving = new Saving(() => this.document, this.notices);
-  private readonly files: SessionFiles;
   private history = new History(emptySession(48000));
-  /** Until a session that is being opened stands here; others wait for it. */
-  private opening: Promise<void> | null = null;
   private ids = 0;
 
   /** @param program name and version, for what is written down */
   constructor(program: string) {
     super();
-    this.player = new Player({
-      changed: () => this.playerChanges.notify(),
-      tap: (buffer) => this.live.push(buffer, this.document.sampleRate),
-      levels: (buffer) => {
-        this.levels.take(buffer, this.document.sampleRate);
-        this.player.recycle(buffer);
-        this.levelChanges.notify();
-      },
-      started: () => {
-        this.levels.reset();
-        this.levelChanges.notify();
-      },
-      recorded: (planes) => this.recorded?.(planes.map((plane) => plane.slice())),
-      fault: (text) => this.notices.say('fault', text),
-    });
-    this.analysis = new AnalysisClient({
-      changed: () => this.analysisChanges.notify(),
-      provisional: (rackId, match) => hearMatch(this.player, this.document, rackId, match),
-      matched: (matches) => this.adoptGains(matches),
-      fault: (text) => this.notices.say('fault', text),
-    });
-    this.sounds = new Sounds((planes, from, to) => this.analysis.resample(planes, from, to));
-    this.files = new SessionFiles(this.sounds, this.saving, this.notices);
-    this.kept = new Kept(this.saving, this.files, this.notices);
-    this.versions = new Versions(this, this.notices);
-    this.adding = new Adding(this, this.sounds, this.saving, this.versions, this.notices);
     this.trials = new Trials(trialHost(this), trialTools(program));
     this.takeHome = new TakeHome(this, program);
   }
@@ -118,21 +78,9 @@ export class Workbench extends Notifier {
 
   /** Brings the last session back, or the demo where there is none. */
   async open(): Promise<void> {
-    await this.whileOpening(async () => {
-      this.player.setLoading();
-      const last = await openLast(this.sounds, this.saving, this.notices);
-      if (!last) return this.showDemo();
-      this.replace(last.document, last.known);
-      this.sayMissing('The browser no longer has');
-    });
+    await this.opening.last();
     await this.kept.look();
     this.saving.sweepWhenIdle(() => this.sounds.hashes);
-  }
-
-  /** Live levels at the selected rack; null until sound has run. */
-  get selectedLevels(): RackLevels | null {
-    const { point, index } = this.player.pointOf(this.selectedRack);
-    return this.levels.of(this.selectedRack, point, index);
   }
 
   dispatch(command: Command): void {
@@ -148,12 +96,9 @@ export class Workbench extends Notifier {
     if (!this.trials.busy && this.history.redo()) this.follow(null);
   }
 
-  selectRack(rackId: RackId): void {
-    this.selectedRack = rackId;
-    this.live.reset(rackId);
-    this.player.setTap(rackId);
+  override selectRack(rackId: RackId): void {
     this.analysis.select(rackId);
-    this.notify();
+    super.selectRack(rackId);
   }
 
   addStage(rackId: RackId, kindId: string): string {
@@ -186,51 +131,20 @@ export class Workbench extends Notifier {
 
   /** Opens a session file in place of this session; what can't be opened is named and nothing is lost. */
   openSession(file: File): Promise<void> {
-    return this.whileOpening(async () => {
-      const opened = await this.files.open(file);
-      if (!opened) return;
-      this.replace(opened.document, opened.known);
-      this.saving.save();
-      this.sayMissing('The session came without');
-    });
+    return this.opening.file(file);
   }
 
-  /** Not while another session is being opened, which nobody has seen yet. */
   startNewSession(): void {
-    if (this.opening) return;
-    this.replace(emptySession(this.document.sampleRate), new Map());
-    this.saving.save();
+    this.opening.fresh();
   }
 
   openDemo(): Promise<void> {
-    return this.whileOpening(() => this.showDemo());
-  }
-
-  private async showDemo(): Promise<void> {
-    this.player.setLoading();
-    try {
-      const { document, known } = await openDemo(this.sounds, this.saving);
-      this.replace(document, known);
-      this.saving.save();
-    } catch (fault) {
-      this.notices.say('fault', sentence(fault));
-      this.replace(emptySession(48000), new Map());
-    }
-  }
-
-  /** One opening after the other. */
-  private async whileOpening(open: () => Promise<void>): Promise<void> {
-    const before = this.opening ?? Promise.resolve();
-    const mine = before.then(open).finally(() => {
-      if (this.opening === mine) this.opening = null;
-    });
-    this.opening = mine;
-    await mine;
+    return this.opening.demo();
   }
 
   /** Resolves when the session may change: not while another one is being opened or a blind trial is heard. */
   async whenFree(): Promise<void> {
-    await this.opening?.catch(() => undefined);
+    await this.opening.done();
     while (this.trials.busy) {
       await new Promise<void>((resolve) => {
         const release = this.trials.subscribe(() => {
@@ -246,7 +160,7 @@ export class Workbench extends Notifier {
     this.history.adopt((draft) => {
       draft.sampleRate = sampleRate;
     });
-    this.loadAll();
+    this.reload();
   }
 
   /** The sound of some channels came or went, without a change of the document. */
@@ -255,16 +169,17 @@ export class Workbench extends Notifier {
   }
 
   /** Another session takes this one's place. */
-  private replace(document: SessionDocument, known: ReadonlyMap<string, Planes>): void {
+  replace({ document, known }: OpenedSession): void {
     this.history = new History(document);
     this.sounds.replace(known);
     this.versions.forget();
     if (!rackIds(document).includes(this.selectedRack)) this.selectedRack = document.channels[0]?.id ?? MIX_ID;
-    this.loadAll();
+    this.reload();
     this.selectRack(this.selectedRack);
   }
 
-  private loadAll(): void {
+  /** This session is played and measured from its start. */
+  reload(): void {
     const planes = this.sounds.of(this.document);
     this.player.load(this.document, planes);
     this.analysis.load(this.document, planes);
@@ -294,14 +209,6 @@ export class Workbench extends Notifier {
     if (this.session !== session) return;
     for (const [sha256, planes] of known) this.sounds.put(sha256, planes);
     this.soundsChanged();
-  }
-
-  private sayMissing(what: string): void {
-    const text = missingWords(
-      what,
-      this.sounds.missing(this.document).map(({ audio }) => audio?.file),
-    );
-    if (text) this.notices.say('warning', text);
   }
 
   /** Computed gains become part of the document, without being a step of undo. */
