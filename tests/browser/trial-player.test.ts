@@ -153,6 +153,35 @@ describe('graph of a pair', () => {
     expect(heard.every((plane) => plane.subarray(end + FADE + 1).every((v) => v === 0))).to.equal(true);
   });
 
+  it('comes back from a mute at another level, all slots alike, and never before', async () => {
+    const [mute, open, second] = [20000, 30000, 36000];
+    const heard = await rendered(pairOf(plain(a), plain(b), plain(b)), 45000, (graph) => {
+      graph.setOpen(false, frameTime(mute), 0.25);
+      graph.setOpen(true, frameTime(open), 0.25);
+      graph.hear('second', frameTime(second));
+    });
+    const quarter = [a, b].map((planes) => planes.map((plane) => plane.map((v) => 0.25 * v)));
+    expect(plays(heard, a, RISE + 1, mute), 'the old level until then').to.equal(true);
+    expect(heard.every((plane) => plane.subarray(mute + FADE + 1, open).every((v) => v === 0))).to.equal(true);
+    expect(plays(heard, quarter[0]!, open + FADE + 1, second)).to.equal(true);
+    expect(plays(heard, quarter[1]!, second + FADE + 1, 45000)).to.equal(true);
+    const peak = Math.max(
+      ...heard.map((plane) => plane.subarray(open).reduce((most, v) => Math.max(most, Math.abs(v)), 0)),
+    );
+    expect(peak, 'no burst at the old level').to.be.at.most(0.125 + 1e-6);
+  });
+
+  it('waits with another level for the end of the rise', async () => {
+    const [mute, open] = [2048, 4096];
+    const heard = await rendered(pairOf(plain(a), plain(b), null), 30000, (graph) => {
+      graph.setOpen(false, frameTime(mute));
+      graph.setOpen(true, frameTime(open), 0.25);
+    });
+    expect(heard.every((plane) => plane.subarray(mute + FADE + 1, RISE).every((v) => v === 0))).to.equal(true);
+    const quarter = a.map((plane) => plane.map((v) => 0.25 * v));
+    expect(plays(heard, quarter, RISE + FADE + 1, 30000)).to.equal(true);
+  });
+
   it('never peaks above the loudest sound times the level, in any fade', async () => {
     const heard = await rendered(pairOf(plain(a), plain(b), plain(a), 0.7), RATE, (graph) => {
       for (let i = 0; i < 40; i++) graph.hear((['second', 'x', 'first'] as const)[i % 3]!, frameTime(15000 + 700 * i));

@@ -147,4 +147,11 @@ export const styles = css`
       flex: 1 0 auto;
     }
   }
+  @media (forced-colors: active) {
+    .actions .main:not(:disabled) {
+      forced-color-adjust: none;
+      background: Highlight;
+      color: HighlightText;
+    }
+  }
 `;

@@ -226,9 +226,11 @@ export const styles = css`
       forced-color-adjust: auto;
       outline: 2px solid Highlight;
     }
-    .go,
+    .go:not([aria-disabled='true']),
     .buttons .main {
-      border-color: ButtonText;
+      forced-color-adjust: none;
+      background: Highlight;
+      color: HighlightText;
     }
   }
 `;

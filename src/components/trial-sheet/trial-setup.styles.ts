@@ -203,7 +203,8 @@ export const styles = css`
     }
   }
   @media (forced-colors: active) {
-    .questions input:checked + span {
+    .questions input:checked + span,
+    .start:not(:disabled) {
       forced-color-adjust: none;
       background: Highlight;
       color: HighlightText;
