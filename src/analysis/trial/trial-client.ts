@@ -1,24 +1,55 @@
 import TrialWorker from './trial.worker.ts?worker';
 import { TrialError } from './trial-error.ts';
 import type { FromTrialWorker, ToTrialWorker } from './trial-protocol.ts';
-import type { TrialRequest, TrialSounds } from './trial-sounds.ts';
+import type { RenderedPart, TrialRequest, TrialSounds } from './trial-sounds.ts';
+import { soundCount, together } from './trial-sounds.ts';
+
+/** More of them would each repeat what all sounds have in common. */
+const MOST_WORKERS = 4;
 
 /**
- * Has the sounds of a trial rendered, in a worker that lives no longer than that: once it has answered it learns nothing
- * more, least of all which sound is played when.
+ * Has the sounds of a trial rendered, in workers that live no longer than that: once they have answered they learn
+ * nothing more, least of all which sound is played when.
  * @param onProgress told the share that is done, 0 to 1
  * @throws TrialError with a sentence for the user; the signal's reason where it is aborted
  */
-export function renderTrialSounds(
+export async function renderTrialSounds(
   request: TrialRequest,
   onProgress: (share: number) => void,
   signal: AbortSignal,
 ): Promise<TrialSounds> {
+  const free = Math.max(1, navigator.hardwareConcurrency - 1);
+  const of = Math.max(1, Math.min(MOST_WORKERS, free, Math.floor(soundCount(request) / 2)));
+  const done = new Array<number>(of).fill(0);
+  // The first that fails ends the others.
+  const end = new AbortController();
+  try {
+    const parts = done.map((_, index) =>
+      renderPart(
+        { type: 'render', request, part: { index, of } },
+        (share) => {
+          done[index] = share;
+          onProgress(done.reduce((sum, one) => sum + one, 0) / of);
+        },
+        AbortSignal.any([signal, end.signal]),
+      ),
+    );
+    return together(request, await Promise.all(parts));
+  } finally {
+    end.abort();
+  }
+}
+
+function renderPart(
+  message: ToTrialWorker,
+  onProgress: (share: number) => void,
+  signal: AbortSignal,
+): Promise<RenderedPart> {
   const worker = new TrialWorker();
-  const answer = new Promise<TrialSounds>((resolve, reject) => {
+  const answer = new Promise<RenderedPart>((resolve, reject) => {
     worker.addEventListener('message', ({ data }: MessageEvent<FromTrialWorker>) => {
       if (data.type === 'progress') onProgress(data.share);
-      else if (data.type === 'sounds') resolve(data.sounds);
+      else if (data.type === 'rendered') resolve(data.rendered);
       else reject(new TrialError(data.text));
     });
     worker.addEventListener('error', () =>
@@ -26,7 +57,6 @@ export function renderTrialSounds(
     );
     signal.addEventListener('abort', () => reject(signal.reason));
   });
-  const message: ToTrialWorker = { type: 'render', request };
   worker.postMessage(message);
   return answer.finally(() => worker.terminate());
 }

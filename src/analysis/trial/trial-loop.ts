@@ -32,9 +32,10 @@ export function loopFrames(frames: number, sampleRate: number): LoopFrames {
   return { before: Math.round(PRE_ROLL * sampleRate), loop: frames, after: Math.round(POST_ROLL * sampleRate) };
 }
 
-/** The loop of one recording; silence where the recording has ended. */
+/** A copy of the loop of one recording; silence where the recording has ended. A view would be sent with all of it. */
 export function loopOf(planes: Planes, { startSeconds, endSeconds }: Region, sampleRate: number): Planes {
-  return sliced(planes, Math.round(startSeconds * sampleRate), Math.round(endSeconds * sampleRate));
+  const [start, end] = [Math.round(startSeconds * sampleRate), Math.round(endSeconds * sampleRate)];
+  return sliced(planes, start, end).map((plane) => plane.slice());
 }
 
 /** The loop with its own end before it and its own start after it. */

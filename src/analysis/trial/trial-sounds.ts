@@ -5,6 +5,7 @@ import { TruePeakMeter } from '../../dsp/true-peak.ts';
 import type { Decibels } from '../../dsp/units.ts';
 import { dbToGain } from '../../dsp/units.ts';
 import type { Rack, RackId, SessionDocument } from '../../session/document.ts';
+import { MIX_ID } from '../../session/document.ts';
 import { exactMatch, matchReference } from '../match.ts';
 import type { Planes } from '../rack-renderer.ts';
 import { SessionAnalysis } from '../session-analysis.ts';
@@ -71,6 +72,12 @@ const PLAIN: Decibels = -40;
 /** The true-peak filter reaches over the seam by less than this, frames. */
 const SEAM = 64;
 
+/** A share of the sounds: the `index`-th of so many, in the order of `listed`. */
+export interface TrialPart {
+  readonly index: number;
+  readonly of: number;
+}
+
 /**
  * Renders and matches every setting over the loop, on sound that has gone round before, so that the loop has no seam.
  * Racks are matched to their inputs whether the session matches or not; a last gain brings each sound's BS.1770-5
@@ -82,7 +89,26 @@ export function* trialSounds(
   request: TrialRequest,
   onProgress: (share: number) => void = () => undefined,
 ): Generator<void, TrialSounds> {
-  const { settings, loops, headroomDb } = request;
+  return together(request, [yield* someSounds(request, { index: 0, of: 1 }, onProgress)]);
+}
+
+export interface RenderedPart {
+  readonly sounds: readonly TrialSound[];
+  readonly loudnessLufs: Lufs;
+}
+
+/** How many sounds there will be. */
+export function soundCount({ settings, overdriven: wanted }: TrialRequest): number {
+  return settings.length * (wanted ? 2 : 1);
+}
+
+/** One part of the sounds; where and with which others one is rendered makes no difference to its bits. */
+export function* someSounds(
+  request: TrialRequest,
+  { index, of }: TrialPart,
+  onProgress: (share: number) => void,
+): Generator<void, RenderedPart> {
+  const { loops } = request;
   const document = { ...request.document, matching: true, matchRegion: null };
   const frames = loopFrames(Math.max(0, ...[...loops.values()].map(([plane]) => plane.length)), document.sampleRate);
   const analysis = new SessionAnalysis(document.sampleRate, document.alignmentDbfs);
@@ -90,20 +116,30 @@ export function* trialSounds(
     const loop = loops.get(id);
     if (loop) analysis.setSource(id, rolledOut(loop, frames));
   }
-  const { current, wild } = allSettings(request);
+  const all = listed(request);
+  const own = all.slice(Math.round((index * all.length) / of), Math.round(((index + 1) * all.length) / of));
   const bench = new Bench(analysis, document, frames);
   const sounds: TrialSound[] = [];
-  for (const setting of [...current, ...wild]) {
+  for (const setting of own) {
     sounds.push(yield* bench.sound(setting));
-    onProgress(sounds.length / (current.length + wild.length));
+    onProgress(sounds.length / own.length);
     yield;
   }
-  for (const [one, other] of request.different) checkDifferent(one, other, sounds, settings);
+  return { sounds, loudnessLufs: bench.loudness };
+}
+
+/**
+ * All parts, in their order.
+ * @throws TrialError where two sounds that must differ are the same
+ */
+export function together(request: TrialRequest, parts: readonly RenderedPart[]): TrialSounds {
+  const sounds = parts.flatMap((part) => part.sounds);
+  for (const [one, other] of request.different) checkDifferent(one, other, sounds, request.settings);
   const loudest = Math.max(...sounds.map(({ truePeakDbtp }) => truePeakDbtp));
   return {
     sounds,
-    loudnessLufs: bench.loudness,
-    attenuationDb: Math.min(0, TRIAL_CEILING_DBTP - headroomDb - loudest),
+    loudnessLufs: parts[0].loudnessLufs,
+    attenuationDb: Math.min(0, TRIAL_CEILING_DBTP - request.headroomDb - loudest),
     canCatch: sounds.filter((sound) => sound.overdriven).every((sound) => isPlain(sound, sounds)),
   };
 }
@@ -113,18 +149,18 @@ interface Listed extends TrialSetting {
 }
 
 /** Overdriven ones come after all others: in either group one setting differs little from the one before it. */
-function allSettings({ settings, document, overdriven: wanted }: TrialRequest): { current: Listed[]; wild: Listed[] } {
-  const current = settings.map((setting) => ({ ...setting, overdriven: false }));
-  if (!wanted) return { current, wild: [] };
+function listed({ settings, document, overdriven: wanted }: TrialRequest): Listed[] {
+  const plain = settings.map((setting) => ({ ...setting, overdriven: false }));
+  if (!wanted) return plain;
   const strips = [...document.channels, ...document.buses].map(({ id, rack }) => [id, rack] as const);
-  const now = Object.fromEntries([...strips, ['mix', document.mix.rack] as const]);
+  const now = Object.fromEntries([...strips, [MIX_ID, document.mix.rack] as const]);
   const others = [now, ...settings.map(({ racks }) => racks)];
-  const wild = settings.map(({ racks, ...setting }) => ({
+  const wild = settings.map((setting) => ({
     ...setting,
-    racks: overdriven(racks, others),
+    racks: overdriven(setting.racks, others),
     overdriven: true,
   }));
-  return { current, wild };
+  return [...plain, ...wild];
 }
 
 /** Renders one setting after the other against the same clean mix. */

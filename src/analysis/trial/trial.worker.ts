@@ -1,8 +1,8 @@
-/** Renders the sounds of one blind trial beside the page. It is made for one request and thrown away afterwards. */
+/** Renders sounds of one blind trial beside the page. It is made for one request and thrown away afterwards. */
 import { runSteps } from '../run-steps.ts';
 import { TrialError } from './trial-error.ts';
 import type { FromTrialWorker, ToTrialWorker } from './trial-protocol.ts';
-import { trialSounds } from './trial-sounds.ts';
+import { someSounds } from './trial-sounds.ts';
 
 const send = (message: FromTrialWorker, transfer: Transferable[] = []) => {
   (globalThis as unknown as { postMessage(message: FromTrialWorker, transfer: Transferable[]): void }).postMessage(
@@ -11,12 +11,12 @@ const send = (message: FromTrialWorker, transfer: Transferable[] = []) => {
   );
 };
 
-globalThis.addEventListener('message', async ({ data: { request } }: MessageEvent<ToTrialWorker>) => {
+globalThis.addEventListener('message', async ({ data: { request, part } }: MessageEvent<ToTrialWorker>) => {
   try {
-    const sounds = await runSteps(trialSounds(request, (share) => send({ type: 'progress', share })));
+    const rendered = await runSteps(someSounds(request, part, (share) => send({ type: 'progress', share })));
     send(
-      { type: 'sounds', sounds },
-      sounds.sounds.flatMap(({ planes }) => planes.map(({ buffer }) => buffer)),
+      { type: 'rendered', rendered },
+      rendered.sounds.flatMap(({ planes }) => planes.map(({ buffer }) => buffer)),
     );
   } catch (fault) {
     const text =

@@ -7,7 +7,13 @@ import { OVERDRIVE_DB, overdriven } from '../../../src/analysis/trial/overdriven
 import { TrialError } from '../../../src/analysis/trial/trial-error.ts';
 import { loopFrames, loopOf, rolledOut } from '../../../src/analysis/trial/trial-loop.ts';
 import type { TrialRequest, TrialSounds } from '../../../src/analysis/trial/trial-sounds.ts';
-import { TRIAL_CEILING_DBTP, trialSounds } from '../../../src/analysis/trial/trial-sounds.ts';
+import {
+  someSounds,
+  soundCount,
+  TRIAL_CEILING_DBTP,
+  together,
+  trialSounds,
+} from '../../../src/analysis/trial/trial-sounds.ts';
 import { DriveSearch } from '../../../src/listening/drive-search.ts';
 import type { SessionDocument } from '../../../src/session/document.ts';
 import { CLEAN, CURRENT } from '../../../src/session/document.ts';
@@ -138,6 +144,24 @@ describe('a pair with its catch sounds', () => {
     for (const { planes } of made.sounds) {
       expect(Math.abs(meter.integrated(planes, RATE) - made.loudnessLufs)).toBeLessThan(0.02);
     }
+  });
+
+  it('is the same in parts that were rendered apart, to the bit', () => {
+    expect(soundCount(request)).toBe(4);
+    const parts = [0, 1, 2].map((index) => finish(someSounds(request, { index, of: 3 }, () => undefined)));
+    expect(parts.map(({ sounds }) => sounds.length)).toEqual([1, 2, 1]);
+    const joined = together(request, parts);
+    expect({ ...joined, sounds: [] }).toEqual({ ...made, sounds: [] });
+    for (const [i, { planes, ...facts }] of joined.sounds.entries()) {
+      const { planes: whole, ...known } = made.sounds[i];
+      expect(facts).toEqual(known);
+      expect(planes.every((plane, side) => sameBits(plane, whole[side]))).toBe(true);
+    }
+  });
+
+  it('copies only the loop, since views are sent with all that is behind them', () => {
+    const [plane] = loopOf([new Float32Array(60 * RATE)], LOOP, RATE);
+    expect(plane.buffer.byteLength).toBe(8.5 * RATE * 4);
   });
 
   it('stays below the ceiling with a louder catch sound, all by the same attenuation', () => {
