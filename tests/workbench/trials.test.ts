@@ -5,7 +5,7 @@ import { recompute } from '../../src/listening/trial-figures.ts';
 import { slotsOf } from '../../src/listening/trial-record.ts';
 import { smallSession } from '../analysis/sessions.ts';
 import type { Played } from './trial-rig.ts';
-import { abx, answerAll, publicState, right, same, trialRig } from './trial-rig.ts';
+import { abx, answerAll, publicState, type Rig, right, same, trialRig } from './trial-rig.ts';
 
 describe('an ABX from the question to the kept record', () => {
   it('plays what the record says was played, and scores it', async () => {
@@ -291,19 +291,34 @@ describe('an end before the end', () => {
 });
 
 describe('trials that the session keeps', () => {
-  it('are listed newest first and can be shown again', async () => {
+  async function twoKept(): Promise<Rig> {
     const rig = trialRig();
-    const { trials } = rig;
     for (const count of [8, 10]) {
-      trials.open();
-      await trials.prepare(abx(count));
+      rig.trials.open();
+      await rig.trials.prepare(abx(count));
       await answerAll(rig, right);
     }
+    return rig;
+  }
+
+  it('are listed newest first and can be shown again', async () => {
+    const { trials } = await twoKept();
     expect(trials.earlier.map(({ analysis }) => analysis.counted)).toEqual([10, 8]);
     trials.open();
     expect(trials.outcome).toBeNull();
     trials.show(trials.earlier[1]!);
     expect([trials.phase, trials.outcome?.analysis.counted]).toEqual(['done', 8]);
+  });
+
+  it('can be taken out one by one, and undo brings them back', async () => {
+    const { trials, history } = await twoKept();
+    const counted = () => trials.earlier.map(({ analysis }) => analysis.counted);
+    trials.remove(trials.earlier[1]!);
+    expect(counted()).toEqual([10]);
+    history.undo();
+    expect(counted()).toEqual([10, 8]);
+    trials.remove({ ...trials.earlier[0]! });
+    expect(counted(), 'what is not one of them stays').toEqual([10, 8]);
   });
 });
 

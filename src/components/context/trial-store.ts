@@ -151,6 +151,8 @@ export interface TrialStore extends Observable {
   readonly earlier: readonly TrialOutcome[];
   /** An earlier outcome becomes `outcome`, to be read, saved or applied: setup → done. */
   show(earlier: TrialOutcome): void;
+  /** Takes one of `earlier` out of the session, as one step of undo. */
+  remove(earlier: TrialOutcome): void;
 }
 
 export const trialContext = createContext<TrialStore | undefined>(Symbol('trials'));

@@ -12,9 +12,9 @@ export const styles = css`
   }
   li {
     display: grid;
-    grid-template-columns: 11rem minmax(0, 1fr) auto;
+    grid-template-columns: 11rem minmax(0, 1fr) auto auto;
     align-items: center;
-    gap: 0.2rem 1rem;
+    gap: 0.2rem 0.6rem;
     padding: 0.35rem 0;
     border-top: 1px solid var(--rule);
   }
@@ -26,7 +26,7 @@ export const styles = css`
   }
   @media (max-width: 860px) {
     li {
-      grid-template-columns: minmax(0, 1fr) auto;
+      grid-template-columns: minmax(0, 1fr) auto auto;
     }
     .found {
       grid-row: 2;

@@ -28,5 +28,9 @@ describe('earlier-trials', () => {
     all<HTMLButtonElement>(element, 'button')[0].click();
     expect(trials.phase).to.equal('done');
     expect(trials.outcome).to.equal(trials.earlier[0]);
+    trials.open();
+    await element.updateComplete;
+    all<HTMLButtonElement>(element, 'button')[1].click();
+    expect(trials.earlier).to.deep.equal([]);
   });
 });

@@ -4,6 +4,7 @@ import { customElement } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
 import { type TrialStore, trialContext } from '../context/trial-store.ts';
 import { Watch } from '../context/watch.ts';
+import { icons } from '../icons/icons.ts';
 import { styles } from './earlier-trials.styles.ts';
 import { dateOf, subjectOf } from './trial-log.ts';
 
@@ -31,6 +32,13 @@ export class EarlierTrials extends LitElement {
             <span class="date">${date}</span>
             <span class="found"><small>${subjectOf(outcome.record)}</small>${outcome.sentence}</span>
             <button aria-label=${`Open the trial of ${date}`} @click=${() => trials.show(outcome)}>Open</button>
+            <button
+              class="icon quiet"
+              title="Take this trial out of the session (undo in the session brings it back)"
+              @click=${() => trials.remove(outcome)}
+            >
+              ${icons.remove}<span class="hidden">Remove the trial of ${date}</span>
+            </button>
           </li>`;
         })}
       </ul>

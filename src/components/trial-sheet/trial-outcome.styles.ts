@@ -31,13 +31,18 @@ export const styles = css`
   .actions button {
     min-height: 2.3rem;
   }
-  .actions .main:not(:disabled) {
+  .actions .main:not([aria-disabled='true']) {
     border-color: var(--ink);
     background: var(--ink);
     color: var(--sheet);
     font-weight: 600;
   }
-  .actions .main:hover:not(:disabled) {
+  .actions .main[aria-disabled='true'] {
+    border-color: var(--rule);
+    color: var(--ink-2);
+    cursor: default;
+  }
+  .actions .main:hover:not([aria-disabled='true']) {
     background: var(--clean);
   }
   .columns {
@@ -148,7 +153,7 @@ export const styles = css`
     }
   }
   @media (forced-colors: active) {
-    .actions .main:not(:disabled) {
+    .actions .main:not([aria-disabled='true']) {
       forced-color-adjust: none;
       background: Highlight;
       color: HighlightText;

@@ -231,7 +231,7 @@ describe('the outcome of a drive search', () => {
     for (const button of buttons().slice(0, 4)) button.click();
     expect(trials.calls).to.deep.equal(['apply', 'confirm', 'save csv', 'save json']);
     await element.updateComplete;
-    expect(buttons()[0].disabled).to.equal(true);
+    expect(buttons()[0].ariaDisabled).to.equal('true');
     expect(textOf(inside(element, '[role=status]'))).to.equal('Done. Undo in the session takes it back.');
     buttons()[4].click();
     expect(trials.phase).to.equal('setup');

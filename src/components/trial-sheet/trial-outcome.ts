@@ -72,7 +72,7 @@ export class TrialOutcomeSheet extends LitElement {
       ${
         apply === null
           ? nothing
-          : html`<button class="main" ?disabled=${applied} @click=${() => trials.apply()}>${apply}</button>`
+          : html`<button class="main" aria-disabled=${applied} @click=${() => trials.apply()}>${apply}</button>`
       }
       ${
         canConfirm

@@ -174,6 +174,14 @@ describe('a running trial', () => {
     expect(trials.outcome!.record.ended).to.equal('stopped');
   });
 
+  it('lets the page not be left without a question while answers would be lost', async () => {
+    const { element } = await running();
+    const leave = () => !window.dispatchEvent(new Event('beforeunload', { cancelable: true }));
+    expect(leave()).to.equal(true);
+    element.remove();
+    expect(leave()).to.equal(false);
+  });
+
   it('shows the score under the stop-any-time rule only, and a break after twelve pairs', async () => {
     const { element, keys } = await running(abx({ training: 0, rule: { type: 'any-time', cap: 60 } }));
     expect(textOf(inside(element, '.count'))).to.equal('Pair 1');

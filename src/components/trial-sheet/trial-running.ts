@@ -52,6 +52,7 @@ export class TrialRunning extends LitElement {
 
   override connectedCallback(): void {
     super.connectedCallback();
+    window.addEventListener('beforeunload', this.#onLeave);
     this.#releaseKeys = bindTrialKeys(window, {
       asking: () => this.dialog?.open ?? false,
       hear: (slot) => this.hear(slot),
@@ -67,7 +68,11 @@ export class TrialRunning extends LitElement {
   override disconnectedCallback(): void {
     super.disconnectedCallback();
     this.#releaseKeys?.();
+    window.removeEventListener('beforeunload', this.#onLeave);
   }
+
+  /** Answers that were given are lost with the page, so the browser asks. */
+  readonly #onLeave = (event: BeforeUnloadEvent): void => event.preventDefault();
 
   override updated(): void {
     const { waiting } = this;
@@ -153,11 +158,12 @@ export class TrialRunning extends LitElement {
 
   private renderGo(now: TrialState) {
     const { waiting, hint, choice } = this;
+    const { remark, slot } = this.trials!;
     const resting = waiting && now.phase === 'break';
     return html`<div class="next">
       <div class="said">
         ${resting ? html`<p><b>Rest your ears.</b> ${breakWords(now)}</p>` : nothing}
-        ${waiting ? html`<p>${this.trials!.remark ?? afterWords(now)}</p>` : html`<p>${hint ?? ''}</p>`}
+        <p>${waiting ? (remark ?? afterWords(now)) : (hint ?? (slot === null ? 'The first sound comes in.' : ''))}</p>
       </div>
       <button class="go" aria-disabled=${!waiting && choice === null} @keydown=${this.onGoKey} @click=${this.enter}>
         ${goWords(now, waiting)} <kbd aria-hidden="true">Enter</kbd>

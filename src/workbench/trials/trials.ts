@@ -242,6 +242,13 @@ export class Trials extends Notifier implements TrialStore {
     this.#to('done');
   }
 
+  remove(earlier: TrialOutcome): void {
+    const kept = this.#host.document.trials.find((trial) => this.#earlierOutcome(trial) === earlier);
+    if (this.busy || !kept) return;
+    this.#host.dispatch({ type: 'remove-trial', trialId: kept.id });
+    this.notify();
+  }
+
   async #prepared(question: TrialQuestion, signal: AbortSignal): Promise<TrialRun> {
     const { document } = this.#host;
     const tools = this.#tools;
