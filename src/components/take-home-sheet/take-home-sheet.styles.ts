@@ -130,7 +130,11 @@ export const styles = css`
   tfoot tr {
     border-top: 1px solid var(--rule);
   }
-  tfoot {
+  tfoot th,
+  tfoot td {
+    position: sticky;
+    bottom: 0;
+    background: var(--sheet);
     color: var(--ink-2);
   }
   .over td {
