@@ -34,7 +34,7 @@ export class PairSource {
       return { role: 'scored', catchKind: null, pair: this.#scoredPair() };
     }
     const catchKind = this.#catches.nextKind();
-    const sources = this.#sources();
+    const sources = catchKind === 'overdriven' ? this.#overdrivable() : this.#sources();
     const base = sources[this.#log.below(sources.length, 'side of a catch trial')];
     const changed = {
       identical: base,
@@ -69,6 +69,12 @@ export class PairSource {
       this.#round = this.#log.shuffled(pairs, `pairs of a ${plan.kind} round`);
     }
     return this.#round[0];
+  }
+
+  /** Of a drive search clean and the greatest amount, so that not every amount has to be rendered a second time. */
+  #overdrivable(): Source[] {
+    const sources = this.#sources();
+    return this.#search ? [sources[0], sources[sources.length - 1]] : sources;
   }
 
   /** Everything that may be played unchanged. */

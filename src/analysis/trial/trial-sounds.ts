@@ -31,8 +31,8 @@ export interface TrialRequest {
   readonly settings: readonly TrialSetting[];
   /** Ids of settings that have to sound different from one another. */
   readonly different: readonly (readonly [string, string])[];
-  /** Renders each setting overdriven too. */
-  readonly overdriven: boolean;
+  /** Ids of settings that are rendered overdriven too. */
+  readonly overdriven: readonly string[];
   /** Room that a catch trial needs above the loudest sound. */
   readonly headroomDb: Decibels;
 }
@@ -99,7 +99,7 @@ export interface RenderedPart {
 
 /** How many sounds there will be. */
 export function soundCount({ settings, overdriven: wanted }: TrialRequest): number {
-  return settings.length * (wanted ? 2 : 1);
+  return settings.length + wanted.length;
 }
 
 /** One part of the sounds; where and with which others one is rendered makes no difference to its bits. */
@@ -151,15 +151,17 @@ interface Listed extends TrialSetting {
 /** Overdriven ones come after all others: in either group one setting differs little from the one before it. */
 function listed({ settings, document, overdriven: wanted }: TrialRequest): Listed[] {
   const plain = settings.map((setting) => ({ ...setting, overdriven: false }));
-  if (!wanted) return plain;
+  if (wanted.length === 0) return plain;
   const strips = [...document.channels, ...document.buses].map(({ id, rack }) => [id, rack] as const);
   const now = Object.fromEntries([...strips, [MIX_ID, document.mix.rack] as const]);
   const others = [now, ...settings.map(({ racks }) => racks)];
-  const wild = settings.map((setting) => ({
-    ...setting,
-    racks: overdriven(setting.racks, others),
-    overdriven: true,
-  }));
+  const wild = settings
+    .filter(({ id }) => wanted.includes(id))
+    .map((setting) => ({
+      ...setting,
+      racks: overdriven(setting.racks, others),
+      overdriven: true,
+    }));
   return [...plain, ...wild];
 }
 

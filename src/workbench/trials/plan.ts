@@ -16,6 +16,8 @@ export interface Prepared {
   readonly settings: readonly TrialSetting[];
   /** Ids of settings that have to sound different. */
   readonly different: readonly (readonly [string, string])[];
+  /** Ids of settings of which a catch trial may play the overdriven sound. */
+  readonly overdriven: readonly string[];
 }
 
 /** @throws TrialError where the question names something that isn't in the session, or can't be asked */
@@ -29,7 +31,8 @@ export function settingsOf(question: TrialQuestion, document: SessionDocument): 
     const ids = settings.map(({ id }) => id);
     const twice = settings.find(({ id }, i) => ids.indexOf(id) !== i);
     if (twice) throw new TrialError(`"${twice.name}" is chosen twice. Choose another sound in one place.`);
-    return { settings, different: ids.flatMap((id, i) => ids.slice(i + 1).map((other) => [id, other] as const)) };
+    const different = ids.flatMap((id, i) => ids.slice(i + 1).map((other) => [id, other] as const));
+    return { settings, different, overdriven: ids };
   }
   const { control } = question;
   const amounts = question.kind === 'confirm' ? [null, question.amountDb] : [...searchOf(question).amounts];
@@ -38,7 +41,9 @@ export function settingsOf(question: TrialQuestion, document: SessionDocument): 
     name: amount === null ? 'Clean' : `${controlName(document, control)} ${amountText(amount)}`,
     racks: present(amountRacks(document, control, amount)),
   }));
-  return { settings, different: [[settings[0].id, settings[settings.length - 1].id]] };
+  const ends = [settings[0].id, settings[settings.length - 1].id] as const;
+  // As `PairSource` draws them.
+  return { settings, different: [ends], overdriven: ends };
 }
 
 /**

@@ -263,7 +263,7 @@ export class Trials extends Notifier implements TrialStore {
       });
     // A question that can't be asked is refused before anything is rendered.
     schedulerOf(() => null, false);
-    const { settings, different } = settingsOf(question, document);
+    const asked = settingsOf(question, document);
     const loop = this.loop;
     const playing = exportSides(asItStands(document)).b;
     const loops = new Map(
@@ -272,7 +272,7 @@ export class Trials extends Notifier implements TrialStore {
         return planes ? [[id, loopOf(planes, loop, sampleRate)] as const] : [];
       }),
     );
-    const request = { document: playing, loops, settings, different, overdriven: true, headroomDb: LOUDER_DB };
+    const request = { document: playing, loops, ...asked, headroomDb: LOUDER_DB };
     const sounds = await tools.render(request, (share) => this.#setProgress(share), signal);
     const gains = new Map(
       sounds.sounds.filter(({ overdriven }) => !overdriven).map((one) => [one.id, one.matchGainDb]),

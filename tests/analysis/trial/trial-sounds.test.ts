@@ -53,7 +53,7 @@ function requestOf(
       { id: 'current', name: 'Coloured', racks: sideRacks(plain, 'b') },
     ],
     different: [['clean', 'current']],
-    overdriven: true,
+    overdriven: ['clean', 'current'],
     headroomDb: 1,
     ...more,
   };
@@ -73,7 +73,7 @@ function search(): TrialRequest {
     );
     return { id: `${amount}`, name: `${amount}`, racks: { ...plain, melodica: { ...plain.melodica, stages: moved } } };
   });
-  return requestOf(document, smallSources(11), { settings, different: [['null', '12']], overdriven: false });
+  return requestOf(document, smallSources(11), { settings, different: [['null', '12']], overdriven: [] });
 }
 
 describe('every amount of a drive search', () => {
@@ -191,17 +191,17 @@ describe('a pair with its catch sounds', () => {
   it('takes no solo, but takes mutes', () => {
     const soloed = structuredClone(document);
     soloed.channels[0].solo = true;
-    const same = render({ ...requestOf(soloed, smallSources(11)), overdriven: false });
+    const same = render({ ...requestOf(soloed, smallSources(11)), overdriven: [] });
     expect(sameBits(same.sounds[1].planes[0], soundOf('current').planes[0])).toBe(true);
     const muted = structuredClone(document);
     muted.channels[0].mute = true;
-    const without = render({ ...requestOf(muted, smallSources(11)), overdriven: false });
+    const without = render({ ...requestOf(muted, smallSources(11)), overdriven: [] });
     expect(without.loudnessLufs).toBeLessThan(made.loudnessLufs - 0.1);
   });
 
   it('matches whatever the session says of matching', () => {
     const off = { ...structuredClone(document), matching: false };
-    const same = render({ ...requestOf(off, smallSources(11)), overdriven: false });
+    const same = render({ ...requestOf(off, smallSources(11)), overdriven: [] });
     expect(sameBits(same.sounds[1].planes[1], soundOf('current').planes[1])).toBe(true);
   });
 });
@@ -212,7 +212,7 @@ describe('the seam of the loop', () => {
   const source = smallSources(11).get('melodica') as Float32Array[];
 
   it('is heard as if the loop had always gone round', () => {
-    const { sounds } = render({ ...requestOf(document, new Map([['one', source]])), overdriven: false });
+    const { sounds } = render({ ...requestOf(document, new Map([['one', source]])), overdriven: [] });
     const loop = sounds[1].planes[0];
     // The session over the loop five times in a row, rendered in one piece; of it the fourth round.
     const [once] = loopOf(source, LOOP, RATE);
