@@ -190,7 +190,9 @@ export class AnalysisClient {
     this.serial++;
     this.status = 'working';
     this.progress = 0;
-    this.send({ type: 'document', document: this.document, moved, selected: this.selected, serial: this.serial });
+    // What was heard blind is no figure's business, and long.
+    const document = { ...this.document, trials: [] };
+    this.send({ type: 'document', document, moved, selected: this.selected, serial: this.serial });
   }
 
   private send(message: ToWorker): void {
