@@ -6,6 +6,10 @@ export interface AddingHost {
   readonly document: SessionDocument;
   /** Another object as soon as another session stands in this one's place. */
   readonly session: object;
+  /** False for the demo as it comes and for an empty session. */
+  readonly isWorthKeeping: boolean;
+  /** An empty session in place of this one. */
+  startNewSession(): void;
   dispatch(command: Command): void;
   selectRack(rackId: RackId): void;
   newId(what: string): string;

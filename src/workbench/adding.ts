@@ -33,6 +33,8 @@ export class Adding {
   reading: Reading | null = null;
   private turn: Promise<void> = Promise.resolve();
   private stopped = false;
+  /** The session that the files are for. */
+  private target: object | null = null;
 
   constructor(
     private readonly host: AddingHost,
@@ -70,14 +72,14 @@ export class Adding {
   private async bring(files: readonly File[], arrival: Arrival, wantedBy: string | null): Promise<void> {
     const { host } = this;
     await host.whenFree();
-    const { session } = host;
+    this.target = host.session;
     this.stopped = false;
     for (const [done, file] of files.entries()) {
       this.reading = { done, total: files.length, file: file.name };
       host.notify();
       // The screen is drawn between two files, whatever they cost.
       await new Promise((resolve) => setTimeout(resolve));
-      if (this.stopped || host.session !== session) break;
+      if (this.stopped || host.session !== this.target) break;
       try {
         await this.take(file, arrival, wantedBy);
       } catch (fault) {
@@ -89,12 +91,21 @@ export class Adding {
     this.reading = null;
     await host.whenFree();
     // They were for a session in whose place another one stands now.
-    if (host.session === session) {
+    if (host.session === this.target) {
       const { notices, versions } = arrival.settle(files.length);
       for (const [kind, text] of notices) this.notices.say(kind, text);
       this.versions.offer(versions);
     }
     host.notify();
+  }
+
+  /** The user's own recordings don't come among the demo's. */
+  private leaveDemo(): void {
+    const { host } = this;
+    if (host.isWorthKeeping || host.document.channels.length === 0) return;
+    host.startNewSession();
+    this.target = host.session;
+    this.notices.say('info', 'The demo made room for your files. “Demo session” brings it back.');
   }
 
   /** Lets go of what only undo would ask for. */
@@ -105,17 +116,17 @@ export class Adding {
 
   private async take(file: File, arrival: Arrival, wantedBy: string | null): Promise<void> {
     const { host, sounds } = this;
-    const { session } = host;
     const bytes = new Uint8Array(await file.arrayBuffer());
     const sha256 = await sha256Hex(bytes);
     const place = arrival.place(file.name, sha256, wantedBy);
     if (place === 'here' || place === 'no-room') return;
     const sound = await sounds.read(file.name, bytes, sha256);
+    if (place === 'new') this.leaveDemo();
     if (sounds.isEmpty && host.document.channels.length === 0) host.begin(playableRate(sound.audio.sampleRate));
     if (!sounds.has(sha256)) {
       if (!sounds.hasRoomFor(sound, host.document.sampleRate)) this.makeRoom(arrival);
       const planes = await sounds.fit(sound, host.document.sampleRate);
-      if (host.session === session) sounds.put(sha256, planes);
+      if (host.session === this.target) sounds.put(sha256, planes);
     }
     await this.saving.keepOwn(sha256, bytes);
     arrival.take(place, sound.reference, wantedBy);

@@ -82,6 +82,23 @@ describe('files that come in', () => {
     expect(host.texts).toEqual([]);
   });
 
+  it('take the place of a demo that was not touched, as soon as one of them can be read', async () => {
+    const demo = new FilesHost();
+    await demo.adding.add([wav('demo.wav', 3)]);
+    const host = new FilesHost(demo.document);
+    host.isWorthKeeping = false;
+    await host.adding.add([new File([''], 'empty.wav')]);
+    expect(host.names).toEqual(['demo']);
+    await host.adding.add([wav('a.wav', 5, { sampleRate: 44100 }), wav('b.wav', 7)]);
+    expect(host.names).toEqual(['a', 'b']);
+    expect(host.document.sampleRate).toBe(44100);
+    expect(host.texts).toContain('The demo made room for your files. “Demo session” brings it back.');
+    expect(host.sounds.missing(host.document)).toEqual([]);
+    const touched = new FilesHost(demo.document);
+    await touched.adding.add([wav('a.wav', 5)]);
+    expect(touched.names).toEqual(['demo', 'a']);
+  });
+
   it('come in up to the last channel there is room for', async () => {
     const host = new FilesHost();
     await host.adding.add(Array.from({ length: 34 }, (_, i) => wav(`${i}.wav`, i + 2)));

@@ -12,6 +12,9 @@ import type { Saving } from '../../src/workbench/saving.ts';
 import { Sounds } from '../../src/workbench/sounds.ts';
 import { Versions } from '../../src/workbench/versions.ts';
 
+/** No two hosts give the same id, as no two windows do. */
+let ids = 0;
+
 export class FilesHost implements AddingHost {
   history: History;
   selected: string | null = null;
@@ -25,7 +28,6 @@ export class FilesHost implements AddingHost {
   readonly versions = new Versions(this, this.notices);
   readonly adding: Adding;
   private time = 0;
-  private ids = 0;
 
   constructor(document: SessionDocument = emptySession(48000)) {
     this.history = new History(document);
@@ -44,6 +46,11 @@ export class FilesHost implements AddingHost {
   get names(): string[] {
     return this.document.channels.map(({ name }) => name);
   }
+  isWorthKeeping = true;
+  startNewSession(): void {
+    this.history = new History(emptySession(this.document.sampleRate));
+    this.sounds.replace(new Map());
+  }
   dispatch(command: Command): void {
     this.history.dispatch(command, (this.time += 10_000));
   }
@@ -51,7 +58,7 @@ export class FilesHost implements AddingHost {
     this.selected = rackId;
   }
   newId(what: string): string {
-    return `${what}-${++this.ids}`;
+    return `${what}-${++ids}`;
   }
   begin(sampleRate: number): void {
     this.history.adopt((draft) => {

@@ -190,7 +190,7 @@ export class LevelBestApp extends LitElement {
       ${
         this.#drop.hovering
           ? html`<div class="drop" role="status">
-              <p><b>Drop audio files or a folder here</b>Each file becomes a channel of this session. A session file opens instead. Nothing leaves this machine.</p>
+              <p><b>Drop audio files or a folder here</b>Each file becomes a channel. A session file opens instead. Nothing leaves this machine.</p>
             </div>`
           : nothing
       }
