@@ -161,7 +161,8 @@ describe('a running trial', () => {
     await keys('Enter', '2');
     all<HTMLButtonElement>(element, '.tools button')[1].click();
     await element.updateComplete;
-    const dialog = inside<HTMLDialogElement>(element, 'dialog');
+    const question = inside(element, 'stop-question');
+    const dialog = inside<HTMLDialogElement>(question, 'dialog');
     expect(dialog.open).to.equal(true);
     expect(textOf(dialog)).to.contain('stopped early allows no conclusion');
     await expect(element).to.be.accessible();
@@ -169,7 +170,7 @@ describe('a running trial', () => {
     expect(dialog.open).to.equal(false);
     expect(trials.calls).to.deep.equal(['next', 'hear second']);
     all<HTMLButtonElement>(element, '.tools button')[1].click();
-    all<HTMLButtonElement>(element, 'dialog button')[1].click();
+    all<HTMLButtonElement>(question, 'button')[1].click();
     expect(trials.phase).to.equal('done');
     expect(trials.outcome!.record.ended).to.equal('stopped');
   });
