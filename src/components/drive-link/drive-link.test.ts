@@ -84,7 +84,7 @@ describe('drive-link', () => {
     expect(absolute.checked).to.equal(true);
     const other = box(element, 'Frame drum', '2 Soft');
     other.focus();
-    await sendKeys({ press: 'Space' });
+    await sendKeys({ press: ' ' });
     await element.updateComplete;
     expect(stores.session.document.links[0].mode).to.equal('absolute');
     relative.click();
