@@ -8,7 +8,7 @@ import { bitsFrom } from '../../src/listening/random-bits.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { History } from '../../src/session/history.ts';
 import { keepTrial } from '../../src/session/kept-trials.ts';
-import type { TrialTools } from '../../src/workbench/trials/trials.ts';
+import type { TrialTools } from '../../src/workbench/trials/trial-parts.ts';
 import { Trials } from '../../src/workbench/trials/trials.ts';
 import { smallSession } from '../analysis/sessions.ts';
 

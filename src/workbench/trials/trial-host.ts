@@ -1,6 +1,6 @@
 /** The workbench as blind trials see it. */
 import type { Workbench } from '../workbench.ts';
-import type { TrialHost } from './trials.ts';
+import type { TrialHost } from './trial-parts.ts';
 
 export function trialHost(bench: Workbench): TrialHost {
   return {

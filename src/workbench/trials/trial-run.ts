@@ -7,17 +7,9 @@ import type { Playback, TrialScheduler } from '../../listening/scheduler.ts';
 import type { Source } from '../../listening/trial-plan.ts';
 import type { DiscardReason, Gains, Slot, TrialRecord } from '../../listening/trial-record.ts';
 import { sentence } from '../sentence.ts';
+import { DISCARD_WORDS } from './discard-words.ts';
 import { settingOf } from './plan.ts';
-
-/** What a run needs of the player; `TrialPlayer` is one. */
-export interface PairPlayer {
-  open(sampleRate: number): Promise<void>;
-  readonly now: number;
-  start(pair: TrialPair, at: number): void;
-  hear(slot: Slot): void;
-  setMuted(muted: boolean, level: number): void;
-  stop(): void;
-}
+import type { PairPlayer } from './trial-parts.ts';
 
 export interface RunParts {
   readonly scheduler: TrialScheduler;
@@ -37,16 +29,6 @@ export interface RunParts {
  * the pair.
  */
 const START_AFTER_MS = 600;
-
-const WHY: Record<DiscardReason, string> = {
-  'tab-hidden': 'This page was out of sight, so the pair does not count. Another one takes its place.',
-  'device-changed':
-    'An audio device came or went, so the pair does not count. Check what you listen with; another pair takes its place.',
-  'sound-interrupted': 'The sound was interrupted, so the pair does not count. Another one takes its place.',
-  'not-matched': 'The pair was not matched in loudness, so it does not count. Another one takes its place.',
-  'loop-silent': 'The loop was silent, so the pair does not count. Another one takes its place.',
-  listener: 'The pair does not count. Another one takes its place.',
-};
 
 /** Everything that depends on which sound is where is in private fields, and in the player. */
 export class TrialRun {
@@ -132,7 +114,7 @@ export class TrialRun {
     const gains = this.#gainsOf(this.#playback);
     this.#silence();
     const { lastDiscard } = this.#parts.scheduler.answer(choice, this.#seconds(), gains);
-    this.#remark = lastDiscard === null ? null : WHY[lastDiscard];
+    this.#remark = lastDiscard === null ? null : DISCARD_WORDS[lastDiscard];
     this.#parts.changed();
   }
 
@@ -141,7 +123,7 @@ export class TrialRun {
     if (!this.#isPlaying()) return;
     this.#silence();
     this.#parts.scheduler.discard(reason, this.#seconds());
-    this.#remark = WHY[reason];
+    this.#remark = DISCARD_WORDS[reason];
     this.#held = true;
     this.#parts.changed();
   }

@@ -2,7 +2,7 @@
 import { renderTrialSounds } from '../../analysis/trial/trial-client.ts';
 import { TrialPlayer } from '../../audio/trial-player.ts';
 import type { BitSource } from '../../listening/random-bits.ts';
-import type { TrialTools } from './trials.ts';
+import type { TrialTools } from './trial-parts.ts';
 
 export function trialTools(program: string): TrialTools {
   return {
