@@ -223,6 +223,13 @@ describe('what does not come to a start', () => {
     expect(requests).toEqual([]);
   });
 
+  it.each([0, 5.25])('is refused where the session has %s seconds', async (durationSeconds) => {
+    const { trials, requests } = trialRig({ durationSeconds });
+    await trials.prepare(abx());
+    expect([trials.phase, requests]).toEqual(['setup', []]);
+    expect(trials.refusal).toMatch(/repeats 8 to 15 seconds of sound; this session has \d\.\d\. Add longer recordings/);
+  });
+
   it('is given up by cancel, and comes to nothing later', async () => {
     let answer: () => void = () => undefined;
     let signal: AbortSignal | null = null;
@@ -319,6 +326,28 @@ describe('trials that the session keeps', () => {
     expect(counted()).toEqual([10, 8]);
     trials.remove({ ...trials.earlier[0]! });
     expect(counted(), 'what is not one of them stays').toEqual([10, 8]);
+  });
+});
+
+describe('a trial that is taken out of the session', () => {
+  it('is gone from the list, and comes back by undo', async () => {
+    const rig = trialRig();
+    const { trials, history } = rig;
+    for (const count of [8, 10]) {
+      trials.open();
+      await trials.prepare(abx(count));
+      await answerAll(rig, right);
+    }
+    trials.open();
+    trials.remove(trials.earlier[1]!);
+    expect(trials.earlier.map(({ analysis }) => analysis.counted)).toEqual([10]);
+    history.undo();
+    expect(trials.earlier.map(({ analysis }) => analysis.counted)).toEqual([10, 8]);
+    const foreign = trialRig();
+    await foreign.trials.prepare(abx());
+    await answerAll(foreign, right);
+    trials.remove(foreign.trials.outcome!);
+    expect(trials.earlier).toHaveLength(2);
   });
 });
 

@@ -62,8 +62,8 @@ export interface TrialSounds {
 
 /** No sound of a trial peaks higher. */
 export const TRIAL_CEILING_DBTP: Decibels = -1;
-/** A sound that is off by more isn't matched, LU. */
-const LARGEST_RESIDUAL_LU = 0.1;
+/** A sound that is off by more isn't matched, LU: half of what two of them may be apart. */
+const LARGEST_RESIDUAL_LU = 0.05;
 const LEAST_LOUDNESS: Lufs = -60;
 /** Two sounds that nowhere differ by more are the same one: −120 dBFS. */
 const SAME = 1e-6;
@@ -83,7 +83,7 @@ export interface TrialPart {
  * Racks are matched to their inputs whether the session matches or not; a last gain brings each sound's BS.1770-5
  * integrated loudness of the loop to that of the clean mix. Yields about every 10 ms.
  * @throws TrialError with a sentence where the loop is too short, too long or silent, where sounds are the same, or
- * where one can't be matched within 0.1 LU
+ * where one can't be matched within 0.05 LU, so that any two are within 0.1 LU
  */
 export function* trialSounds(
   request: TrialRequest,

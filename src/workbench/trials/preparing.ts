@@ -1,6 +1,7 @@
 /** From a question to a trial that can run: sounds rendered and matched, the scheduler with its plan. */
 import { exportSides } from '../../analysis/export/export-document.ts';
-import { loopOf } from '../../analysis/trial/trial-loop.ts';
+import { TrialError } from '../../analysis/trial/trial-error.ts';
+import { LONGEST_TRIAL_LOOP, loopOf, SHORTEST_TRIAL_LOOP } from '../../analysis/trial/trial-loop.ts';
 import type { TrialQuestion } from '../../components/context/trial-store.ts';
 import { dbToGain } from '../../dsp/units.ts';
 import { LOUDER_DB } from '../../listening/catch-trials.ts';
@@ -38,6 +39,11 @@ export async function preparedRun(preparation: Preparation, signal: AbortSignal)
     device: `The browser's output at ${sampleRate} Hz, monitor level ${host.monitorDb} dB`,
     programme: `${document.name}, ${loop.startSeconds.toFixed(1)} to ${loop.endSeconds.toFixed(1)} s`,
   };
+  if (host.durationSeconds < SHORTEST_TRIAL_LOOP) {
+    throw new TrialError(
+      `A blind trial repeats ${SHORTEST_TRIAL_LOOP} to ${LONGEST_TRIAL_LOOP} seconds of sound; this session has ${host.durationSeconds.toFixed(1)}. Add longer recordings first.`,
+    );
+  }
   // A question that can't be asked is refused before anything is rendered.
   new TrialScheduler(
     planOf(question, document, () => null, false),
