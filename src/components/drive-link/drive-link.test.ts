@@ -1,7 +1,7 @@
 import { expect } from '@open-wc/testing';
 import { sendKeys } from '@web/test-runner-commands';
 import { html } from 'lit';
-import { all, inside, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
+import { all, inside, provided, textOf, unfold } from '../../../tests/browser/fixture/provide.ts';
 import { memoryStores } from '../../../tests/browser/fixture/stores.ts';
 import { emptySession, findRack } from '../../session/document.ts';
 import type { DriveLinkEditor } from './drive-link.ts';
@@ -14,7 +14,7 @@ async function make(stores = memoryStores(), stageId = 'm2') {
     stores,
     220,
   );
-  inside<HTMLDetailsElement>(made.element, 'details').open = true;
+  await unfold(made.element, inside<HTMLDetailsElement>(made.element, 'details'));
   return made;
 }
 

@@ -2,7 +2,14 @@ import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import { type DriveLink, LIMITS, type LinkMember, linkOf, type RackId } from '../../session/document.ts';
+import {
+  type DriveLink,
+  LIMITS,
+  type LinkMember,
+  linkOf,
+  type RackId,
+  type SessionDocument,
+} from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
@@ -26,6 +33,8 @@ export class DriveLinkEditor extends LitElement {
   @property() stageId = '';
   /** What a link that is made from here begins with. */
   @state() private mode: DriveLink['mode'] = 'relative';
+  /** Folded, it lists nothing: in a large session there are hundreds of drives. */
+  @state() private open = false;
   @query('details') private details?: HTMLDetailsElement;
 
   constructor() {
@@ -48,14 +57,19 @@ export class DriveLinkEditor extends LitElement {
   override render() {
     const document = this.session?.document;
     if (!document) return nothing;
+    return html`<details @toggle=${(event: Event) => (this.open = (event.target as HTMLDetailsElement).open)}>
+      <summary>Link drive with…</summary>
+      ${this.open ? this.renderContent(document) : nothing}
+    </details>`;
+  }
+
+  private renderContent(document: SessionDocument) {
     const { own } = this;
     const others = linkables(document, this.rackId).filter((one) => !isSame(one, own));
     const link = linkOf(document, own);
     const full = !link && document.links.length >= LIMITS.links;
     const racks = [...new Set(others.map(({ rackId }) => rackId))];
-    return html`<details>
-      <summary>Link drive with…</summary>
-      ${others.length === 0 ? html`<p class="small">There is no other stage in the session yet.</p>` : nothing}
+    return html`${others.length === 0 ? html`<p class="small">There is no other stage in the session yet.</p>` : nothing}
       ${full ? html`<p class="small">A session holds ${LIMITS.links} links. Take one apart to make another.</p>` : nothing}
       ${others.length === 0 ? nothing : this.renderMode(link)}
       <div class="list">
@@ -76,8 +90,7 @@ export class DriveLinkEditor extends LitElement {
               Take this drive out
             </button>`
           : nothing
-      }
-    </details>`;
+      }`;
   }
 
   private renderMode(link: DriveLink | undefined) {

@@ -1,6 +1,6 @@
 import { expect } from '@open-wc/testing';
 import { html } from 'lit';
-import { all, inside, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
+import { all, inside, provided, textOf, unfold } from '../../../tests/browser/fixture/provide.ts';
 import { memoryStores } from '../../../tests/browser/fixture/stores.ts';
 import { emptySession, findRack } from '../../session/document.ts';
 import type { RackCopy } from './rack-copy.ts';
@@ -9,7 +9,7 @@ import './rack-copy.ts';
 async function make(rackId: string, stores = memoryStores()) {
   const made = await provided<RackCopy>(html`<rack-copy .rackId=${rackId}></rack-copy>`, stores, 210);
   const details = made.element.shadowRoot!.querySelector('details');
-  if (details) details.open = true;
+  if (details) await unfold(made.element, details);
   return made;
 }
 

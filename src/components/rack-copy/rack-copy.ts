@@ -19,6 +19,7 @@ export class RackCopy extends LitElement {
   @property() rackId: RackId = '';
   @state() private chosen: ReadonlySet<RackId> = new Set();
   @state() private done = '';
+  @state() private open = false;
 
   constructor() {
     super();
@@ -37,9 +38,13 @@ export class RackCopy extends LitElement {
     if (!document || !rack) return nothing;
     const others = rackIds(document).filter((id) => id !== this.rackId);
     if (others.length === 0) return nothing;
-    return html`<details>
+    const content = () =>
+      rack.stages.length === 0
+        ? html`<p class="small">This rack has no stages to copy.</p>`
+        : this.renderTargets(document, others);
+    return html`<details @toggle=${(event: Event) => (this.open = (event.target as HTMLDetailsElement).open)}>
       <summary>Copy this rack to…</summary>
-      ${rack.stages.length === 0 ? html`<p class="small">This rack has no stages to copy.</p>` : this.renderTargets(document, others)}
+      ${this.open ? content() : nothing}
       <p class="small" role="status">${this.done}</p>
     </details>`;
   }
