@@ -229,6 +229,24 @@ describe('player of trials', () => {
     expect(told).to.deep.equal(['tab-hidden', 'device-changed']);
   });
 
+  it('tells when the sound is put to sleep, and wakes it for the next pair', async () => {
+    const connect = AudioNode.prototype.connect as (this: AudioNode, ...args: unknown[]) => unknown;
+    let context: BaseAudioContext | null = null;
+    (AudioNode.prototype as { connect: unknown }).connect = function (this: AudioNode, ...args: unknown[]) {
+      context = this.context;
+      return connect.apply(this, args);
+    };
+    player.start(pair, player.now + 0.05);
+    (AudioNode.prototype as { connect: unknown }).connect = connect;
+    await (context as unknown as AudioContext).suspend();
+    await later(50);
+    expect(told).to.deep.equal(['sound-interrupted']);
+    await player.open(RATE);
+    player.start(pair, player.now + 0.05);
+    await later(100);
+    expect(told).to.deep.equal(['sound-interrupted']);
+  });
+
   it('lets nothing of what it plays be read', () => {
     expect(Object.keys(player)).to.deep.equal([]);
     expect(JSON.stringify(player)).to.equal('{}');

@@ -1,5 +1,5 @@
 /** The store of blind trials in Node: a session with its history, sounds that are made up, and a player that only listens. */
-import type { TrialRequest, TrialSound, TrialSounds } from '../../src/analysis/trial/trial-sounds.ts';
+import type { TrialRequest, TrialSound, TrialSounds } from '../../src/analysis/trial/trial-set.ts';
 import type { Interruption } from '../../src/audio/interruptions.ts';
 import type { TrialPair, TrialSlot } from '../../src/audio/trial-graph.ts';
 import type { TrialQuestion } from '../../src/components/context/trial-store.ts';

@@ -1,8 +1,8 @@
 import TrialWorker from './trial.worker.ts?worker';
 import { TrialError } from './trial-error.ts';
 import type { FromTrialWorker, ToTrialWorker } from './trial-protocol.ts';
-import type { RenderedPart, TrialRequest, TrialSounds } from './trial-sounds.ts';
-import { soundCount, together } from './trial-sounds.ts';
+import type { RenderedPart, TrialRequest, TrialSounds } from './trial-set.ts';
+import { soundCount, together } from './trial-set.ts';
 
 /** More of them would each repeat what all sounds have in common. */
 const MOST_WORKERS = 4;

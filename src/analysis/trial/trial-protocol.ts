@@ -1,5 +1,5 @@
 /** What the page and a worker of blind trials say to each other. Plain data. */
-import type { RenderedPart, TrialPart, TrialRequest } from './trial-sounds.ts';
+import type { RenderedPart, TrialPart, TrialRequest } from './trial-set.ts';
 
 export interface ToTrialWorker {
   readonly type: 'render';

@@ -1,7 +1,7 @@
 /** From a question to what must be rendered for it, and to the plan of its trials. */
 
 import { TrialError } from '../../analysis/trial/trial-error.ts';
-import type { TrialSetting } from '../../analysis/trial/trial-sounds.ts';
+import type { TrialSetting } from '../../analysis/trial/trial-set.ts';
 import type { TrialControl, TrialQuestion } from '../../components/context/trial-store.ts';
 import { DriveSearch } from '../../listening/drive-search.ts';
 import type { Source, TrialPlan } from '../../listening/trial-plan.ts';

@@ -1,6 +1,6 @@
 /** What blind trials need of the session and of the host. */
 import type { Planes } from '../../analysis/rack-renderer.ts';
-import type { TrialRequest, TrialSounds } from '../../analysis/trial/trial-sounds.ts';
+import type { TrialRequest, TrialSounds } from '../../analysis/trial/trial-set.ts';
 import type { Interruption } from '../../audio/interruptions.ts';
 import type { TrialPair } from '../../audio/trial-graph.ts';
 import type { BitSource } from '../../listening/random-bits.ts';

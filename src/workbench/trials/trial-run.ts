@@ -1,5 +1,5 @@
 /** One blind trial while it runs: the scheduler, the sounds and the player, which know what the screen must not. */
-import type { TrialSound, TrialSounds } from '../../analysis/trial/trial-sounds.ts';
+import type { TrialSound, TrialSounds } from '../../analysis/trial/trial-set.ts';
 import type { TrialPair, TrialSource } from '../../audio/trial-graph.ts';
 import type { TrialState } from '../../components/context/trial-store.ts';
 import { dbToGain } from '../../dsp/units.ts';

@@ -6,14 +6,9 @@ import { SessionAnalysis } from '../../../src/analysis/session-analysis.ts';
 import { OVERDRIVE_DB, overdriven } from '../../../src/analysis/trial/overdriven.ts';
 import { TrialError } from '../../../src/analysis/trial/trial-error.ts';
 import { loopFrames, loopOf, rolledOut } from '../../../src/analysis/trial/trial-loop.ts';
-import type { TrialRequest, TrialSounds } from '../../../src/analysis/trial/trial-sounds.ts';
-import {
-  someSounds,
-  soundCount,
-  TRIAL_CEILING_DBTP,
-  together,
-  trialSounds,
-} from '../../../src/analysis/trial/trial-sounds.ts';
+import type { TrialRequest, TrialSounds } from '../../../src/analysis/trial/trial-set.ts';
+import { soundCount, TRIAL_CEILING_DBTP, together } from '../../../src/analysis/trial/trial-set.ts';
+import { someSounds } from '../../../src/analysis/trial/trial-sounds.ts';
 import { DriveSearch } from '../../../src/listening/drive-search.ts';
 import type { SessionDocument } from '../../../src/session/document.ts';
 import { CLEAN, CURRENT } from '../../../src/session/document.ts';
@@ -59,7 +54,9 @@ function requestOf(
   };
 }
 
-const render = (request: TrialRequest): TrialSounds => finish(trialSounds(request));
+const part = (request: TrialRequest, index: number, of: number) =>
+  finish(someSounds(request, { index, of }, () => undefined));
+const render = (request: TrialRequest): TrialSounds => together(request, [part(request, 0, 1)]);
 
 /** Every amount of a drive search on the melodica's first stage. */
 function search(): TrialRequest {
@@ -148,7 +145,7 @@ describe('a pair with its catch sounds', () => {
 
   it('is the same in parts that were rendered apart, to the bit', () => {
     expect(soundCount(request)).toBe(4);
-    const parts = [0, 1, 2].map((index) => finish(someSounds(request, { index, of: 3 }, () => undefined)));
+    const parts = [0, 1, 2].map((index) => part(request, index, 3));
     expect(parts.map(({ sounds }) => sounds.length)).toEqual([1, 2, 1]);
     const joined = together(request, parts);
     expect({ ...joined, sounds: [] }).toEqual({ ...made, sounds: [] });
