@@ -2,17 +2,7 @@ import { css } from 'lit';
 
 export const styles = css`
   dialog {
-    width: min(52rem, calc(100vw - 1.5rem));
-    max-height: calc(100dvh - 1.5rem);
-    padding: 0;
-    border: 1.5px solid var(--ink);
-    border-radius: 4px;
-    background: var(--sheet);
-    color: var(--ink);
-    box-shadow: var(--shadow);
-  }
-  dialog::backdrop {
-    background: rgb(0 0 0 / 35%);
+    --dialog-width: 52rem;
   }
   .content {
     padding: 1.3rem 1.6rem;

@@ -1,6 +1,7 @@
 import { html, LitElement } from 'lit';
 import { customElement, query } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
+import { dialog } from '../base/dialog.styles.ts';
 import { TRIAL_KEYS } from '../trial-sheet/trial-keys.ts';
 import { styles } from './help-sheet.styles.ts';
 
@@ -56,7 +57,7 @@ const groups: readonly (readonly [title: string, keys: Keys])[] = [
 /** The keys and how to read the sheet, as a native dialog. */
 @customElement('help-sheet')
 export class HelpSheet extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, dialog, styles];
 
   @query('dialog') private dialog!: HTMLDialogElement;
 

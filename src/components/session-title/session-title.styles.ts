@@ -130,30 +130,7 @@ export const styles = css`
       appearance: auto;
     }
   }
-  dialog {
-    max-width: 26rem;
-    padding: 1.2rem 1.4rem;
-    border: 1.5px solid var(--ink);
-    border-radius: 4px;
-    background: var(--sheet);
-    color: var(--ink);
-    box-shadow: var(--shadow);
-  }
-  dialog::backdrop {
-    background: rgb(0 0 0 / 35%);
-  }
   dialog p {
     margin: 0.6rem 0 1.1rem;
-  }
-  .answers {
-    display: flex;
-    flex-wrap: wrap;
-    gap: 0.6rem;
-    justify-content: flex-end;
-  }
-  .answers .main {
-    border-color: var(--coloured);
-    background: var(--coloured);
-    color: var(--coloured-ink);
   }
 `;

@@ -3,6 +3,7 @@ import { html, LitElement, nothing, svg } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { LIMITS, type SessionDocument } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
+import { asking, dialog } from '../base/dialog.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { type TakeHomeStore, takeHomeContext } from '../context/take-home-store.ts';
@@ -32,7 +33,7 @@ type Replacement =
  */
 @customElement('session-title')
 export class SessionTitle extends LitElement {
-  static override styles = [base, disclosure, styles];
+  static override styles = [base, disclosure, dialog, asking, styles];
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @consume({ context: takeHomeContext, subscribe: true }) private takeHome?: TakeHomeStore;

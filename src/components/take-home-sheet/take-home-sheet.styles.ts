@@ -2,17 +2,7 @@ import { css } from 'lit';
 
 export const styles = css`
   dialog {
-    width: min(64rem, calc(100vw - 1.5rem));
-    max-height: calc(100dvh - 1.5rem);
-    padding: 0;
-    border: 1.5px solid var(--ink);
-    border-radius: 4px;
-    background: var(--sheet);
-    color: var(--ink);
-    box-shadow: var(--shadow);
-  }
-  dialog::backdrop {
-    background: rgb(0 0 0 / 35%);
+    --dialog-width: 64rem;
   }
   .content {
     padding: 1.1rem 1.4rem 1.3rem;

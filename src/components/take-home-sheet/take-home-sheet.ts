@@ -2,6 +2,7 @@ import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
+import { dialog } from '../base/dialog.styles.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import {
   type ImportCheck,
@@ -28,7 +29,7 @@ const AUDIO = 'audio/*,.wav,.wave,.flac,.aif,.aiff,.mp3,.ogg,.opus,.m4a';
 /** Takes the session home: the files with what they will be, the report, and the check against one's own mixdown. */
 @customElement('take-home-sheet')
 export class TakeHomeSheet extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, dialog, styles];
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @consume({ context: takeHomeContext, subscribe: true }) private store?: TakeHomeStore;

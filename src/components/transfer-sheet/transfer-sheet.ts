@@ -5,6 +5,7 @@ import { toNumber } from '../../engine/parameters.ts';
 import { findParameter, findStageKind } from '../../engine/stages/catalogue.ts';
 import { findRack, type RackId } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
+import { dialog } from '../base/dialog.styles.ts';
 import {
   type AnalysisStore,
   analysisContext,
@@ -21,7 +22,7 @@ import { styles } from './transfer-sheet.styles.ts';
 /** One stage's curve large enough to read: axes in dBFS, the programme under it, alignment and 1 % THD; or its table. */
 @customElement('transfer-sheet')
 export class TransferSheet extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, dialog, styles];
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;

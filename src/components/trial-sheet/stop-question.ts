@@ -1,6 +1,7 @@
 import { html, LitElement } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
+import { asking, dialog } from '../base/dialog.styles.ts';
 import { styles } from './stop-question.styles.ts';
 
 /**
@@ -10,7 +11,7 @@ import { styles } from './stop-question.styles.ts';
  */
 @customElement('stop-question')
 export class StopQuestion extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, dialog, asking, styles];
 
   /** What becomes of the answers. */
   @property() words = '';
@@ -28,7 +29,7 @@ export class StopQuestion extends LitElement {
     return html`<dialog aria-labelledby="stop">
       <h2 id="stop">Stop the trial here?</h2>
       <p>${this.words}</p>
-      <div class="buttons">
+      <div class="answers">
         <button autofocus @click=${() => this.dialog?.close()}>Go on listening</button>
         <button class="main" @click=${this.onStop}>Stop and show what there is</button>
       </div>

@@ -2,17 +2,7 @@ import { css } from 'lit';
 
 export const styles = css`
   dialog {
-    width: min(34rem, calc(100vw - 1.5rem));
-    max-height: calc(100dvh - 1.5rem);
-    padding: 1.2rem 1.4rem;
-    border: 1.5px solid var(--ink);
-    border-radius: 4px;
-    background: var(--sheet);
-    color: var(--ink);
-    box-shadow: var(--shadow);
-  }
-  dialog::backdrop {
-    background: rgb(0 0 0 / 35%);
+    --dialog-width: 34rem;
   }
   h2,
   label {
@@ -37,17 +27,6 @@ export const styles = css`
   label {
     display: block;
     font-weight: 600;
-  }
-  .answers {
-    display: flex;
-    flex-wrap: wrap;
-    gap: 0.6rem;
-    justify-content: flex-end;
-  }
-  .answers .main {
-    border-color: var(--coloured);
-    background: var(--coloured);
-    color: var(--coloured-ink);
   }
   @media (max-width: 540px) {
     li {

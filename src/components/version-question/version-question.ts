@@ -4,6 +4,7 @@ import { customElement, query } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import type { AudioReference } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
+import { asking, dialog } from '../base/dialog.styles.ts';
 import type { FileVersion, FileVersionAnswer } from '../context/file-store.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
@@ -19,7 +20,7 @@ const ANSWERS: readonly (readonly [FileVersionAnswer, string])[] = [
 /** Asks what is to become of files that are other versions of the session's own. Opens by itself when there are any. */
 @customElement('version-question')
 export class VersionQuestion extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, dialog, asking, styles];
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @query('dialog') private dialog?: HTMLDialogElement;

@@ -1,0 +1,36 @@
+import { css } from 'lit';
+
+/** A dialog is a sheet of the same paper, laid on the page. It says how wide it is by `--dialog-width`. */
+export const dialog = css`
+  dialog {
+    width: min(var(--dialog-width, 26rem), calc(100vw - 1.5rem));
+    max-height: calc(100dvh - 1.5rem);
+    padding: 0;
+    border: 1.5px solid var(--ink);
+    border-radius: 4px;
+    background: var(--sheet);
+    color: var(--ink);
+    box-shadow: var(--shadow);
+  }
+  dialog::backdrop {
+    background: rgb(0 0 0 / 35%);
+  }
+`;
+
+/** A dialog that asks one thing: its text, then the answers at the right. */
+export const asking = css`
+  dialog {
+    padding: 1.2rem 1.4rem;
+  }
+  dialog .answers {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 0.6rem;
+    justify-content: flex-end;
+  }
+  dialog .answers .main {
+    border-color: var(--coloured);
+    background: var(--coloured);
+    color: var(--coloured-ink);
+  }
+`;
