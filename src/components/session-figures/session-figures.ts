@@ -12,6 +12,7 @@ import {
 } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { change, clock, type FigureFormat, figureText } from '../format/figures.ts';
+import '../match-list/match-list.ts';
 import { compared, sideWords } from '../matched-switch/compared.ts';
 import { styles } from './session-figures.styles.ts';
 
@@ -119,6 +120,7 @@ export class SessionFigures extends LitElement {
           </tr>
         </tbody>
       </table>
+      <match-list></match-list>
     </section>`;
   }
 

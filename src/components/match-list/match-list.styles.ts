@@ -1,0 +1,33 @@
+import { css } from 'lit';
+
+export const styles = css`
+  table {
+    table-layout: fixed;
+    font-size: var(--small);
+  }
+  thead th {
+    padding-bottom: 0.15rem;
+    color: var(--ink-2);
+  }
+  thead th,
+  td {
+    width: 3.3rem;
+    text-align: right;
+    white-space: nowrap;
+  }
+  thead th:last-child,
+  td:last-child {
+    width: 4.4rem;
+  }
+  tbody tr {
+    border-top: 1px solid var(--rule);
+  }
+  tbody th button {
+    overflow: hidden;
+    width: 100%;
+    padding-inline: 0;
+    text-align: left;
+    text-overflow: ellipsis;
+    white-space: nowrap;
+  }
+`;
