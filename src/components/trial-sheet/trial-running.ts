@@ -84,7 +84,7 @@ export class TrialRunning extends LitElement {
   private renderHeader(now: TrialState) {
     return html`<header>
       <p class="count">
-        <b>${`Pair ${now.trial}`}</b>${now.of === null ? nothing : html` of ${now.of}`}
+        <b>${`Pair ${now.trial}`}</b>${ofHowMany(now)}
         ${now.training ? html`<span class="training">Training: it doesn’t count</span>` : nothing}
       </p>
       ${now.score === null ? nothing : html`<p class="score">${scoreWords(now.score)}</p>`}
@@ -173,7 +173,7 @@ export class TrialRunning extends LitElement {
     if (trials!.muted) return 'Muted.';
     if (waiting)
       return [trials!.remark ?? afterWords(now), now.phase === 'break' ? breakWords(now) : ''].join(' ').trim();
-    const pair = `Pair ${now.trial}${now.of === null ? '' : ` of ${now.of}`}${now.training ? ', training' : ''}.`;
+    const pair = `Pair ${now.trial}${ofHowMany(now)}${now.training ? ', training' : ''}.`;
     const heard = trials!.slot ? `You hear ${SLOT_NAMES[trials!.slot]}.` : '';
     const chosen = choice === null ? '' : `Chosen: ${answerWords(now.kind)[choice]}.`;
     return [pair, heard, chosen, hint ?? ''].filter(Boolean).join(' ');
@@ -199,6 +199,12 @@ function renderKeys({ kind }: TrialState) {
       </li>`;
     })}
   </ul>`;
+}
+
+/** A drive search may end before its last pair. */
+function ofHowMany({ of, kind }: TrialState): string {
+  if (of === null) return '';
+  return kind === 'drive-search' ? ` of at most ${of}` : ` of ${of}`;
 }
 
 declare global {
