@@ -17,6 +17,7 @@ launcher.name = 'Firefox';
 
 export default {
   ...base,
+  files: [...base.files, '!tests/browser/*-live.test.ts'],
   browsers: [launcher],
   // Loading and compiling take longer than in the browser the other tests run in.
   testFramework: { config: { timeout: 30_000 } },

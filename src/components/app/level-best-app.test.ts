@@ -292,7 +292,7 @@ describe('level-best-app', () => {
     await frames();
     await expect(app).to.be.accessible();
     const side = player.side;
-    for (const key of ['x', '1', 'm', 'l', 'i', 'Space', 'Escape']) {
+    for (const key of ['x', '1', 'm', 'l', 'i', ' ', 'Escape']) {
       await sendKeys({ press: key });
     }
     press(app, 'M', { shiftKey: true });

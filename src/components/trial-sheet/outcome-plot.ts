@@ -31,7 +31,10 @@ export class OutcomePlot extends LitElement {
   /** Has the plot's width and, unlike the plot, no height that hangs on it. */
   @query('.ruler') private ruler!: HTMLElement | null;
   readonly #resize = new ResizeObserver(([{ contentRect }]) => {
-    this.width = Math.floor(contentRect.width);
+    // In the next frame: the plot may bring a scrollbar, which takes width away again.
+    requestAnimationFrame(() => {
+      this.width = Math.floor(contentRect.width);
+    });
   });
 
   override connectedCallback(): void {

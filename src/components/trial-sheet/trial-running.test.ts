@@ -73,7 +73,7 @@ describe('a running trial', () => {
     for (let pair = 2; pair <= 6; pair++) {
       expect(trials.phase).to.equal('running');
       expect(textOf(inside(element, '.count'))).to.equal(`Pair ${pair} of 6`);
-      await keys('Space', '1', '2', '3', 'f', 'Enter');
+      await keys(' ', '1', '2', '3', 'f', 'Enter');
       if (pair < 6) expect(status(element), 'no word on right or wrong').to.equal('Answered.');
     }
     expect(trials.phase).to.equal('done');
@@ -93,7 +93,7 @@ describe('a running trial', () => {
     expect(textOf(inside(element, '.said')), 'not before everything was heard').to.equal(
       'Hear the second and X before you answer.',
     );
-    await keys('2', '3', 'Space');
+    await keys('2', '3', ' ');
     expect(trials.state!.phase, 'not by Space').to.equal('playing');
     await keys('s');
     expect(all(element, '.answers [aria-pressed=true]').map((one) => textOf(inside2(one, 'span')))).to.deep.equal([
