@@ -18,8 +18,8 @@ export async function renderTrialSounds(
   onProgress: (share: number) => void,
   signal: AbortSignal,
 ): Promise<TrialSounds> {
-  const free = Math.max(1, navigator.hardwareConcurrency - 1);
-  const of = Math.max(1, Math.min(MOST_WORKERS, free, Math.floor(soundCount(request) / 2)));
+  // The page itself has nothing to do meanwhile.
+  const of = Math.max(1, Math.min(MOST_WORKERS, navigator.hardwareConcurrency, Math.floor(soundCount(request) / 2)));
   const done = new Array<number>(of).fill(0);
   // The first that fails ends the others.
   const end = new AbortController();
