@@ -14,6 +14,7 @@ const PREBUNDLED = '/__prebundled/';
 const LIBRARIES = {
   'standardized-audio-context': (name) => `export * from '${name}';`,
   '@stdlib/stats-base-dists-normal-cdf': (name) => `export { default } from '${name}';`,
+  '@stdlib/stats-base-dists-chisquare-cdf': (name) => `export { default } from '${name}';`,
 };
 const WORKER = '__worker';
 

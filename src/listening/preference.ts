@@ -4,6 +4,7 @@
  */
 import type { TrialRule } from './abx.ts';
 import { ALPHA } from './abx.ts';
+import { anyPreferenceP } from './any-preference.ts';
 import { clopperPearson, type Range, twoSidedP } from './binomial.ts';
 import type { BradleyTerryFit } from './bradley-terry.ts';
 import { bradleyTerry } from './bradley-terry.ts';
@@ -13,15 +14,15 @@ import { ListeningError } from './listening-error.ts';
 
 export interface PreferenceResult {
   readonly kind: 'preference';
-  /** For two sides; among several there is no single verdict, so null. */
-  readonly verdict: 'preferred' | 'not-shown' | 'incomplete' | null;
+  /** Among several sides: whether they are told apart at all. */
+  readonly verdict: 'preferred' | 'not-shown' | 'incomplete';
   readonly trials: number;
   readonly names: readonly string[];
   /** wins[i][j]: how often i was chosen over j. */
   readonly wins: readonly (readonly number[])[];
   /** Index of the preferred of two sides, where one was shown. */
   readonly preferred: number | null;
-  /** Two sides, fixed number: exact two-sided p. */
+  /** Fixed number: two sides, exact two-sided p; several, p of all of them being alike (`anyPreferenceP`). */
   readonly p: number | null;
   /** Two sides, stop-any-time: the greater of both directions' e-values; each has a threshold of 40. */
   readonly eValue: number | null;
@@ -51,12 +52,10 @@ export function preferenceResult(
     scaleRefused: null,
   } as const;
   if (names.length > 2) {
-    try {
-      return { ...base, verdict: null, scale: bradleyTerry(wins, names, 0) };
-    } catch (error) {
-      if (error instanceof ListeningError) return { ...base, verdict: null, scaleRefused: error.message };
-      throw error;
-    }
+    const isWhole = rule.type === 'fixed' && trials === rule.trials;
+    const p = isWhole ? anyPreferenceP(wins) : null;
+    const verdict = p === null ? 'incomplete' : p <= ALPHA ? 'preferred' : 'not-shown';
+    return { ...base, verdict, p, ...scaleOf(wins, names) };
   }
   const second = wins[1][0];
   const ahead = second * 2 > trials ? 1 : 0;
@@ -76,4 +75,16 @@ export function preferenceResult(
     eValue: e,
     interval: confidenceSequence(second, trials),
   };
+}
+
+function scaleOf(
+  wins: readonly (readonly number[])[],
+  names: readonly string[],
+): Pick<PreferenceResult, 'scale' | 'scaleRefused'> {
+  try {
+    return { scale: bradleyTerry(wins, names, 0), scaleRefused: null };
+  } catch (error) {
+    if (error instanceof ListeningError) return { scale: null, scaleRefused: error.message };
+    throw error;
+  }
 }

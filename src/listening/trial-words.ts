@@ -35,12 +35,8 @@ function abxSentence({ verdict, correct, trials, p, eValue, ruledOut }: AbxResul
 }
 
 function preferenceSentence(result: PreferenceResult): string {
-  const { verdict, names, wins, trials, preferred, p, eValue, scale, scaleRefused } = result;
-  if (verdict === null) {
-    if (scale === null) return scaleRefused ?? '';
-    const order = [...names.keys()].sort((a, b) => scale.worth[b] - scale.worth[a]);
-    return `From most to least chosen: ${order.map((i) => `${names[i]} (${percent(scale.worth[i])})`).join(', ')}.`;
-  }
+  const { verdict, names, wins, trials, preferred, p, eValue } = result;
+  if (names.length > 2) return orderSentence(result);
   const score = `${names[1]} was chosen ${wins[1][0]} times of ${trials}`;
   if (verdict === 'incomplete') {
     return `${score}, but stopped before the number that was set, so no conclusion is drawn.`;
@@ -49,6 +45,17 @@ function preferenceSentence(result: PreferenceResult): string {
   return preferred === null
     ? `No preference shown: ${score} (${evidence}).`
     : `You prefer ${names[preferred]}: ${score} (${evidence}).`;
+}
+
+function orderSentence({ verdict, names, trials, p, scale, scaleRefused }: PreferenceResult): string {
+  const found = {
+    preferred: `A preference is shown in ${trials} answers (${small(p ?? 1)}).`,
+    'not-shown': `No preference among them is shown in ${trials} answers (${small(p ?? 1)}).`,
+    incomplete: 'Stopped before the number that was set, so no conclusion is drawn.',
+  }[verdict];
+  if (scale === null) return [found, scaleRefused].join(' ').trim();
+  const order = [...names.keys()].sort((a, b) => scale.worth[b] - scale.worth[a]);
+  return `${found} From most to least chosen: ${order.map((i) => `${names[i]} (${percent(scale.worth[i])})`).join(', ')}.`;
 }
 
 function driveSentence(result: DriveSearchResult): string {

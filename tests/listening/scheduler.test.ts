@@ -274,14 +274,14 @@ describe('several scenes', () => {
     for (let round = 0; round < 10; round++) expect(new Set(pairs.slice(6 * round, 6 * round + 6)).size).toBe(6);
     const { result } = analyse(record);
     expect(result.kind === 'preference' && result.scale?.worth.indexOf(Math.max(...result.scale.worth))).toBe(1);
-    expect(resultSentence(result)).toMatch(/^From most to least chosen: Warm/);
+    expect(resultSentence(result)).toMatch(/^A preference is shown in 60 answers \(p .*\)\. From most to least chosen: Warm/);
   });
 
   it('without a finite scale say why', () => {
     const plan = preferencePlan({ type: 'fixed', trials: 12 }, ['Dry', 'Warm', 'Dark']);
     const record = run(plan, ({ first }) => (first.side === 'dry' ? 'first' : 'second'), seededRandom(13));
     const { result } = analyse(record);
-    expect(result).toMatchObject({ verdict: null, scale: null });
+    expect(result).toMatchObject({ verdict: 'preferred', scale: null });
     expect(resultSentence(result)).toMatch(/no finite estimate/);
   });
 });

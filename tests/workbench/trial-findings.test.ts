@@ -200,7 +200,7 @@ describe('preference trials', () => {
   it('of several sounds ask for all of them to differ', async () => {
     const rig = await prefer('current', ['clean', 'current', 'scene warm']);
     expect(rig.requests[0]?.different).toHaveLength(3);
-    expect(rig.trials.outcome?.analysis.result).toMatchObject({ kind: 'preference', verdict: null });
+    expect(rig.trials.outcome?.analysis.result).toMatchObject({ kind: 'preference', preferred: null });
   });
 });
 

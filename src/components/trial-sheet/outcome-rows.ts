@@ -59,7 +59,10 @@ function abxRows(result: Extract<Result, { kind: 'abx' }>): OutcomeRow[] {
 function preferenceRows(result: Extract<Result, { kind: 'preference' }>): OutcomeRow[] {
   const { names, wins, trials, p, eValue, interval } = result;
   if (names.length > 2) {
-    return [{ name: 'Pairs', text: String(trials), about: 'Pairs that count' }];
+    return [
+      { name: 'Pairs', text: String(trials), about: 'Pairs that count' },
+      ...evidence(p, null, 'The chance of answers this uneven where no sound is preferred to another', 40),
+    ];
   }
   return [
     { name: `${names[1]} chosen`, text: `${wins[1][0]} of ${trials}`, about: 'Pairs that count' },
