@@ -274,7 +274,9 @@ describe('several scenes', () => {
     for (let round = 0; round < 10; round++) expect(new Set(pairs.slice(6 * round, 6 * round + 6)).size).toBe(6);
     const { result } = analyse(record);
     expect(result.kind === 'preference' && result.scale?.worth.indexOf(Math.max(...result.scale.worth))).toBe(1);
-    expect(resultSentence(result)).toMatch(/^A preference is shown in 60 answers \(p .*\)\. From most to least chosen: Warm/);
+    expect(resultSentence(result)).toMatch(
+      /^A preference is shown in 60 answers \(p .*\)\. From most to least chosen: Warm/,
+    );
   });
 
   it('without a finite scale say why', () => {
