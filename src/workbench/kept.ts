@@ -51,7 +51,7 @@ export class Kept extends Notifier {
     const many = this.asides.length > 1;
     this.notices.say(
       'info',
-      `This browser keeps ${many ? `${this.asides.length} sessions` : 'a session'} that this Level Best can't read. Under “Save, open, export, notes” ${many ? 'they' : 'it'} can be saved as ${many ? 'files' : 'a file'} or given up.`,
+      `This browser keeps ${many ? `${this.asides.length} sessions` : 'a session'} that this Level Best can't read. Under “Save, open, notes” ${many ? 'they' : 'it'} can be saved as ${many ? 'files' : 'a file'} or given up.`,
     );
     this.notify();
   }

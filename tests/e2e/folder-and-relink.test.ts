@@ -284,7 +284,7 @@ describe('a folder of stems', () => {
 
   it('opens elsewhere without its sound, is silent where it must be, and sounds the same once the folder is added', async () => {
     const download = page.waitForEvent('download');
-    await page.getByText('Save, open, export, notes').click();
+    await page.getByText('Save, open, notes').click();
     await page.getByRole('button', { name: 'Save session…' }).click();
     const saved = join(folder, 'saved.json');
     await (await download).saveAs(saved);
@@ -295,7 +295,7 @@ describe('a folder of stems', () => {
       const other = elsewhere.page;
       await settled(other);
       const chooser = other.waitForEvent('filechooser');
-      await other.getByText('Save, open, export, notes').click();
+      await other.getByText('Save, open, notes').click();
       await other.getByRole('button', { name: 'Open session…' }).click();
       await (await chooser).setFiles(saved);
       await channelCount(other, 5);

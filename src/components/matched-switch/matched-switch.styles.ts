@@ -91,13 +91,21 @@ export const styles = css`
   :host([show='switch']) .line {
     width: 1.5rem;
   }
+  :host {
+    position: relative;
+  }
+  /* At the right of the column's heading: below the switch every line is needed. */
   .trial {
-    width: 100%;
-    margin-top: 0.5rem;
+    position: absolute;
+    top: -2.1rem;
+    right: 0;
     border-color: var(--rule);
+    font-size: var(--small);
   }
   :host([show='figures']) .trial {
-    margin-top: 0;
+    position: static;
+    width: 100%;
+    font-size: inherit;
   }
   .compared summary {
     font-size: var(--small);

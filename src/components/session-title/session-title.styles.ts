@@ -69,10 +69,18 @@ export const styles = css`
     padding-inline: 0.4rem;
     border-color: var(--rule);
   }
+  .file {
+    position: relative;
+  }
+  /* In the line of the summary, whether that is open or not. */
   .export {
-    width: 100%;
-    margin-top: 0.4rem;
+    position: absolute;
+    top: 0;
+    right: 0;
     border-color: var(--rule);
+  }
+  .file summary {
+    width: max-content;
   }
   note-field {
     margin-top: 0.3rem;

@@ -165,7 +165,7 @@ describe('session-title', () => {
     inside<HTMLDetailsElement>(element, 'details').open = true;
     let asked = 0;
     element.addEventListener('take-home-request', () => asked++);
-    button(element, 'Export, report, import check…').click();
+    button(element, 'Export…').click();
     expect(asked).to.equal(1);
     stores.takeHome.set({ work: { what: 'export', doing: 'Rendering and writing', share: 0.429 } });
     await element.updateComplete;

@@ -135,8 +135,10 @@ export class SessionTitle extends LitElement {
   /** Everything that is about the session as a file. */
   private renderFile({ notes }: SessionDocument) {
     const { session, busy } = this;
-    return html`<details>
-      <summary>Save, open, export, notes</summary>
+    return html`<div class="file">
+      ${this.renderExport()}
+      <details>
+      <summary>Save, open, notes</summary>
       <div class="files">
         <button
           title="Settings, scenes and notes as one file, without the sound files"
@@ -168,10 +170,10 @@ export class SessionTitle extends LitElement {
           @change=${this.onSessionFile}
         />
       </div>
-      ${this.renderExport()}
       <note-field label="Notes on the session" .notes=${notes}></note-field>
       <kept-sessions></kept-sessions>
-    </details>`;
+    </details>
+    </div>`;
   }
 
   /** The way to the export, and how far one is that goes on behind. */
@@ -181,10 +183,10 @@ export class SessionTitle extends LitElement {
     return this.takeHome
       ? html`<button
           class="export"
-          title="Matched mixes, stems, report, and the check of what came in (key E)"
+          title="Matched mixes, stems, a report, and the check of what came in (key E)"
           @click=${() => this.request('take-home-request')}
         >
-          ${work ? `${work.doing}…${share}` : 'Export, report, import check…'}
+          ${work ? `${work.doing}…${share}` : 'Export…'}
         </button>`
       : nothing;
   }
