@@ -75,6 +75,36 @@ describe.each(stageKinds.map((kind) => [kind.id, kind] as const))('%s', (_, kind
   });
 });
 
+describe('algebraic knee', () => {
+  const kind = stageKinds.find(({ id }) => id === 'soft-clip')!;
+  const withKnee = (knee: number) => {
+    const params: Record<string, number | string> = { curve: 'algebraic', knee };
+    return kernelValues(
+      kind,
+      Float64Array.from(kind.parameters, (p) => toNumber(p, params[p.id] ?? p.default)),
+    );
+  };
+
+  // Whole powers from 3 to 8 are multiplied out.
+  it.each([3, 4, 5, 6, 7, 8, 9, 3.1])('of power %s agrees with double precision', (knee) => {
+    const { got, expected } = withKnee(knee);
+    for (let i = 0; i < inputs.length; i++) {
+      const size = Math.abs(inputs[i]);
+      const allowed = 3e-6 * Math.abs(expected[i]) + (size > 1 ? 2e-7 * size : 0) + 4e-16 * Math.max(1, size);
+      expect(Math.abs(got[i] - expected[i]), `u ${inputs[i]}`).toBeLessThan(allowed);
+    }
+  });
+
+  it.each([3, 4, 5, 6, 7, 8])('does not step at the power %s', (knee) => {
+    const { got } = withKnee(knee);
+    const { got: beside } = withKnee(knee + 1e-4);
+    for (let i = 0; i < inputs.length; i++) {
+      const allowed = 3e-3 * Math.abs(got[i]) + 1e-9;
+      expect(Math.abs(got[i] - beside[i]), `u ${inputs[i]}`).toBeLessThan(allowed);
+    }
+  });
+});
+
 describe('diode pair', () => {
   it('agrees with double precision over the whole range of the circuit', () => {
     const kind = stageKinds.find(({ id }) => id === 'diode-pair')!;

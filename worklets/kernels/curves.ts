@@ -69,15 +69,38 @@ export function oneDifference(x: v128): v128 {
 }
 
 /**
+ * min(a, 1/a)^p. The usual whole powers are multiplied out, which is half the work of a logarithm and its inverse; their
+ * base is kept so large that no product becomes denormal, where the result no longer matters.
+ */
+// @ts-ignore: decorator
+@inline
+function kneePower(a: v128, power: v128): v128 {
+  const p = f32x4.extract_lane(power, 0);
+  const whole = <i32>p;
+  if (<f32>whole != p || whole < 3 || whole > 8) {
+    return exp2(f32x4.pmax(f32x4.neg(f32x4.mul(absolute(log2(a)), power)), k(-60)));
+  }
+  const least: f32 = whole <= 4 ? 1e-9 : whole <= 6 ? 1e-6 : 2e-5;
+  const base = f32x4.pmax(f32x4.pmin(a, f32x4.div(k(1), a)), k(least));
+  const square = f32x4.mul(base, base);
+  if (whole == 3) return f32x4.mul(square, base);
+  const fourth = f32x4.mul(square, square);
+  if (whole == 4) return fourth;
+  if (whole == 5) return f32x4.mul(fourth, base);
+  const sixth = f32x4.mul(fourth, square);
+  if (whole == 6) return sixth;
+  return whole == 7 ? f32x4.mul(sixth, base) : f32x4.mul(fourth, fourth);
+}
+
+/**
  * x/(1 + |x|^p)^(1/p) − x. With m = min(|x|, 1/|x|)^p both sides of the knee are min(|x|, 1)·(1 + m)^(−1/p). m is kept
- * above 2⁻⁶⁰, where it no longer matters, so that its products never become denormal.
+ * so large that its products never become denormal, where it no longer matters.
  */
 // @ts-ignore: decorator
 @inline
 export function algebraicDifference(x: v128, power: v128, inverse: v128): v128 {
   const a = f32x4.pmax(absolute(x), k(1e-20));
-  const l = log2(a);
-  const m = exp2(f32x4.pmax(f32x4.neg(f32x4.mul(absolute(l), power)), k(-60)));
+  const m = kneePower(a, power);
   const lessened = expm1(f32x4.neg(f32x4.mul(log1p(m), inverse)));
   const inside = f32x4.mul(x, lessened);
   const outside = f32x4.sub(withSign(f32x4.add(k(1), lessened), x), x);
