@@ -197,6 +197,18 @@ describe('preference trials', () => {
     expect(findRack(rig.history.document, 'reeds')?.on).toBe(false);
   });
 
+  it('that choose a stage at another setting offer to set it so', async () => {
+    const rig = trialRig({ document: withScene() });
+    const [{ rackId, stageId }] = rig.trials.stages;
+    const own = { what: 'stage', rackId, stageId, parameterId: 'drive', value: 7.5 } as const;
+    const current = { what: 'setting', setting: 'current' } as const;
+    await rig.trials.prepare({ kind: 'preference', sounds: [current, own], rule: { type: 'fixed', trials: 12 } });
+    await answerAll(rig, ({ first }) => (first.id === 'current' ? 'second' : 'first'));
+    expect(rig.trials.outcome?.apply).toMatch(/^Set .*: Drive \+7\.5 dB$/);
+    rig.trials.apply();
+    expect(findRack(rig.history.document, rackId)?.stages.find(({ id }) => id === stageId)?.params.drive).toBe(7.5);
+  });
+
   it('of several sounds ask for all of them to differ', async () => {
     const rig = await prefer('current', ['clean', 'current', 'scene warm']);
     expect(rig.requests[0]?.different).toHaveLength(3);

@@ -73,6 +73,16 @@ export interface ControlChoice extends TrialChoice<TrialControl> {
   readonly nowDb: number;
 }
 
+/** A stage that can be tried at another setting. */
+export interface TrialStage {
+  readonly rackId: RackId;
+  readonly stageId: string;
+  readonly name: string;
+  /** Of the engine's catalogue. */
+  readonly kind: string;
+  readonly params: Readonly<Record<string, number | string>>;
+}
+
 /** The end of a trial. */
 export interface TrialOutcome {
   readonly record: TrialRecord;
@@ -101,6 +111,8 @@ export interface TrialStore extends Observable {
   /** Sounds and controls that this session has, for the setup. */
   readonly sounds: readonly TrialChoice<TrialSound>[];
   readonly controls: readonly ControlChoice[];
+  /** Stages that are heard, as they are set. */
+  readonly stages: readonly TrialStage[];
   /** What will be looped: the session's loop where it is 8 to 15 s long, otherwise a stretch that `setLoop` moves. */
   readonly loop: Region;
   setLoop(startSeconds: number, lengthSeconds: number): void;

@@ -1,11 +1,20 @@
 import { html, nothing } from 'lit';
 import { live } from 'lit/directives/live.js';
-import type { ContinuousParameter } from '../../engine/parameters.ts';
-import type { ControlChoice, TrialStore } from '../context/trial-store.ts';
+import { type ContinuousParameter, formatValue } from '../../engine/parameters.ts';
+import { findStageKind } from '../../engine/stages/catalogue.ts';
+import type { ControlChoice, TrialChoice, TrialSound, TrialStage, TrialStore } from '../context/trial-store.ts';
 import { figure } from '../format/figures.ts';
 import { icons } from '../icons/icons.ts';
 import '../value-slider/value-slider.ts';
-import { LEAST_RANGE_DB, MOST_SOUNDS, type TrialDraft, withControl } from './trial-draft.ts';
+import {
+  LEAST_RANGE_DB,
+  MOST_SOUNDS,
+  OWN_SOUND,
+  ownSound,
+  soundsOf,
+  type TrialDraft,
+  withControl,
+} from './trial-draft.ts';
 
 type Set = (change: Partial<TrialDraft>) => void;
 
@@ -13,24 +22,31 @@ type Set = (change: Partial<TrialDraft>) => void;
 export function renderCompared(draft: TrialDraft, trials: TrialStore, set: Set) {
   if (draft.kind === 'drive-search') return renderControl(draft, trials.controls, set);
   if (trials.sounds.length < 2) return nothing;
-  return draft.kind === 'abx' ? renderPair(draft, trials, set) : renderLiked(draft, trials, set);
-}
-
-function renderPair({ pair }: TrialDraft, trials: TrialStore, set: Set) {
+  const sounds = soundsOf(draft, trials);
+  const chosen = draft.kind === 'abx' ? draft.pair : draft.liked;
   return html`
-    ${renderSound('One sound', pair[0], trials, (id) => set({ pair: [id, pair[1]] }))}
-    ${renderSound('The other', pair[1], trials, (id) => set({ pair: [pair[0], id] }))}
+    ${draft.kind === 'abx' ? renderPair(draft, sounds, set) : renderLiked(draft, sounds, set)}
+    ${draft.own && chosen.includes(OWN_SOUND) ? renderOwn(draft.own, trials.stages, set) : nothing}
   `;
 }
 
-function renderLiked({ liked }: TrialDraft, trials: TrialStore, set: Set) {
-  const unused = trials.sounds.find(({ id }) => !liked.includes(id));
+type Sounds = readonly TrialChoice<TrialSound>[];
+
+function renderPair({ pair }: TrialDraft, sounds: Sounds, set: Set) {
+  return html`
+    ${renderSound('One sound', pair[0], sounds, (id) => set({ pair: [id, pair[1]] }))}
+    ${renderSound('The other', pair[1], sounds, (id) => set({ pair: [pair[0], id] }))}
+  `;
+}
+
+function renderLiked({ liked }: TrialDraft, sounds: Sounds, set: Set) {
+  const unused = sounds.find(({ id }) => id !== OWN_SOUND && !liked.includes(id));
   return html`
     ${liked.map((id, i) =>
       renderSound(
         `Sound ${i + 1}`,
         id,
-        trials,
+        sounds,
         (chosen) => set({ liked: liked.map((one, at) => (at === i ? chosen : one)) }),
         liked.length > 2 ? () => set({ liked: liked.filter((_, at) => at !== i) }) : null,
       ),
@@ -48,7 +64,7 @@ function renderLiked({ liked }: TrialDraft, trials: TrialStore, set: Set) {
 function renderSound(
   label: string,
   chosen: string,
-  { sounds }: TrialStore,
+  sounds: Sounds,
   choose: (id: string) => void,
   remove: (() => void) | null = null,
 ) {
@@ -66,6 +82,63 @@ function renderSound(
             ${icons.remove}<span class="hidden">Take ${label.toLowerCase()} out</span>
           </button>`
     }
+  </div>`;
+}
+
+/** The sound that is put together here: which stage, which of its parameters, and what it is set to. */
+function renderOwn(own: NonNullable<TrialDraft['own']>, stages: readonly TrialStage[], set: Set) {
+  const stage = stages.find(({ rackId, stageId }) => rackId === own.rackId && stageId === own.stageId);
+  const parameters = findStageKind(stage?.kind ?? '')?.parameters ?? [];
+  const parameter = parameters.find(({ id }) => id === own.parameterId);
+  if (!stage || !parameter) return nothing;
+  const value = (next: number | string) => set({ own: { ...own, value: next } });
+  return html`<div class="own" role="group" aria-label="One stage at another setting">
+    ${list(
+      'Stage',
+      stages.map(({ name }, i) => ({ id: String(i), name })),
+      String(stages.indexOf(stage)),
+      (id) => set({ own: ownSound(stages[Number(id)]) }),
+    )}
+    ${list(
+      'Parameter',
+      parameters.map(({ id, label }) => ({ id, name: label })),
+      parameter.id,
+      (id) => set({ own: ownSound(stage, id) }),
+    )}
+    ${
+      parameter.type === 'choice'
+        ? list(
+            parameter.label,
+            parameter.choices.map(({ id, label }) => ({ id, name: label })),
+            String(own.value),
+            value,
+          )
+        : html`<value-slider
+            .declaration=${parameter}
+            .value=${Number(own.value)}
+            @value-change=${(event: CustomEvent<{ value: number }>) => value(event.detail.value)}
+          ></value-slider>`
+    }
+    <p class="small">
+      In the session it is at ${formatValue(parameter, stage.params[parameter.id] ?? parameter.default)}. All else is as it
+      stands there.
+    </p>
+  </div>`;
+}
+
+function list(
+  label: string,
+  choices: readonly { readonly id: string; readonly name: string }[],
+  chosen: string,
+  choose: (id: string) => void,
+) {
+  return html`<div class="row">
+    <label>
+      <span>${label}</span>
+      <select .value=${live(chosen)} @change=${(event: Event) => choose((event.target as HTMLSelectElement).value)}>
+        ${choices.map(({ id, name }) => html`<option value=${id} ?selected=${id === chosen}>${name}</option>`)}
+      </select>
+    </label>
   </div>`;
 }
 

@@ -1,6 +1,6 @@
 import { expect } from '@open-wc/testing';
 import { MemoryTrials } from '../../../tests/browser/fixture/trials.ts';
-import { firstDraft, questionOf, ruleOf, stillThere, withControl } from './trial-draft.ts';
+import { firstDraft, OWN_SOUND, ownSound, questionOf, ruleOf, stillThere, withControl } from './trial-draft.ts';
 
 const lists = new MemoryTrials();
 const [clean, current, gentle] = lists.sounds.map(({ value }) => value);
@@ -46,7 +46,7 @@ describe('the draft of a trial', () => {
       '“Clean” is chosen twice. Choose another sound in one place.',
     );
     expect(questionOf({ ...draft, kind: 'drive-search', min: 1, max: 2.9 }, lists)).to.match(/at least 2 dB above/);
-    const empty = { sounds: [], controls: [] };
+    const empty = { sounds: [], controls: [], stages: [] };
     expect(questionOf(firstDraft(empty), empty)).to.match(/Add a stage first/);
     expect(questionOf({ ...firstDraft(empty), kind: 'drive-search' }, empty)).to.match(/Add a stage first/);
   });
@@ -58,11 +58,31 @@ describe('the draft of a trial', () => {
       liked: ['clean', 'current', 'gentle'],
       trials: 20,
     };
-    const without = { sounds: lists.sounds.filter(({ id }) => id !== 'gentle'), controls: lists.controls.slice(1) };
+    const { stages } = lists;
+    const without = {
+      sounds: lists.sounds.filter(({ id }) => id !== 'gentle'),
+      controls: lists.controls.slice(1),
+      stages,
+    };
     const left = stillThere(draft, without);
     expect(left.pair).to.deep.equal(['clean', 'current']);
     expect(left.liked).to.deep.equal(['clean', 'current']);
     expect(left).to.include({ controlId: 'all', min: -12, max: 12, trials: 20 });
     expect(stillThere(draft, lists)).to.deep.equal(draft);
+  });
+
+  it('has one stage at another setting among the sounds, as long as that stage is there', () => {
+    const [clip, diodes] = lists.stages;
+    const draft = { ...firstDraft(lists), pair: ['current', OWN_SOUND] as const };
+    const { own } = draft;
+    expect(own).to.deep.equal({ what: 'stage', rackId: 'melodica', stageId: 'm3', parameterId: 'drive', value: -5 });
+    const bold = { ...draft, own: { ...own!, value: -1.5 } };
+    expect(questionOf(bold, lists)).to.have.deep.property('sounds', [current, { ...own, value: -1.5 }]);
+    expect(stillThere(bold, lists)).to.deep.equal(bold);
+    const without = { ...lists, stages: [diodes] };
+    expect(stillThere(bold, without).own).to.deep.equal(ownSound(diodes));
+    expect(stillThere(bold, { ...lists, stages: [] }).pair).to.deep.equal(['current', 'current']);
+    // What is not set has its default.
+    expect(ownSound(clip, 'trimIn')).to.include({ parameterId: 'trimIn', value: 0 });
   });
 });

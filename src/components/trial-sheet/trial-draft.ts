@@ -1,6 +1,14 @@
+import { findStageKind } from '../../engine/stages/catalogue.ts';
 import { DEFAULTS } from '../../listening/trial-plan.ts';
 import { CLEAN, CURRENT } from '../../session/document.ts';
-import type { ControlChoice, TrialChoice, TrialQuestion, TrialSound, TrialStore } from '../context/trial-store.ts';
+import type {
+  ControlChoice,
+  TrialChoice,
+  TrialQuestion,
+  TrialSound,
+  TrialStage,
+  TrialStore,
+} from '../context/trial-store.ts';
 
 export type QuestionKind = 'abx' | 'preference' | 'drive-search';
 
@@ -12,12 +20,19 @@ export const LEAST_RANGE_DB = 2;
 export const SHORTEST_LOOP = 8;
 export const LONGEST_LOOP = 15;
 
+/** Id of the sound that is put together here: one stage at another setting. */
+export const OWN_SOUND = 'own';
+
+type OwnSound = Extract<TrialSound, { what: 'stage' }>;
+
 /** What stands in the setup. It is kept while one goes from trial to trial, also what isn't shown at the moment. */
 export interface TrialDraft {
   readonly kind: QuestionKind;
   /** Ids of sounds. */
   readonly pair: readonly [string, string];
   readonly liked: readonly string[];
+  /** What `OWN_SOUND` is; null where there is no stage. */
+  readonly own: OwnSound | null;
   readonly controlId: string;
   /** Amounts between which to search, dB. */
   readonly min: number;
@@ -27,9 +42,32 @@ export interface TrialDraft {
   readonly driveTrials: number;
 }
 
-type Lists = Pick<TrialStore, 'sounds' | 'controls'>;
+type Lists = Pick<TrialStore, 'sounds' | 'controls' | 'stages'>;
 
-export function firstDraft({ sounds, controls }: Lists): TrialDraft {
+/** Everything that can be chosen as a sound. */
+export function soundsOf(
+  { own }: Pick<TrialDraft, 'own'>,
+  { sounds }: Pick<Lists, 'sounds'>,
+): readonly TrialChoice<TrialSound>[] {
+  return own ? [...sounds, { id: OWN_SOUND, name: 'One stage at another setting…', value: own }] : sounds;
+}
+
+/** A stage with one parameter as it is set, or at its default; the first one without `parameterId`. */
+export function ownSound({ rackId, stageId, kind, params }: TrialStage, parameterId?: string): OwnSound | null {
+  const { parameters = [] } = findStageKind(kind) ?? {};
+  const wanted = parameterId ?? parameters.find(({ id }) => id === 'drive')?.id;
+  const parameter = parameters.find(({ id }) => id === wanted) ?? parameters[0];
+  if (!parameter) return null;
+  return {
+    what: 'stage',
+    rackId,
+    stageId,
+    parameterId: parameter.id,
+    value: params[parameter.id] ?? parameter.default,
+  };
+}
+
+export function firstDraft({ sounds, controls, stages }: Lists): TrialDraft {
   const setting = (wanted: string, otherwise: number) =>
     sounds.find(({ value }) => value.what === 'setting' && value.setting === wanted)?.id ?? sounds[otherwise]?.id ?? '';
   const pair = [setting(CLEAN, 0), setting(CURRENT, 1)] as const;
@@ -38,6 +76,7 @@ export function firstDraft({ sounds, controls }: Lists): TrialDraft {
     kind: 'abx',
     pair,
     liked: pair,
+    own: stages[0] ? ownSound(stages[0]) : null,
     controlId: control?.id ?? '',
     min: control?.min ?? 0,
     max: control?.max ?? 0,
@@ -50,7 +89,11 @@ export function firstDraft({ sounds, controls }: Lists): TrialDraft {
 /** The draft without what the session no longer has. */
 export function stillThere(draft: TrialDraft, lists: Lists): TrialDraft {
   const fresh = firstDraft(lists);
-  const known = new Set(lists.sounds.map(({ id }) => id));
+  const hasOwn = lists.stages.some(
+    ({ rackId, stageId }) => rackId === draft.own?.rackId && stageId === draft.own.stageId,
+  );
+  const own = hasOwn ? draft.own : fresh.own;
+  const known = new Set(soundsOf({ own }, lists).map(({ id }) => id));
   const liked = draft.liked.filter((id) => known.has(id));
   const control = lists.controls.find(({ id }) => id === draft.controlId);
   return {
@@ -60,6 +103,7 @@ export function stillThere(draft: TrialDraft, lists: Lists): TrialDraft {
       known.has(draft.pair[1]) ? draft.pair[1] : fresh.pair[1],
     ],
     liked: liked.length >= 2 ? liked : fresh.liked,
+    own,
     ...(control ? {} : { controlId: fresh.controlId, min: fresh.min, max: fresh.max }),
   };
 }
@@ -88,7 +132,8 @@ export function questionOf(draft: TrialDraft, lists: Lists): TrialQuestion | str
     return { kind: 'drive-search', control: control.value, min, max, trials };
   }
   const ids = draft.kind === 'abx' ? draft.pair : draft.liked;
-  const sounds = ids.map((id) => lists.sounds.find((sound) => sound.id === id)).filter((one) => one !== undefined);
+  const known = soundsOf(draft, lists);
+  const sounds = ids.map((id) => known.find((sound) => sound.id === id)).filter((one) => one !== undefined);
   if (sounds.length < 2) return 'There is nothing to compare yet. Add a stage first.';
   const twice = sounds.find((sound, i) => sounds.indexOf(sound) !== i);
   if (twice) return `“${twice.name}” is chosen twice. Choose another sound in one place.`;

@@ -92,6 +92,11 @@ export const styles = css`
     gap: 0.4rem;
     min-height: calc(var(--target) + 0.35rem);
   }
+  .own {
+    margin-top: 0.3rem;
+    padding-left: 0.8rem;
+    border-left: 3px solid var(--rule-strong);
+  }
   .row label {
     flex: 1;
     display: grid;

@@ -111,6 +111,31 @@ describe('setting up a trial', () => {
     });
   });
 
+  it('puts one stage at another setting beside the others', async () => {
+    const { element, trials, setup, settle } = await opened();
+    const selects = () => all<HTMLSelectElement>(setup(), 'select');
+    pick(selects()[1], 'own');
+    await settle();
+    expect(selects().length).to.equal(4);
+    await expect(element).to.be.accessible();
+    press(inside(inside(setup(), '.own value-slider'), 'input[type=range]'), 'ArrowUp');
+    await settle();
+    expect(textOf(inside(setup(), '.own p'))).to.contain('In the session it is at −5.0 dB');
+    pick(selects()[2], '1');
+    await settle();
+    pick(selects()[3], 'up');
+    await settle();
+    pick(selects()[4], '4');
+    await settle();
+    inside<HTMLButtonElement>(setup(), '.start').click();
+    expect(started(trials)).to.deep.include({
+      sounds: [
+        { what: 'setting', setting: 'clean' },
+        { what: 'stage', rackId: 'mix', stageId: 'x1', parameterId: 'up', value: '4' },
+      ],
+    });
+  });
+
   it('can’t start with the same sound twice, and says so where the answer would stand', async () => {
     const { setup, settle } = await opened();
     pick(all<HTMLSelectElement>(setup(), 'select')[1], 'clean');

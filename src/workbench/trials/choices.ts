@@ -1,9 +1,17 @@
 /** The sounds and controls that a session has for trials. */
-import type { ControlChoice, TrialChoice, TrialControl, TrialSound } from '../../components/context/trial-store.ts';
+import type {
+  ControlChoice,
+  TrialChoice,
+  TrialControl,
+  TrialSound,
+  TrialStage,
+} from '../../components/context/trial-store.ts';
+import { parameterFault } from '../../engine/parameters.ts';
+import { findStageKind } from '../../engine/stages/catalogue.ts';
 import type { RackId, SessionDocument, Stage } from '../../session/document.ts';
 import { CLEAN, CURRENT, findRack, LIMITS, rackIds } from '../../session/document.ts';
 import { DRIVE, driveOf } from '../../session/drive.ts';
-import { controlId, controlName, soundId, soundName } from './names.ts';
+import { controlId, controlName, soundId, soundName, stageName } from './names.ts';
 
 /** A range to search reaches this far to both sides of where the control stands, dB. */
 const REACH_DB = 12;
@@ -28,6 +36,39 @@ export function soundChoices(document: SessionDocument): TrialChoice<TrialSound>
     ...(stages.length > 1 ? stages.map((stage) => ({ what: 'stage-off', ...stage }) as const) : []),
   ];
   return sounds.map((value) => ({ id: soundId(value), name: soundName(document, value), value }));
+}
+
+/** Stages that are heard, as they are set. */
+export function stageChoices(document: SessionDocument): TrialStage[] {
+  return colouredRacks(document).flatMap(({ rackId, stages }) =>
+    stages.map(({ id, kind, params }) => ({
+      rackId,
+      stageId: id,
+      name: stageName(document, rackId, id),
+      kind,
+      params,
+    })),
+  );
+}
+
+/**
+ * The sound that has this id: one of the choices, or a stage at another setting.
+ * Null where the session no longer has it.
+ */
+export function soundOf(document: SessionDocument, wanted: string): TrialSound | null {
+  const known = soundChoices(document).find(({ id }) => id === wanted);
+  if (known) return known.value;
+  for (const { rackId, stageId, kind } of stageChoices(document)) {
+    for (const parameter of findStageKind(kind)?.parameters ?? []) {
+      const start = soundId({ what: 'stage', rackId, stageId, parameterId: parameter.id, value: '' });
+      if (!wanted.startsWith(start)) continue;
+      const text = wanted.slice(start.length);
+      const value = parameter.type === 'choice' ? text : Number(text);
+      if (parameterFault(parameter, value) === null)
+        return { what: 'stage', rackId, stageId, parameterId: parameter.id, value };
+    }
+  }
+  return null;
 }
 
 /** All drives together, those of each rack with several stages, and each for itself. */

@@ -9,8 +9,8 @@ import type { RackId, SessionDocument } from '../../session/document.ts';
 import { CLEAN, CURRENT, findRack, findScene, rackIds } from '../../session/document.ts';
 import { clampDrive, DRIVE, driveOf } from '../../session/drive.ts';
 import { wouldChange } from '../../session/history.ts';
-import { controlChoices, soundChoices } from './choices.ts';
-import { controlId, rackName, stageName } from './names.ts';
+import { controlChoices, soundOf } from './choices.ts';
+import { controlId, rackName, soundName, stageName } from './names.ts';
 
 export interface ResultCommand {
   readonly command: Command;
@@ -33,8 +33,8 @@ function commandFor(document: SessionDocument, record: TrialRecord, analysis: An
   const { result } = analysis;
   if (result.kind === 'preference' && plan.kind === 'preference') {
     const wanted = result.preferred === null ? undefined : plan.sides[result.preferred]?.id;
-    const sound = soundChoices(document).find(({ id }) => id === wanted);
-    return sound ? takeSound(document, sound.value) : null;
+    const sound = wanted === undefined ? null : soundOf(document, wanted);
+    return sound && takeSound(document, sound);
   }
   const control = controlOf(document, record);
   const amount = control && foundAmount(record, analysis);
@@ -107,8 +107,10 @@ function takeSound(document: SessionDocument, sound: TrialSound): ResultCommand 
       return sound.setting === CLEAN ? rackOff(document, sound.rackId) : null;
     case 'stage-off':
       return stageOff(document, sound.rackId, sound.stageId);
-    case 'stage':
-      return null;
+    case 'stage': {
+      const { what: _, ...setting } = sound;
+      return { command: { type: 'set-parameter', ...setting }, words: `Set ${soundName(document, sound)}` };
+    }
   }
 }
 

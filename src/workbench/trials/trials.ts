@@ -4,7 +4,7 @@ import type { Slot, TrialRecord } from '../../listening/trial-record.ts';
 import type { Region } from '../../session/document.ts';
 import { Notifier } from '../observable.ts';
 import { sentence } from '../sentence.ts';
-import { controlChoices, soundChoices } from './choices.ts';
+import { controlChoices, soundChoices, stageChoices } from './choices.ts';
 import { EarlierTrials } from './earlier.ts';
 import { expectationOf } from './expectation.ts';
 import { outcomeOf } from './outcome.ts';
@@ -51,6 +51,9 @@ export class Trials extends Notifier implements TrialStore {
   }
   get controls(): TrialStore['controls'] {
     return controlChoices(this.#host.document);
+  }
+  get stages(): TrialStore['stages'] {
+    return stageChoices(this.#host.document);
   }
   get durationSeconds(): number {
     return this.#host.durationSeconds;
