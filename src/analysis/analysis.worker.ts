@@ -101,12 +101,9 @@ async function answer({ document: whole, moved, selected, serial }: Request): Pr
     told = performance.now();
     send({ type: 'progress', serial, share });
   };
-  const racks = analysisSides(sides);
-  // What is heard first: the figures take as long again.
-  const matches = await run(analysis.matches(document, (share) => progress(share / 2), racks));
-  if (matches === STALE) return;
-  if (matches) send({ type: 'matched', serial, matches });
-  const result = await run(analysis.analyse(document, (share) => progress(0.5 + share / 2), racks));
+  const result = await run(
+    analysis.analyse(document, progress, analysisSides(sides), (matches) => send({ type: 'matched', serial, matches })),
+  );
   if (result === STALE) return;
   send({ type: 'exact', serial, result });
   const details = await run(analysis.details(document, selected));

@@ -197,15 +197,18 @@ export class SessionAnalysis {
   /**
    * Everything, exactly: the gains, then the figures of the clean mix, of both sides and of every rack.
    * @param onProgress told the share done, 0 to 1
+   * @param onMatches told the gains as soon as they are known: the figures take about as long again
    */
   *analyse(
     document: SessionDocument,
     onProgress?: (share: number) => void,
     sides: SideRacks = { a: null, b: racksOf(document) },
+    onMatches?: (matches: SessionMatches) => void,
   ): Generator<void, SessionResult | null> {
     const mixed = yield* this.mixed(document, (share) => onProgress?.(GAINS_SHARE * share), sides);
     if (!mixed) return null;
     const { key, region, clean, a, b, matches } = mixed;
+    onMatches?.(matches);
     const racks: Record<RackId, RackResult> = {};
     const entries = Object.entries(b.racks);
     for (const [index, [id, { entry, rack }]] of entries.entries()) {

@@ -7,6 +7,11 @@ const id = v.pipe(v.string(), v.minLength(1), v.maxLength(64));
 const decibels = v.pipe(v.number(), v.minValue(-120), v.maxValue(120));
 const whole = (min: number, max: number) => v.pipe(v.number(), v.integer(), v.minValue(min), v.maxValue(max));
 
+/** Most sides that can be compared for liking. */
+export const MOST_SIDES = 8;
+/** A drive search takes a range at least this wide, dB. */
+export const LEAST_RANGE_DB = 2;
+
 export const sideSchema = v.object({
   id,
   name: text,
@@ -53,7 +58,7 @@ export const planSchema = v.variant('kind', [
       sides: v.pipe(
         v.array(sideSchema),
         v.minLength(2),
-        v.maxLength(8),
+        v.maxLength(MOST_SIDES),
         v.check((sides) => distinct(sides), NOT_DISTINCT),
       ),
       rule: ruleSchema,
@@ -73,7 +78,10 @@ export const planSchema = v.variant('kind', [
       trials: whole(24, 32),
       widthDb: v.pipe(v.number(), v.minValue(0), v.maxValue(24)),
     }),
-    v.check(({ min, max }) => max - min >= 2, 'The greatest amount must lie at least 2 dB above the least.'),
+    v.check(
+      ({ min, max }) => max - min >= LEAST_RANGE_DB,
+      `The greatest amount must lie at least ${LEAST_RANGE_DB} dB above the least.`,
+    ),
   ),
   v.object({
     kind: v.literal('confirm'),

@@ -17,6 +17,8 @@ export const LIMITS = {
   buses: 8,
   scenes: 64,
   links: 64,
+  /** Loop of a blind trial, s: shorter ones tire, longer ones are forgotten before they come round. */
+  trialLoopSeconds: [8, 15],
   /** Blind trials that can be kept. */
   trials: 200,
   /** Characters of one trial's record as JSON, and of all together. */

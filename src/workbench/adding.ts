@@ -1,3 +1,4 @@
+import type { FileReading } from '../components/context/file-store.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
 import { sha256Hex } from '../session/storage.ts';
 import type { AddingHost } from './adding-host.ts';
@@ -16,21 +17,12 @@ const LOWEST_RATE = 22050;
 const HIGHEST_RATE = 192000;
 const COMMON_RATE = 48000;
 
-/** How far the reading of files is. */
-export interface Reading {
-  /** Files that are done. */
-  readonly done: number;
-  readonly total: number;
-  /** The one that is being read. */
-  readonly file: string;
-}
-
 /**
  * Brings the user's own audio files into the session, one at a time so that memory holds and the screen stays awake.
  * All of them together are one step of undo. One whose bytes a channel misses brings that channel's sound back.
  */
 export class Adding {
-  reading: Reading | null = null;
+  reading: FileReading | null = null;
   private turn: Promise<void> = Promise.resolve();
   private stopped = false;
   /** The session that the files are for. */

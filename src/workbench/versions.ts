@@ -1,3 +1,4 @@
+import type { FileVersion, FileVersionAnswer } from '../components/context/file-store.ts';
 import { MAX_CHANNELS } from '../engine/limits.ts';
 import type { Command } from '../session/commands.ts';
 import type { AudioReference } from '../session/document.ts';
@@ -12,18 +13,6 @@ export interface OtherVersion {
   channelIds: string[];
 }
 
-/** One to ask about: is it to be used in its channels' place? */
-export interface VersionQuestion {
-  readonly id: number;
-  /** Names of the channels whose file it could be. */
-  readonly channels: readonly string[];
-  readonly file: AudioReference;
-  /** What the channels have now. */
-  readonly before: AudioReference;
-}
-
-export type VersionAnswer = 'use' | 'add' | 'leave';
-
 /** Other versions of the session's files, which wait for the user's word. */
 export class Versions {
   private waiting: (OtherVersion & { readonly id: number })[] = [];
@@ -34,7 +23,7 @@ export class Versions {
     private readonly notices: Notices,
   ) {}
 
-  get questions(): readonly VersionQuestion[] {
+  get questions(): readonly FileVersion[] {
     const { channels } = this.host.document;
     return this.waiting.flatMap(({ id, reference, channelIds }) => {
       const own = channels.filter((channel) => channelIds.includes(channel.id) && channel.audio !== null);
@@ -60,7 +49,7 @@ export class Versions {
   }
 
   /** Answers all of them as one step of undo; one without an answer is left. */
-  answer(answers: ReadonlyMap<number, VersionAnswer>): void {
+  answer(answers: ReadonlyMap<number, FileVersionAnswer>): void {
     const { host } = this;
     const waiting = this.waiting;
     this.waiting = [];

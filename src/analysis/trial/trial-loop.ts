@@ -1,13 +1,12 @@
 /** The stretch of a session that a blind trial repeats, and the sound around it that lets it repeat without a seam. */
 import type { Seconds } from '../../dsp/units.ts';
 import type { Region } from '../../session/document.ts';
+import { LIMITS } from '../../session/document.ts';
 import type { Planes } from '../rack-renderer.ts';
 import { sliced } from '../session-sums.ts';
 import { TrialError } from './trial-error.ts';
 
-/** Shorter loops tire, longer ones are forgotten before they come round. */
-export const SHORTEST_TRIAL_LOOP: Seconds = 8;
-export const LONGEST_TRIAL_LOOP: Seconds = 15;
+export const [SHORTEST_TRIAL_LOOP, LONGEST_TRIAL_LOOP] = LIMITS.trialLoopSeconds;
 /** Rendered before the loop, from its own end: what the stages' filters hold when it comes round again. */
 const PRE_ROLL: Seconds = 3;
 /** Rendered after it, from its own start: what over-sampling filters look ahead into. */

@@ -6,34 +6,8 @@ export const styles = css`
     flex-wrap: wrap;
     gap: 0 1rem;
   }
-  label {
-    display: flex;
-    align-items: center;
-    gap: 0.45rem;
-    min-height: var(--target);
-    cursor: pointer;
-  }
-  label small {
-    margin-left: auto;
-    white-space: nowrap;
-  }
-  label span {
-    overflow: hidden;
-    text-overflow: ellipsis;
-    white-space: nowrap;
-  }
-  input {
-    flex: none;
-    width: 1rem;
-    height: 1rem;
-    margin: 0;
-    accent-color: var(--ink);
-  }
   .list {
-    overflow-y: auto;
-    max-height: 15rem;
     margin: 0.2rem 0;
-    border-block: 1px solid var(--rule);
   }
   [role='group'] {
     padding: 0.2rem 0.15rem;

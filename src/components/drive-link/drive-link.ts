@@ -11,6 +11,7 @@ import {
   type SessionDocument,
 } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
+import { checkList } from '../base/check-list.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
@@ -26,7 +27,7 @@ const MODES: readonly (readonly [DriveLink['mode'], string, string])[] = [
 /** Makes, changes and leaves the link of one stage's drive with the drives of other stages, of any rack. */
 @customElement('drive-link')
 export class DriveLinkEditor extends LitElement {
-  static override styles = [base, disclosure, styles];
+  static override styles = [base, disclosure, checkList, styles];
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @property() rackId: RackId = '';

@@ -4,6 +4,7 @@ import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { findRack, type RackId, rackIds, type SessionDocument } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
+import { checkList } from '../base/check-list.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
@@ -13,7 +14,7 @@ import { styles } from './rack-copy.styles.ts';
 /** Copies a rack's stages to several others at once, in one step of undo. */
 @customElement('rack-copy')
 export class RackCopy extends LitElement {
-  static override styles = [base, disclosure, styles];
+  static override styles = [base, disclosure, checkList, styles];
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @property() rackId: RackId = '';

@@ -2,19 +2,12 @@ import { html, nothing } from 'lit';
 import { live } from 'lit/directives/live.js';
 import { type ContinuousParameter, formatValue } from '../../engine/parameters.ts';
 import { findStageKind } from '../../engine/stages/catalogue.ts';
+import { LEAST_RANGE_DB, MOST_SIDES } from '../../listening/trial-plan.ts';
 import type { ControlChoice, TrialChoice, TrialSound, TrialStage, TrialStore } from '../context/trial-store.ts';
 import { figure } from '../format/figures.ts';
 import { icons } from '../icons/icons.ts';
 import '../value-slider/value-slider.ts';
-import {
-  LEAST_RANGE_DB,
-  MOST_SOUNDS,
-  OWN_SOUND,
-  ownSound,
-  soundsOf,
-  type TrialDraft,
-  withControl,
-} from './trial-draft.ts';
+import { OWN_SOUND, ownSound, soundsOf, type TrialDraft, withControl } from './trial-draft.ts';
 
 type Set = (change: Partial<TrialDraft>) => void;
 
@@ -52,7 +45,7 @@ function renderLiked({ liked }: TrialDraft, sounds: Sounds, set: Set) {
       ),
     )}
     ${
-      unused && liked.length < MOST_SOUNDS
+      unused && liked.length < MOST_SIDES
         ? html`<button class="quiet add" @click=${() => set({ liked: [...liked, unused.id] })}>
             ${icons.add}<span>Another sound</span>
           </button>`

@@ -1,6 +1,6 @@
 import { findStageKind } from '../../engine/stages/catalogue.ts';
-import { DEFAULTS } from '../../listening/trial-plan.ts';
-import { CLEAN, CURRENT } from '../../session/document.ts';
+import { DEFAULTS, LEAST_RANGE_DB } from '../../listening/trial-plan.ts';
+import { CLEAN, CURRENT, LIMITS } from '../../session/document.ts';
 import type {
   ControlChoice,
   TrialChoice,
@@ -12,13 +12,8 @@ import type {
 
 export type QuestionKind = 'abx' | 'preference' | 'drive-search';
 
-/** Most sounds that can be compared for liking. */
-export const MOST_SOUNDS = 8;
-/** A drive search takes a range at least this wide, dB. */
-export const LEAST_RANGE_DB = 2;
 /** Length of the loop that is heard, s. */
-export const SHORTEST_LOOP = 8;
-export const LONGEST_LOOP = 15;
+export const [SHORTEST_LOOP, LONGEST_LOOP] = LIMITS.trialLoopSeconds;
 
 /** Id of the sound that is put together here: one stage at another setting. */
 export const OWN_SOUND = 'own';

@@ -8,6 +8,7 @@ import type {
 } from '../../components/context/trial-store.ts';
 import { parameterFault } from '../../engine/parameters.ts';
 import { findStageKind } from '../../engine/stages/catalogue.ts';
+import { LEAST_RANGE_DB } from '../../listening/trial-plan.ts';
 import type { RackId, SessionDocument, Stage } from '../../session/document.ts';
 import { CLEAN, CURRENT, findRack, LIMITS, rackIds } from '../../session/document.ts';
 import { DRIVE, driveOf } from '../../session/drive.ts';
@@ -15,8 +16,6 @@ import { controlId, controlName, soundId, soundName, stageName } from './names.t
 
 /** A range to search reaches this far to both sides of where the control stands, dB. */
 const REACH_DB = 12;
-/** A control that can't be moved this far isn't searched, dB. */
-const LEAST_RANGE_DB = 2;
 
 interface Found {
   readonly rackId: RackId;

@@ -1,0 +1,33 @@
+import { css } from 'lit';
+
+/** A list to tick: each row a box, its words in one line, and a small remark at the right. */
+export const checkList = css`
+  .list {
+    overflow-y: auto;
+    max-height: 15rem;
+    border-block: 1px solid var(--rule);
+  }
+  label {
+    display: flex;
+    align-items: center;
+    gap: 0.45rem;
+    min-height: var(--target);
+    cursor: pointer;
+  }
+  label span {
+    overflow: hidden;
+    text-overflow: ellipsis;
+    white-space: nowrap;
+  }
+  label small {
+    margin-left: auto;
+    white-space: nowrap;
+  }
+  input {
+    flex: none;
+    width: 1rem;
+    height: 1rem;
+    margin: 0;
+    accent-color: var(--ink);
+  }
+`;
