@@ -1,4 +1,5 @@
 import { basename } from 'node:path';
+import { RANGE_MEANT_SECONDS } from '../dsp/loudness-offline.ts';
 import { UsageError } from './cli-error.ts';
 import type { FileFigures, MeasuredFile } from './file-figures.ts';
 import { FIGURES } from './file-figures.ts';
@@ -7,11 +8,14 @@ import { print, warn } from './output.ts';
 import { runTasks } from './parallel.ts';
 import { channelsText, durationText, figure, rateText, table } from './sheet.ts';
 
+const RANGE_NOTE = 'shorter than a minute, which it is not meant for';
+
 /** The figures of one file, for people. */
 export function figuresSheet(title: string, { sampleRate, channels, seconds, ...figures }: FileFigures): string {
   const rows = FIGURES.map(([key, label, unit, digits]) => {
     const indented = /^[a-z]/.test(label) ? `  ${label}` : label;
-    return [`  ${indented}`, figure(figures[key], digits), unit];
+    const isShort = key === 'loudnessRangeLu' && figures[key] !== null && seconds < RANGE_MEANT_SECONDS;
+    return [`  ${indented}`, figure(figures[key], digits), isShort ? `${unit} (${RANGE_NOTE})` : unit];
   });
   return `${title}\n  ${rateText(sampleRate)}, ${channelsText(channels)}, ${durationText(seconds)}\n${table(rows, 1)}`;
 }
@@ -24,6 +28,7 @@ export const measureCommand: Command = {
   more: () =>
     [
       'Reads WAV (16, 24, 32 bit float) and FLAC with up to six channels. Mono counts as played on both sides.',
+      'The loudness range is not meant for less than a minute, and is not defined below 3 s.',
       'JSON keys, null where a figure is not defined:',
       `  ${[...FIGURES.map(([key]) => key), 'sampleRate', 'channels', 'seconds'].join(', ')}`,
     ].join('\n'),

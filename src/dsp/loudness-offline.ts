@@ -19,6 +19,11 @@ export interface Loudness {
 const WINDOW_SECONDS = 3;
 /** Tech 3342: a file is followed by at least 1.5 s of silence, so that its end weighs like its middle. */
 const TRAILING_SECONDS = 1.5;
+/**
+ * A loudness range isn't meant for less (EBU R 128 advises against it): there the windows that reach into the silence
+ * behind the end would weigh more than the programme (a steady sine of 4 s had 2.2 LU), so only whole ones count.
+ */
+export const RANGE_MEANT_SECONDS: Seconds = 60;
 
 /**
  * Integrated loudness, maxima and loudness range of a recording.
@@ -36,12 +41,14 @@ export function measureLoudness(
   const { integrated, maxMomentary, maxShortTerm, loudestWindowEnd } = meter;
   let range: number | null = null;
   if (length >= WINDOW_SECONDS * sampleRate) {
-    const silence = new Float32Array(Math.ceil(TRAILING_SECONDS * sampleRate));
-    meter.process(
-      channels.map(() => silence),
-      0,
-      silence.length,
-    );
+    if (length >= RANGE_MEANT_SECONDS * sampleRate) {
+      const silence = new Float32Array(Math.ceil(TRAILING_SECONDS * sampleRate));
+      meter.process(
+        channels.map(() => silence),
+        0,
+        silence.length,
+      );
+    }
     range = meter.loudnessRange();
   }
   return {

@@ -14,7 +14,7 @@ export interface Measurement {
   readonly maxShortTermLufs: number | null;
   /** Loudest 400 ms window. */
   readonly maxMomentaryLufs: number | null;
-  /** EBU Tech 3342; meant for a minute or more, null below 3 s. */
+  /** EBU Tech 3342; meant for a minute or more (`RANGE_MEANT_SECONDS`), null below 3 s. */
   readonly loudnessRangeLu: number | null;
   readonly truePeakDbtp: Decibels | null;
   readonly samplePeakDbfs: Decibels | null;

@@ -40,6 +40,35 @@ describe('addedPercent', () => {
     expect(measured).toBeLessThan(1.02);
   });
 
+  // y = x + n with n independent: √(σn²/(σx² + σn²)), whatever the length. Power is averaged over the draws, since only
+  // its estimate is without bias.
+  it.each([
+    [0.2, 0.1],
+    [0.2, 1],
+    [0.5, 0.1],
+    [2, 0.1],
+  ])('reads %s s with noise of %s of the input without bias (Monte Carlo)', (seconds, ratio) => {
+    const draws = Math.ceil(40 / seconds);
+    let power = 0;
+    for (let draw = 0; draw < draws; draw++) {
+      const input = whiteNoise(seconds * 48000, 0.1, 1000 + 2 * draw);
+      const other = whiteNoise(seconds * 48000, 0.1 * ratio, 1001 + 2 * draw);
+      power +=
+        (share(
+          input.map((x, i) => x + other[i]),
+          input,
+        ) ?? 0) **
+          2 /
+        draws;
+    }
+    const expected = 100 * Math.sqrt(ratio ** 2 / (1 + ratio ** 2));
+    console.log(
+      `${seconds} s, noise of ${ratio}: ${Math.sqrt(power).toFixed(3)} %, closed form ${expected.toFixed(3)} %`,
+    );
+    expect(Math.sqrt(power) / expected).toBeGreaterThan(0.99);
+    expect(Math.sqrt(power) / expected).toBeLessThan(1.01);
+  });
+
   it('is not defined for silence and for less than two windows', () => {
     expect(share(new Float32Array(100_000), new Float32Array(100_000))).toBeNull();
     expect(share(noise.slice(0, 8000), noise.slice(0, 8000))).toBeNull();

@@ -72,6 +72,12 @@ describe('measure', () => {
     expect(cli(['measure', file('short.wav')]).stdout).toContain('–');
   });
 
+  it('says of a short file that the loudness range is not meant for it', () => {
+    saveWav(file('four.wav'), stereo(tone(4, -20)));
+    expect(cliJson<FileFigures>(['measure', file('four.wav')]).loudnessRangeLu).toBeCloseTo(0, 2);
+    expect(cli(['measure', file('four.wav')]).stdout).toMatch(/range +0\.0 +LU \(shorter than a minute, which/);
+  });
+
   it('reads 16, 24 and 32f WAV and FLAC alike', async () => {
     const audio = stereo(tone(3, -12, 441));
     const quiet = (seed: number) => seededRandom(seed);
@@ -148,6 +154,6 @@ describe('measure', () => {
     expect(stdout).toMatch(/Loudness, integrated +−23\.\d LUFS/);
     const figures = stdout.split('\n').filter((line) => /LUFS|LU|dB/.test(line));
     // Units stand under each other.
-    expect(new Set(figures.map((line) => line.search(/ (LUFS|LU|dBTP|dBFS|dB)$/))).size).toBe(1);
+    expect(new Set(figures.map((line) => line.search(/ (LUFS|LU|dBTP|dBFS|dB)( \(.*)?$/))).size).toBe(1);
   });
 });

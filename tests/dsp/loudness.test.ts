@@ -208,4 +208,13 @@ describe('loudnessRange', () => {
     expect(measureLoudness([noise(2.9)], RATE).loudnessRangeLu).toBeNull();
     expect(measureLoudness([noise(3)], RATE).loudnessRangeLu).not.toBeNull();
   });
+
+  // What is steady has no range, whatever its length: by definition all percentiles are the same.
+  it.each([3, 4, 10, 59])('is nothing for a steady sine of %s s', (seconds) => {
+    const sine = Float32Array.from(
+      { length: seconds * RATE },
+      (_, i) => 0.1 * Math.sin((2 * Math.PI * 997 * i) / RATE),
+    );
+    expect(measureLoudness([sine], RATE).loudnessRangeLu).toBeLessThan(0.01);
+  });
 });
