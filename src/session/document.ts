@@ -2,6 +2,8 @@
 import type { Bus, Channel, Rack, SessionDocument, Stage } from './schema.ts';
 import { CLEAN, CURRENT, VERSION } from './schema.ts';
 
+export { DRIVE, drivenStage, driveOf } from './drive.ts';
+export { isOnASide } from './effective.ts';
 export { LIMITS } from './limits.ts';
 export { findRack, findScene, findStrip, linkOf, MIX_ID, rackIds } from './lookup.ts';
 export { parseSession } from './parse.ts';

@@ -23,6 +23,20 @@ export function isInScope(scope: Scope, rackId: RackId): boolean {
   return (scope.kind === 'only') === (rackId === scope.rackId);
 }
 
+/**
+ * True where a rack as it is set now stands on at least one side of the switch. A rack that a scene doesn't know yet
+ * is as it is now there too.
+ */
+export function isOnASide(document: SessionDocument, rackId: RackId): boolean {
+  const { sides, scope } = document;
+  const asNow = (setting: string) => {
+    if (setting === CLEAN) return false;
+    const scene = setting === CURRENT ? undefined : findScene(document, setting);
+    return !scene || !Object.hasOwn(scene.racks, rackId);
+  };
+  return asNow(sides.b) || (isInScope(scope, rackId) && asNow(sides.a));
+}
+
 /** One rack in a setting: clean, current or a scene. One that the scene doesn't know yet is as it is now. */
 function rackOf(document: SessionDocument, rackId: RackId, setting: string): Rack {
   if (setting === CLEAN) return EMPTY;

@@ -5,7 +5,7 @@ import { applyCommand } from '../../src/session/commands.ts';
 import type { Rack, SessionDocument } from '../../src/session/document.ts';
 import { emptyRack, findRack, parseSession, rackIds } from '../../src/session/document.ts';
 import { driveOf } from '../../src/session/drive.ts';
-import { sideRacks } from '../../src/session/effective.ts';
+import { isOnASide, sideRacks } from '../../src/session/effective.ts';
 import { anyCommand, changedBy, someChannel, someSession } from './any-command.ts';
 
 const racksNow = (document: SessionDocument) =>
@@ -24,6 +24,27 @@ function withScene(): SessionDocument {
     { type: 'clear-rack', rackId: 'reeds' },
   );
 }
+
+describe('isOnASide', () => {
+  it.each([
+    ['clean against current', {}, true],
+    ['clean against a scene', { b: 'quiet' }, false],
+    ['a scene against another', { a: 'quiet', b: 'quiet' }, false],
+    ['a scene against current', { a: 'quiet', b: 'current' }, true],
+  ] as const)('%s', (_, sides, expected) => {
+    const document = withScene();
+    applyCommand(document, { type: 'set-sides', ...sides });
+    expect(isOnASide(document, 'mix')).toBe(expected);
+  });
+
+  it('a rack that came after the scene is heard on its side as it is now', () => {
+    const document = withScene();
+    applyCommand(document, { type: 'set-sides', b: 'quiet' });
+    applyCommand(document, { type: 'add-channel', channel: { ...someChannel('late'), id: 'late' } });
+    expect(isOnASide(document, 'late')).toBe(true);
+    expect(isOnASide(document, 'melodica')).toBe(false);
+  });
+});
 
 describe('sideRacks', () => {
   it('is clean against current by default', () => {

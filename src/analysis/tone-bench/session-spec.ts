@@ -1,9 +1,10 @@
 import type { RackId, SessionDocument } from '../../session/document.ts';
 import { findRack } from '../../session/document.ts';
+import { drivenRack } from '../../session/drive.ts';
 import { rackConfig } from '../engine-config.ts';
 import type { BenchSpec, BenchTestId } from './spec.ts';
 
-/** A measurement of one rack as it is set in a session, its match gain included; null when there is no such rack. */
+/** A measurement of one rack as it is heard in a session, all drives and its match gain included; null when there is no such rack. */
 export function sessionBenchSpec(
   document: SessionDocument,
   rackId: RackId,
@@ -13,6 +14,13 @@ export function sessionBenchSpec(
 ): BenchSpec | null {
   const rack = findRack(document, rackId);
   if (!rack) return null;
-  const { sampleRate, alignmentDbfs, matching } = document;
-  return { test, rack: rackConfig(rack, matching), sampleRate, oversampling, alignmentDbfs, values };
+  const { sampleRate, alignmentDbfs, matching, macroDriveDb } = document;
+  return {
+    test,
+    rack: rackConfig(drivenRack(rack, macroDriveDb), matching),
+    sampleRate,
+    oversampling,
+    alignmentDbfs,
+    values,
+  };
 }

@@ -108,7 +108,7 @@ describe('matched-switch', () => {
     await choose(element, a, 'Gentle');
     await choose(element, b, 'Pushed');
     expect(stores.session.document.sides).to.deep.equal({ a: 's1', b: 's2' });
-    expect(all(element, '.sides label').map(textOf)).to.deep.equal(['Gentle', 'Pushed', 'Added']);
+    expect(all(element, '.sides label').map(textOf)).to.deep.equal(['Gentle', 'Pushed', 'Difference']);
     expect(textOf(inside(element, 'summary'))).to.equal('Gentle against PushedAll racks');
     await expect(element).to.be.accessible();
     inside<HTMLButtonElement>(element, 'details button').click();

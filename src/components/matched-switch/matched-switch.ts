@@ -84,7 +84,7 @@ export class MatchedSwitch extends LitElement {
 
   private renderSwitch(chosen: Side) {
     const { document } = this.session!;
-    const { a, b, scope, plain } = compared(document);
+    const { a, b, third, scope, plain } = compared(document);
     const where = scope === null ? 'Everything' : scope;
     const sides: readonly { side: Side; label: string; about: string; key: string }[] = [
       {
@@ -99,7 +99,12 @@ export class MatchedSwitch extends LitElement {
         about: `${where} ${document.sides.b === CURRENT ? 'as set' : `as in the scene “${b}”`}, at the same loudness`,
         key: '2',
       },
-      { side: 'added', label: 'Added', about: 'Only what the stages put in', key: '3' },
+      {
+        side: 'added',
+        label: third,
+        about: third === 'Added' ? 'Only what the stages put in' : `Only what ${b} has otherwise than ${a}`,
+        key: '3',
+      },
     ];
     const name = plain
       ? 'Matched bypass of the whole session'

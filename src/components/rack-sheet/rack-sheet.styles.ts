@@ -57,6 +57,15 @@ export const styles = css`
     border-width: 0 1.5px;
     background: linear-gradient(var(--ink), var(--ink)) 50% 50% / 100% 1.5px no-repeat;
   }
+  .unheard {
+    display: flex;
+    flex-wrap: wrap;
+    align-items: center;
+    gap: 0.3rem 0.9rem;
+    margin: 0 0 0.4rem;
+    padding-left: 0.6rem;
+    border-left: 2px solid var(--coloured);
+  }
   .body {
     display: grid;
     grid-template-columns: minmax(0, 1fr) 15.8rem;

@@ -48,6 +48,27 @@ describe('rack-sheet', () => {
     ).to.deep.equal(['y1']);
   });
 
+  it('says that scenes on the sides take the rack’s place, and gives it back with one press', async () => {
+    const { element, stores } = await make();
+    const { session, player } = stores;
+    const note = () => element.shadowRoot!.querySelector('.unheard');
+    session.dispatch({ type: 'store-scene', id: 's1', name: 'Gentle' });
+    session.dispatch({ type: 'store-scene', id: 's2', name: 'Pushed' });
+    session.dispatch({ type: 'set-sides', a: 's1' });
+    await element.updateComplete;
+    expect(note(), 'the rack stands on side B').to.equal(null);
+    session.dispatch({ type: 'set-sides', b: 's2' });
+    player.setSide('clean');
+    await element.updateComplete;
+    expect(textOf(note()!)).to.contain('isn’t heard: the switch compares Gentle and Pushed.');
+    await expect(element).to.be.accessible();
+    inside<HTMLButtonElement>(element, '.unheard button').click();
+    await element.updateComplete;
+    expect(session.document.sides).to.deep.equal({ a: 's1', b: 'current' });
+    expect(player.side).to.equal('coloured');
+    expect(note()).to.equal(null);
+  });
+
   it('scrolls many stages sideways inside itself, within reach of the keyboard', async () => {
     const { element } = await make(full());
     const scroller = inside(element, '.scroller');

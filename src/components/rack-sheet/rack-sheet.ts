@@ -5,11 +5,13 @@ import { live } from 'lit/directives/live.js';
 import { repeat } from 'lit/directives/repeat.js';
 import { styleMap } from 'lit/directives/style-map.js';
 import { stageKinds } from '../../engine/stages/catalogue.ts';
-import { findRack, type Rack, type SessionDocument } from '../../session/document.ts';
+import { CURRENT, findRack, isOnASide, type Rack, type SessionDocument } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import {
   type AnalysisStore,
   analysisContext,
+  type PlayerStore,
+  playerContext,
   type RackFigures,
   type SessionStore,
   sessionContext,
@@ -19,6 +21,7 @@ import { icons } from '../icons/icons.ts';
 import '../level-diagram/level-diagram.ts';
 import { levelRange } from '../level-diagram/level-path.ts';
 import '../level-panel/level-panel.ts';
+import { compared } from '../matched-switch/compared.ts';
 import '../matched-switch/matched-switch.ts';
 import '../note-field/note-field.ts';
 import '../peak-meter/peak-meter.ts';
@@ -38,6 +41,7 @@ export class RackSheet extends LitElement {
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
+  @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
   /** One column after the other on a narrow screen, where the switch itself stands beside Play. */
   @property({ type: Boolean, reflect: true }) narrow = false;
   @state() private width = 0;
@@ -82,7 +86,7 @@ export class RackSheet extends LitElement {
     if (!rack) return html`<p class="none">Choose a rack in the signal path.</p>`;
     const figures = this.analysis?.rack(selectedRack);
     return html`<section aria-label=${`Rack of ${rackName(document, selectedRack)}`}>
-      ${this.renderHeader(document, rack)} ${this.renderBody(rack, figures)}
+      ${this.renderHeader(document, rack)} ${this.renderUnheard(document)} ${this.renderBody(rack, figures)}
     </section>`;
   }
 
@@ -108,6 +112,23 @@ export class RackSheet extends LitElement {
         <li><i class="tick"></i>1 % THD</li>
       </ul>
     </header>`;
+  }
+
+  /** Scenes on the sides of the switch take this rack's place: its controls move nothing that is heard. */
+  private renderUnheard(document: SessionDocument) {
+    if (isOnASide(document, this.session!.selectedRack)) return nothing;
+    const { a, b } = compared(document);
+    return html`<p class="unheard" role="status">
+      <span>This rack as it stands isn’t heard: the switch compares <b>${a}</b> and <b>${b}</b>.</span>
+      <button title="Puts all racks as they are now on side B of the switch, and listens to it" @click=${this.hear}>
+        Hear it
+      </button>
+    </p>`;
+  }
+
+  private hear(): void {
+    this.session!.dispatch({ type: 'set-sides', b: CURRENT });
+    this.player?.setSide('coloured');
   }
 
   private renderBody(rack: Rack, figures: RackFigures | undefined) {

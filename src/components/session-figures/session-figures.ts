@@ -112,8 +112,14 @@ export class SessionFigures extends LitElement {
         </thead>
         <tbody>
           ${rows.map((row) => renderRow(row, clean, coloured, why))}
-          <tr title="Power of what the stages put in, as a share of the coloured side's amplitude">
-            <th scope="row">Added <small>%</small></th>
+          <tr
+            title=${
+              words.third === 'added'
+                ? 'Power of what the stages put in, as a share of the coloured side’s amplitude'
+                : `Power of what no linear filter makes of ${words.a}, as a share of the amplitude of ${words.b}`
+            }
+          >
+            <th scope="row">${words.third === 'added' ? 'Added' : 'Difference'} <small>%</small></th>
             <td></td>
             <td>${figureText(addedPercent, { digits: addedPercent !== null && addedPercent < 1 ? 2 : 1 }, why)}</td>
             <td></td>

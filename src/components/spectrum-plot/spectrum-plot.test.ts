@@ -250,11 +250,11 @@ describe('spectrum-plot', () => {
     stores.session.dispatch({ type: 'store-scene', id: 's2', name: 'Pushed' });
     stores.session.dispatch({ type: 'set-sides', a: 's1', b: 's2' });
     await element.updateComplete;
-    expect(keys()).to.deep.equal(['Gentle', 'Pushed', 'added']);
+    expect(keys()).to.deep.equal(['Gentle', 'Pushed', 'difference']);
     expect(textOf(inside(element, '.dc'))).to.match(/^DC apart: Gentle −98, Pushed −87 dBFS$/);
     inside(element, 'button.table').click();
     await element.updateComplete;
-    expect(all(element, 'thead th').map(textOf)).to.deep.equal(['Hz', 'Gentle', 'Pushed', 'added']);
+    expect(all(element, 'thead th').map(textOf)).to.deep.equal(['Hz', 'Gentle', 'Pushed', 'difference']);
     await expect(element).to.be.accessible();
   });
 });

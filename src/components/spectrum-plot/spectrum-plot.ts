@@ -128,7 +128,7 @@ export class SpectrumPlot extends LitElement {
         <div class="tools">
           <span class="key" title=${sides.a}><i class="clean"></i><span>${sides.a}</span></span>
           <span class="key" title=${sides.b}><i class="coloured"></i><span>${sides.b}</span></span>
-          <span class="key"><i class="added"></i>added</span>
+          <span class="key"><i class="added"></i>${sides.third}</span>
           <span class="buttons">
             <button
               class="quiet low"
@@ -210,7 +210,7 @@ export class SpectrumPlot extends LitElement {
             <th scope="col">Hz</th>
             <th scope="col">${this.sides.a}</th>
             <th scope="col">${this.sides.b}</th>
-            <th scope="col">added</th>
+            <th scope="col">${this.sides.third}</th>
           </tr>
         </thead>
         <tbody>
@@ -349,8 +349,8 @@ export class SpectrumPlot extends LitElement {
       figure(band && values ? levelAt(band.frequencies, values, hz) : null, { digits: 1 });
     const place = `${figure(hz, { digits: hz < 100 ? 1 : 0 })} Hz`;
     const note = noteText(hz);
-    const { a, b } = this.sides;
-    const text = `${place}${note ? `, ${note}` : ''}: ${a} ${at(band?.clean)}, ${b} ${at(band?.coloured)}, added ${at(band?.added)}`;
+    const { a, b, third } = this.sides;
+    const text = `${place}${note ? `, ${note}` : ''}: ${a} ${at(band?.clean)}, ${b} ${at(band?.coloured)}, ${third} ${at(band?.added)}`;
     reading.textContent = text;
     cursor?.setAttribute('aria-valuenow', hz.toPrecision(5));
     cursor?.setAttribute('aria-valuetext', text);

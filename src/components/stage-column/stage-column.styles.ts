@@ -67,6 +67,17 @@ export const styles = css`
   details .controls {
     --label-width: 5.2rem;
   }
+  .in-effect {
+    margin: -0.1rem 0 0.15rem;
+    text-align: right;
+    color: var(--coloured);
+    font-size: var(--small);
+    font-variant-numeric: tabular-nums;
+    line-height: 1.3;
+  }
+  .in-effect small {
+    color: var(--ink-2);
+  }
   .linked {
     display: flex;
     align-items: center;

@@ -3,7 +3,7 @@ import { html, LitElement, nothing } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
 import type { Parameter } from '../../engine/parameters.ts';
 import { findStageKind } from '../../engine/stages/catalogue.ts';
-import type { RackId, Stage } from '../../session/document.ts';
+import { DRIVE, drivenStage, driveOf, type RackId, type Stage } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
 import { type SessionStore, type StageFace, sessionContext } from '../context/stores.ts';
@@ -11,15 +11,13 @@ import { Watch } from '../context/watch.ts';
 import '../drive-link/drive-link.ts';
 import type { DriveLinkEditor } from '../drive-link/drive-link.ts';
 import { linkSign } from '../drive-link/link-sign.ts';
+import { figure } from '../format/figures.ts';
 import '../harmonic-list/harmonic-list.ts';
 import { icons } from '../icons/icons.ts';
 import '../note-field/note-field.ts';
 import '../parameter-control/parameter-control.ts';
 import '../stage-curve/stage-curve.ts';
 import { styles } from './stage-column.styles.ts';
-
-/** The parameter that can be linked. */
-const DRIVE = 'drive';
 
 /**
  * One stage of the rack: what it does, and the few controls one sets by ear; the circuit is one level deeper.
@@ -88,12 +86,26 @@ export class StageColumn extends LitElement {
         ${parameters
           .filter((parameter) => this.shows(parameter, 'face'))
           .map((parameter) =>
-            parameter.id === DRIVE
-              ? html`<div>${this.renderControl(parameter)} ${linkSign(this.session?.document, { rackId: this.rackId, stageId: this.stage.id }, () => this.showLink())}</div>`
+            parameter.id === DRIVE.id
+              ? html`<div>${this.renderControl(parameter)} ${this.renderDriveInEffect()} ${linkSign(this.session?.document, { rackId: this.rackId, stageId: this.stage.id }, () => this.showLink())}</div>`
               : this.renderControl(parameter),
           )}
       </div>
     `;
+  }
+
+  /** The set drive is not what drives the stage while all drives are moved. */
+  private renderDriveInEffect() {
+    const moved = this.session?.document.macroDriveDb ?? 0;
+    const effective = driveOf(drivenStage(this.stage, moved));
+    if (moved === 0 || effective === null) return nothing;
+    const ends = effective === DRIVE.min || effective === DRIVE.max;
+    return html`<p class="in-effect" title="The drive set here is moved by “All drives”, under Scenes">
+      ${figure(effective, { digits: 1, signed: true, unit: 'dB' })}
+      <small
+        >in effect, all drives ${figure(moved, { digits: 1, signed: true, unit: 'dB' })}${ends ? ', at the end of the range' : ''}</small
+      >
+    </p>`;
   }
 
   private renderFoot(circuit: readonly Parameter[], name: string) {
