@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import type { SessionDocument } from '../session/document.ts';
 import { parseSession, SessionError } from '../session/document.ts';
+import { readDocumentJson } from '../session/read-json.ts';
 import type { StoredAudio } from '../session/session-file.ts';
 import { openSessionFile } from '../session/session-file.ts';
 import { CliError } from './cli-error.ts';
@@ -23,8 +24,7 @@ export async function openSession(path: string, otherwise = ''): Promise<SavedSe
   try {
     return await openSessionFile(bytes, async (content) => createHash('sha256').update(content).digest('hex'));
   } catch (error) {
-    if (error instanceof SessionError) throw new CliError(`${path}: ${error.message}`);
-    throw error;
+    throw refusal(path, error);
   }
 }
 
@@ -46,17 +46,24 @@ function isZip(bytes: Uint8Array): boolean {
   return bytes[0] === 0x50 && bytes[1] === 0x4b;
 }
 
-function documentOf(path: string, bytes: Uint8Array, otherwise: string): SessionDocument {
+function documentOf(path: string, bytes: Uint8Array<ArrayBuffer>, otherwise: string): SessionDocument {
   let json: unknown;
   try {
-    json = JSON.parse(new TextDecoder().decode(bytes));
-  } catch {
+    json = readDocumentJson(bytes);
+  } catch (error) {
+    if (!(error instanceof SessionError) || error.reason !== 'foreign') throw refusal(path, error);
     throw new CliError(`${path}: It is not JSON; name a session that Level Best has saved${otherwise}.`);
   }
   try {
     return parseSession(json);
   } catch (error) {
-    if (error instanceof SessionError) throw new CliError(`${path}: ${error.message}`);
-    throw error;
+    throw refusal(path, error);
   }
+}
+
+/** Whatever stops the reading of a session is the file's fault, and said as one. */
+function refusal(path: string, error: unknown): CliError {
+  if (error instanceof SessionError) return new CliError(`${path}: ${error.message}`);
+  const reason = error instanceof Error ? error.message : String(error);
+  return new CliError(`${path}: The session could not be read (${reason}). Name another copy of it.`);
 }

@@ -12,6 +12,8 @@ export const LIMITS = {
   /** Characters of one note. */
   notes: 10_000,
   stages: 8,
+  /** Of one stage; no kind has half as many. */
+  parameters: 100,
   /** The engine's own limits; a test compares them, since the session doesn't know the engine. */
   channels: 32,
   buses: 8,

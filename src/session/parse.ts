@@ -2,6 +2,7 @@ import * as v from 'valibot';
 import { isKnownSide, MIX_ID, memberKey, rackIds, stagesIn } from './lookup.ts';
 import type { Stored } from './migrations.ts';
 import { migrated } from './migrations.ts';
+import { isNestedTooDeep } from './nesting.ts';
 import type { SessionDocument } from './schema.ts';
 import { CLEAN, CURRENT, sessionSchema, VERSION } from './schema.ts';
 import { SessionError } from './session-error.ts';
@@ -23,6 +24,9 @@ export function parseSession(input: unknown): SessionDocument {
       `This session is of version ${version}, newer than this tool reads (${VERSION}). Update Level Best; the file stays as it is.`,
       'newer',
     );
+  }
+  if (isNestedTooDeep(input)) {
+    throw new SessionError('The session is damaged: its entries lie too deep in one another. Open another copy of it.');
   }
   const result = v.safeParse(sessionSchema, migrated(input as Stored));
   if (!result.success) {

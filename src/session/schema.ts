@@ -27,6 +27,9 @@ const notes = v.pipe(v.string(), v.maxLength(LIMITS.notes));
 const decibels = within(LIMITS.gainDb);
 const atMost = (count: number, what: string) => `There are more than ${count} ${what}.`;
 
+/** Of a session: its channels, buses and the mix. */
+const MOST_RACKS = LIMITS.channels + LIMITS.buses + 1;
+
 export const regionSchema = v.pipe(
   v.object({ startSeconds: v.pipe(v.number(), v.minValue(0)), endSeconds: v.pipe(v.number(), v.minValue(0)) }),
   v.check(({ startSeconds, endSeconds }) => endSeconds > startSeconds, 'A region must end after it starts.'),
@@ -37,7 +40,10 @@ export const stageSchema = v.object({
   /** A stage kind of the engine's catalogue, e.g. "soft-clip". */
   kind: id,
   on: v.boolean(),
-  params: v.record(id, v.union([v.number(), name])),
+  params: v.pipe(
+    v.record(id, v.union([v.number(), name])),
+    v.maxEntries(LIMITS.parameters, atMost(LIMITS.parameters, 'parameters')),
+  ),
   notes,
 });
 
@@ -88,7 +94,7 @@ export const sceneSchema = v.object({
   id,
   name,
   notes,
-  racks: v.record(id, rackSchema),
+  racks: v.pipe(v.record(id, rackSchema), v.maxEntries(MOST_RACKS, atMost(MOST_RACKS, 'racks'))),
   macroDriveDb: within(LIMITS.macroDriveDb),
 });
 

@@ -1,6 +1,7 @@
 import { makeZip } from 'client-zip';
 import type { SessionDocument } from './document.ts';
 import { parseSession } from './document.ts';
+import { MOST_DOCUMENT_BYTES, readDocumentJson } from './read-json.ts';
 import { SessionError } from './session-error.ts';
 import type { ZipEntry } from './unzip.ts';
 import { zipEntries } from './unzip.ts';
@@ -20,32 +21,44 @@ export interface OpenedSession {
 
 const DOCUMENT_ENTRY = 'session.json';
 const AUDIO_FOLDER = 'audio/';
-const MOST_DOCUMENT_BYTES = 32e6;
 
 /** The document alone, as JSON that a person can read. */
 export function sessionJson(document: SessionDocument): string {
   return `${JSON.stringify(document, null, 2)}\n`;
 }
 
+/** The sound files that a document names: the name of each by its SHA-256. */
+export function namedFiles({ channels }: SessionDocument): Map<string, string> {
+  return new Map(channels.flatMap(({ audio }) => (audio ? [[audio.sha256, audio.file]] : [])));
+}
+
 /**
  * The session with its sound files as a ZIP, in a stream, so that it needn't be in memory at once. Each file is stored
- * as it came, under the hash the document knows it by.
+ * as it came, under the hash the document knows it by. The stream fails with a SessionError where one is not to be had,
+ * so that no file stands there that looks whole and isn't.
  */
 export function sessionZip(document: SessionDocument, audio: StoredAudio | AudioSource): ReadableStream<Uint8Array> {
   const load: AudioSource = typeof audio === 'function' ? audio : async (sha256) => audio.get(sha256) ?? null;
-  const names = new Map(document.channels.flatMap(({ audio: own }) => (own ? [[own.sha256, own.file]] : [])));
   async function* files() {
     yield { name: DOCUMENT_ENTRY, input: sessionJson(document) };
-    for (const [sha256, file] of names) {
+    for (const [sha256, file] of namedFiles(document)) {
       const input = await load(sha256);
-      if (input) yield { name: `${AUDIO_FOLDER}${sha256}${ending(file)}`, input };
+      if (!input) throw new SessionError(lackingSound([file]));
+      yield { name: `${AUDIO_FOLDER}${sha256}${ending(file)}`, input };
     }
   }
   return makeZip(files());
 }
 
+/** Why a session is not written with its sound, and what to do. @param files the names of those that lack, not empty */
+export function lackingSound(files: readonly string[]): string {
+  const [sound, it] = files.length === 1 ? ['the sound of', 'it'] : ['the sounds of', 'them'];
+  return `${sound} ${files.join(', ')} ${files.length === 1 ? 'is' : 'are'} not here, so the file would not be whole. Bring ${it} back with “Find file…” at the channel, or save the session without audio.`;
+}
+
 /**
  * A document that this tool can't read, with the sound it names, as a ZIP that one which can will open.
+ * What lacks is left out: nobody here knows which of the hashes are of sound files.
  * @param hashes of the sound files, SHA-256 in hex
  */
 export function unreadZip(document: unknown, hashes: readonly string[], load: AudioSource): ReadableStream<Uint8Array> {
@@ -72,8 +85,8 @@ export async function openSessionFile(
   const isZip = bytes[0] === 0x50 && bytes[1] === 0x4b;
   const entries = isZip ? zipEntries(bytes) : [];
   const [folder, json] = isZip ? documentIn(entries) : ['', bytes];
-  const document = parseSession(parseJson(json));
-  const wanted = new Map(document.channels.flatMap(({ audio: own }) => (own ? [[own.sha256, own.file]] : [])));
+  const document = parseSession(readDocumentJson(json));
+  const wanted = namedFiles(document);
   const audio = new Map<string, Uint8Array<ArrayBuffer>>();
   for (const entry of entries) {
     if (!entry.name.startsWith(`${folder}${AUDIO_FOLDER}`)) continue;
@@ -112,17 +125,4 @@ function readOrNull(entry: ZipEntry): Uint8Array<ArrayBuffer> | null {
 
 function ending(file: string): string {
   return /\.[A-Za-z0-9]{1,5}$/.exec(file)?.[0].toLowerCase() ?? '';
-}
-
-function parseJson(bytes: Uint8Array): unknown {
-  if (bytes.length > MOST_DOCUMENT_BYTES) {
-    throw new SessionError('The session document is too large to be one of this tool. Open another copy.');
-  }
-  try {
-    return JSON.parse(new TextDecoder('utf-8', { fatal: true }).decode(bytes));
-  } catch {
-    throw new SessionError(
-      'This is neither a session as JSON nor a ZIP with one. Open a file that this tool has saved.',
-    );
-  }
 }

@@ -91,8 +91,9 @@ export class SessionStorage {
 
   async saveAudio(sha256: string, bytes: Uint8Array<ArrayBuffer>): Promise<void> {
     this.fresh.add(sha256);
-    if (await this.hasAudio(sha256)) return;
-    await this.guarded(() => this.database.put('audio', bytes, sha256));
+    await this.guarded(async () => {
+      if (!(await this.database.count('audio', sha256))) await this.database.put('audio', bytes, sha256);
+    });
   }
 
   async loadAudio(sha256: string): Promise<Uint8Array<ArrayBuffer> | null> {
@@ -204,9 +205,21 @@ function asideKey(): string {
   return `${ASIDE}${new Date().toISOString()}`;
 }
 
-/** SHA-256 of the files that a document names, also of one that can't be read otherwise. */
+/** SHA-256 of the files that a document names, also of one that can't be read otherwise, however deep it is. */
 export function hashesIn(document: unknown): string[] {
-  return JSON.stringify(document ?? null).match(/\b[0-9a-f]{64}\b/g) ?? [];
+  const found = new Set<string>();
+  const seen = new Set<unknown>();
+  const waiting: unknown[] = [document];
+  while (waiting.length > 0) {
+    const one = waiting.pop();
+    if (typeof one === 'string') {
+      for (const sha256 of one.match(/\b[0-9a-f]{64}\b/g) ?? []) found.add(sha256);
+    } else if (typeof one === 'object' && one !== null && !seen.has(one)) {
+      seen.add(one);
+      for (const [key, inner] of Object.entries(one)) waiting.push(key, inner);
+    }
+  }
+  return [...found];
 }
 
 /** SHA-256 of bytes in lower-case hex. */

@@ -17,7 +17,7 @@ export interface OpenedSession {
 export interface OpeningHost {
   readonly document: SessionDocument;
   readonly player: { setLoading(): void };
-  /** Another session takes this one's place. */
+  /** Another session takes this one's place; when that throws, this one stands as before. */
   replace(opened: OpenedSession): void;
   /** This session is played and measured from its start. */
   reload(): void;
@@ -59,8 +59,7 @@ export class Opening {
   file(file: File): Promise<void> {
     return this.inTurn(async () => {
       const opened = await this.files.open(file);
-      if (!opened) return;
-      this.host.replace(opened);
+      if (!opened || !this.stands(file.name, opened)) return;
       this.saving.save();
       this.sayMissing('The session came without');
     });
@@ -71,6 +70,17 @@ export class Opening {
     if (this.now) return;
     this.host.replace({ document: emptySession(this.host.document.sampleRate), known: new Map() });
     this.saving.save();
+  }
+
+  /** A session that can't be played, measured or shown never becomes the current one: what was here comes back. */
+  private stands(name: string, opened: OpenedSession): boolean {
+    try {
+      this.host.replace(opened);
+      return true;
+    } catch (fault) {
+      this.notices.say('fault', `${name}: The session could not be opened (${sentence(fault)}). This one stays.`);
+      return false;
+    }
   }
 
   private async inTurn(open: () => Promise<void>): Promise<void> {

@@ -13,6 +13,8 @@ export class Saving {
   private storage: SessionStorage | null = null;
   private timer: ReturnType<typeof setTimeout> | undefined;
   private askedToPersist = false;
+  /** Sound files that the store would not take, by SHA-256. */
+  private readonly refused = new Map<string, Uint8Array<ArrayBuffer>>();
 
   /** @param current the document to store, read when it is stored */
   constructor(
@@ -47,16 +49,25 @@ export class Saving {
     this.storage?.persist().catch(() => undefined);
   }
 
+  /** What the store refuses stays in memory, from where a session file still gets it. */
   async keepAudio(sha256: string, bytes: Uint8Array<ArrayBuffer>): Promise<void> {
     try {
-      await this.storage?.saveAudio(sha256, bytes);
+      if (!this.storage) throw null;
+      await this.storage.saveAudio(sha256, bytes);
+      this.refused.delete(sha256);
     } catch (fault) {
-      this.notices.say('warning', sentence(fault));
+      this.refused.set(sha256, bytes);
+      if (fault !== null) this.notices.say('warning', sentence(fault));
     }
   }
 
+  /** The bytes of a sound file as it came, from memory or from the store; null where neither has it. */
   async loadAudio(sha256: string): Promise<Uint8Array<ArrayBuffer> | null> {
-    return (await this.storage?.loadAudio(sha256)) ?? null;
+    return this.refused.get(sha256) ?? (await this.storage?.loadAudio(sha256)) ?? null;
+  }
+
+  async hasAudio(sha256: string): Promise<boolean> {
+    return this.refused.has(sha256) || ((await this.storage?.hasAudio(sha256)) ?? false);
   }
 
   /** Documents that can't be read. */

@@ -1,7 +1,16 @@
 import { directoryOpen, fileSave } from 'browser-fs-access';
 import type { SessionDocument } from '../session/document.ts';
-import { openSessionFile, sessionJson, sessionZip, unreadZip } from '../session/session-file.ts';
-import { hashesIn, sha256Hex } from '../session/storage.ts';
+import { SessionError } from '../session/document.ts';
+import { isNestedTooDeep } from '../session/nesting.ts';
+import {
+  lackingSound,
+  namedFiles,
+  openSessionFile,
+  sessionJson,
+  sessionZip,
+  unreadZip,
+} from '../session/session-file.ts';
+import { hashesIn, StorageError, sha256Hex } from '../session/storage.ts';
 import type { Notices } from './notices.ts';
 import type { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';
@@ -15,39 +24,67 @@ export class SessionFiles {
     private readonly notices: Notices,
   ) {}
 
-  /** JSON alone, or a ZIP with the sound in it. */
-  async save(document: SessionDocument, withAudio: boolean): Promise<void> {
+  /**
+   * JSON alone, or a ZIP with the sound in it. One that would not be whole is not written.
+   * @returns whether the file is there; what prevented it was said, but for a closed dialog
+   */
+  async save(document: SessionDocument, withAudio: boolean): Promise<boolean> {
     if (!withAudio) {
       const blob = new Blob([sessionJson(document)], { type: 'application/json' });
-      await this.write(blob, document.name, '.json');
-    } else {
-      await this.writeZip(
-        sessionZip(document, (sha256) => this.saving.loadAudio(sha256)),
-        document.name,
-      );
+      return this.write(blob, document.name, '.json');
     }
+    const lacking = await this.lacking(document);
+    if (lacking.length > 0) {
+      this.notices.say('fault', `The session was not saved: ${lackingSound(lacking)}`);
+      return false;
+    }
+    return this.writeZip(
+      sessionZip(document, (sha256) => this.saving.loadAudio(sha256)),
+      document.name,
+    );
+  }
+
+  /** Names of the document's files that are neither in the browser's store nor in memory. */
+  private async lacking(document: SessionDocument): Promise<string[]> {
+    const names = [...namedFiles(document)];
+    const here = await Promise.all(names.map(([sha256]) => this.saving.hasAudio(sha256)));
+    return [...new Set(names.flatMap(([, file], i) => (here[i] ? [] : [file])))];
   }
 
   /** A document that this tool can't read, with its sound. */
   async saveUnread(name: string, document: unknown): Promise<void> {
-    await this.writeZip(
-      unreadZip(document, hashesIn(document), (sha256) => this.saving.loadAudio(sha256)),
+    if (isNestedTooDeep(document)) {
+      this.notices.say('fault', `“${name}” was not saved: its entries lie too deep in one another for a file.`);
+      return;
+    }
+    const hashes = hashesIn(document);
+    const written = await this.writeZip(
+      unreadZip(document, hashes, (sha256) => this.saving.loadAudio(sha256)),
       name,
+    );
+    const here = await Promise.all(hashes.map((sha256) => this.saving.hasAudio(sha256)));
+    const lacking = here.filter((one) => !one).length;
+    if (!written || lacking === 0) return;
+    this.notices.say(
+      'warning',
+      `“${name}” was saved, but ${lacking} of the ${hashes.length} files it names are not here.`,
     );
   }
 
-  private writeZip(zip: ReadableStream<Uint8Array>, name: string): Promise<void> {
+  private writeZip(zip: ReadableStream<Uint8Array>, name: string): Promise<boolean> {
     return this.write(new Response(zip, { headers: { 'content-type': 'application/zip' } }), name, '.zip');
   }
 
-  private async write(content: Blob | Response, name: string, ending: string): Promise<void> {
+  private async write(content: Blob | Response, name: string, ending: string): Promise<boolean> {
     const stem = name.replace(/[^\p{L}\p{N} ._-]+/gu, ' ').trim() || 'session';
     try {
       await fileSave(content, { fileName: `${stem}${ending}`, extensions: [ending] });
+      return true;
     } catch (fault) {
       // A closed dialog is no fault.
-      if (fault instanceof DOMException && fault.name === 'AbortError') return;
+      if (fault instanceof DOMException && fault.name === 'AbortError') return false;
       this.notices.say('fault', `The session was not saved: ${sentence(fault)}`);
+      return false;
     }
   }
 
@@ -77,8 +114,14 @@ export class SessionFiles {
       for (const fault of faults) this.notices.say('fault', fault);
       return { document, known };
     } catch (fault) {
-      this.notices.say('fault', `${file.name}: ${sentence(fault)}`);
+      this.notices.say('fault', `${file.name}: ${refusal(fault)}`);
       return null;
     }
   }
+}
+
+/** Our own faults are sentences; anything else that stops the opening of a file is told as the file's fault. */
+function refusal(fault: unknown): string {
+  if (fault instanceof SessionError || fault instanceof StorageError) return fault.message;
+  return `The session could not be opened (${sentence(fault)}). Open another copy of it.`;
 }

@@ -16,6 +16,12 @@ export interface ReadSound {
 /** The bytes of a sound file, or null where they are not to be had. */
 export type ByteSource = (reference: AudioReference) => Promise<Uint8Array<ArrayBuffer> | null>;
 
+export interface SoundContents {
+  readonly known: ReadonlyMap<string, Planes>;
+  /** SHA-256 of what undo may ask for, and which then is read again. */
+  readonly released?: Iterable<string>;
+}
+
 type Resample = (planes: Planes, from: number, to: number) => Promise<Planes>;
 
 const LONGEST_DESCRIPTION = 256;
@@ -47,10 +53,15 @@ export class Sounds {
     this.known.set(sha256, planes);
   }
 
+  /** All of it, for `replace` to bring back. */
+  get contents(): SoundContents {
+    return { known: this.known, released: this.released };
+  }
+
   /** Everything that was known goes, and this comes. */
-  replace(known: ReadonlyMap<string, Planes>): void {
+  replace({ known, released = [] }: SoundContents): void {
     this.known = new Map(known);
-    this.released.clear();
+    this.released = new Set(released);
   }
 
   /** Makes room: lets go of all sounds but these. */

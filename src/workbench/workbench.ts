@@ -124,8 +124,8 @@ export class Workbench extends Listening {
     if (files) await this.adding.add(files);
   }
 
-  /** Saves the session as a file: JSON alone, or a ZIP with its sound in it. */
-  saveSession(withAudio: boolean): Promise<void> {
+  /** Saves the session as a file: JSON alone, or a ZIP with its sound in it. False where no file came of it. */
+  saveSession(withAudio: boolean): Promise<boolean> {
     return this.files.save(this.document, withAudio);
   }
 
@@ -168,13 +168,23 @@ export class Workbench extends Listening {
     this.follow(null);
   }
 
-  /** Another session takes this one's place. */
+  /** Another session takes this one's place; when that throws, this one stands as before. */
   replace({ document, known }: OpenedSession): void {
-    this.history = new History(document);
-    this.sounds.replace(known);
+    const { history, selectedRack } = this;
+    const sound = this.sounds.contents;
+    try {
+      this.history = new History(document);
+      this.sounds.replace({ known });
+      if (!rackIds(document).includes(this.selectedRack)) this.selectedRack = document.channels[0]?.id ?? MIX_ID;
+      this.reload();
+    } catch (fault) {
+      this.history = history;
+      this.sounds.replace(sound);
+      this.selectedRack = selectedRack;
+      this.reload();
+      throw fault;
+    }
     this.versions.forget();
-    if (!rackIds(document).includes(this.selectedRack)) this.selectedRack = document.channels[0]?.id ?? MIX_ID;
-    this.reload();
     this.selectRack(this.selectedRack);
   }
 

@@ -5,6 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { availableBytes, checkMemory, renderBytes } from '../../src/cli/memory.ts';
 import { sine } from '../../src/dsp/tones.ts';
 import { writeWav } from '../../src/files/wav.ts';
+import { emptySession } from '../../src/session/document.ts';
 import { cli, namesIn, newFolder, saveWav, tone } from './cli.ts';
 
 const folder = newFolder();
@@ -37,6 +38,9 @@ writeFileSync(file('long.flac'), flacStating(2 ** 33));
 writeFileSync(file('song.ogg'), 'OggS'.padEnd(200, '\0'));
 writeFileSync(file('list.json'), '[1, 2');
 writeFileSync(file('other.json'), '{"format": "something"}');
+// The record of a blind trial, five thousand lists in one another.
+const trial = `{"id": "t", "record": {"format": "level-best-trials", "version": 1, "x": ${'['.repeat(5000)}${']'.repeat(5000)}}}`;
+writeFileSync(file('deep.json'), JSON.stringify({ ...emptySession(48000), trials: ['HERE'] }).replace('"HERE"', trial));
 mkdirSync(file('a-folder'));
 // A hole of 3 GB takes no room on the disk.
 writeFileSync(file('huge.wav'), good);
@@ -103,6 +107,11 @@ const out = file('never');
 
 describe('wrong values end with 1', () => {
   it.each<[string[], RegExp]>([
+    [['render', file('deep.json'), '--out', out], /deep\.json: The session is damaged: .* too deep/],
+    [['report', file('deep.json'), '--out', out], /deep\.json: The session is damaged: .* too deep/],
+    [['trials', file('deep.json')], /deep\.json: The session is damaged: .* too deep/],
+    [['bench', '--session', file('deep.json'), '--rack', 'mix'], /deep\.json: The session is damaged: .* too deep/],
+    [['compare', file('deep.json'), file('good.wav')], /deep\.json: The session is damaged: .* too deep/],
     [['measure', file('eight.wav')], /8 channels, and loudness is measured of up to 6/],
     [['measure', file('slow.wav')], /can't be measured at 4000 Hz; export it at 8 kHz/],
     [['measure', file('good.wav'), file('missing.wav')], /missing\.wav: There is no such file/],

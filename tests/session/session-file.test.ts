@@ -74,13 +74,16 @@ describe('a session file', () => {
   it('names a sound file that was changed or left out', async () => {
     const { document, audio } = await session();
     const [first, second] = [...audio.keys()];
-    const changed = new Map([[first, sound(9, 250_000)]]);
+    const changed = new Map([
+      [first, sound(9, 250_000)],
+      [second, sound(9, 10)],
+    ]);
     const opened = await openSessionFile(await bytesOf(sessionZip(document, changed)), hash);
     expect(opened.missing).toEqual(['Frame drum.WAV', 'odd name']);
     const partly = new Map([[second, audio.get(second) as Uint8Array<ArrayBuffer>]]);
-    expect((await openSessionFile(await bytesOf(sessionZip(document, partly)), hash)).missing).toEqual([
-      'Frame drum.WAV',
-    ]);
+    await expect(bytesOf(sessionZip(document, partly))).rejects.toThrow(/the sound of Frame drum\.WAV is not here/);
+    const zip = unreadZip(document, [second], async (sha256) => partly.get(sha256) ?? null);
+    expect((await openSessionFile(await bytesOf(zip), hash)).missing).toEqual(['Frame drum.WAV']);
   });
 
   it('takes sound from a source one file at a time', async () => {
@@ -93,8 +96,7 @@ describe('a session file', () => {
     const opened = await openSessionFile(await bytesOf(sessionZip(document, source)), hash);
     expect(asked).toEqual([...audio.keys()]);
     expect(opened.audio.size).toBe(2);
-    const without = await bytesOf(sessionZip(document, async () => null));
-    expect((await openSessionFile(without, hash)).missing).toEqual(['Frame drum.WAV', 'odd name']);
+    await expect(bytesOf(sessionZip(document, async () => null))).rejects.toThrow(SessionError);
   });
 
   it('may hold sound that looks like the marks of a ZIP', async () => {

@@ -49,7 +49,7 @@ export class FilesHost implements AddingHost {
   isWorthKeeping = true;
   startNewSession(): void {
     this.history = new History(emptySession(this.document.sampleRate));
-    this.sounds.replace(new Map());
+    this.sounds.replace({ known: new Map() });
   }
   dispatch(command: Command): void {
     this.history.dispatch(command, (this.time += 10_000));

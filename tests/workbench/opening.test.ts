@@ -24,7 +24,7 @@ function rig(stored: SessionDocument | null, audio = new Map<string, Uint8Array<
     replace({ document, known }: OpenedSession) {
       calls.push(`replace ${document.name}`);
       host.document = document;
-      sounds.replace(known);
+      sounds.replace({ known });
     },
     reload: () => void calls.push('reload'),
   };

@@ -61,8 +61,8 @@ export interface SessionStore extends Observable {
   newId(what: 'scene' | 'link' | 'stage'): string;
   /** Trims that put every stage of these racks at the alignment level; one step of undo. */
   setToAlignment(rackIds: readonly RackId[]): Promise<void>;
-  /** Saves the session as a file: a JSON document, or a ZIP with the sound files in it. */
-  saveSession(withAudio: boolean): Promise<void>;
+  /** Saves the session as a file: a JSON document, or a ZIP with the sound files in it. False where no file came of it. */
+  saveSession(withAudio: boolean): Promise<boolean>;
   /** Opens a session file (JSON or ZIP); what can't be opened is named in a notice and nothing is lost. */
   openSession(file: File): Promise<void>;
 }

@@ -242,7 +242,7 @@ export class SessionTitle extends LitElement {
     if (files.length > 0) await this.session?.addFiles(files);
   }
 
-  private async busyWhile(work: Promise<void> | undefined): Promise<void> {
+  private async busyWhile(work: Promise<unknown> | undefined): Promise<void> {
     this.busy = true;
     try {
       await work;
