@@ -1,7 +1,9 @@
 import { tinykeys } from 'tinykeys';
 import { findStrip } from '../../session/document.ts';
 import type { LevelStore, PlayerStore, SessionStore, Side } from '../context/stores.ts';
-import { isTyping, takesSpace } from '../keys/typing.ts';
+import { bindEscape } from '../keys/escape.ts';
+import { isPointed } from '../keys/pointed.ts';
+import { isTyping, takeKey, takesSpace } from '../keys/typing.ts';
 
 export interface KeyTargets {
   readonly session: () => SessionStore | undefined;
@@ -12,6 +14,8 @@ export interface KeyTargets {
   readonly takeHome: () => void;
   /** While a dialog is open the keys belong to it. */
   readonly dialogOpen: () => boolean;
+  /** A blind trial has the window for itself; there is no sign of a mute in it. */
+  readonly inTrial: () => boolean;
 }
 
 /** A loop made with two keys is at least this long, s. */
@@ -20,7 +24,7 @@ const SHORTEST_LOOP = 0.05;
 /** Binds the keys of the whole screen; returns what releases them. */
 export function bindKeys(
   target: Window,
-  { session, player, levels, help, trial, takeHome, dialogOpen }: KeyTargets,
+  { session, player, levels, help, trial, takeHome, dialogOpen, inTrial }: KeyTargets,
 ): () => void {
   const side = (wanted: Side) => () => player()?.setSide(wanted);
   const loop = (edge: 'start' | 'end') => () => {
@@ -58,29 +62,42 @@ export function bindKeys(
     Object.entries(plain).map(([keys, act]) => [
       keys,
       (event: KeyboardEvent) => {
-        if (event.defaultPrevented || event.repeat || isTyping(event) || dialogOpen()) return;
+        if (event.defaultPrevented || event.repeat || isTyping(event) || dialogOpen() || inTrial()) return;
         event.preventDefault();
         act();
       },
     ]),
   );
-  return tinykeys(target, {
+  const releaseKeys = tinykeys(target, {
     ...guarded,
     Space: (event) => {
-      // Where Space already means something, on a button or a checkbox, it keeps meaning that.
-      if (event.defaultPrevented || event.repeat || isTyping(event) || dialogOpen() || takesSpace(event)) return;
-      event.preventDefault();
+      if (event.defaultPrevented || isTyping(event) || inTrial() || takesSpace(event)) return;
+      // A dialog that was reached by keyboard has the key.
+      if (dialogOpen() && !isPointed(event.composedPath()[0])) return;
+      takeKey(event);
       const store = player();
-      if (!store) return;
+      if (!store || event.repeat) return;
       if (store.playing) store.stop();
       else if (store.durationSeconds > 0 && store.state !== 'loading' && store.state !== 'starting') store.play();
     },
-    Escape: (event) => {
-      if (event.defaultPrevented || event.repeat || isTyping(event) || dialogOpen()) return;
+  });
+  const releaseEscape = bindEscape(target, {
+    sounding: () => {
+      const store = player();
+      return store !== undefined && !store.panic && (store.playing || store.state === 'starting');
+    },
+    silence: () => (inTrial() ? player()?.stop() : player()?.setPanic(true)),
+    // Sound comes back by a key of its own only, never by one that closes a dialog or leaves a field.
+    otherwise: (event) => {
+      if (isTyping(event) || dialogOpen() || inTrial()) return;
       const store = player();
       store?.setPanic(!store.panic);
     },
   });
+  return () => {
+    releaseKeys();
+    releaseEscape();
+  };
 }
 
 /** The loop with one edge moved to where the sound is; the other edge is the loop's, or the end of the session. */

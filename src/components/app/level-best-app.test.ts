@@ -1,6 +1,7 @@
 import { expect, fixture } from '@open-wc/testing';
 import { sendKeys, setViewport } from '@web/test-runner-commands';
 import { html } from 'lit';
+import { appOn, elements } from '../../../tests/browser/fixture/app.ts';
 import { frames, inside, loadTokens, press, textOf } from '../../../tests/browser/fixture/provide.ts';
 import { type MemoryStores, memoryStores } from '../../../tests/browser/fixture/stores.ts';
 import type { LevelBestApp } from './level-best-app.ts';
@@ -8,22 +9,7 @@ import './level-best-app.ts';
 
 let stores: MemoryStores;
 
-async function make(): Promise<LevelBestApp> {
-  const app = await fixture<LevelBestApp>(html`<level-best-app
-    .sessionStore=${stores.session}
-    .playerStore=${stores.player}
-    .analysisStore=${stores.analysis}
-    .liveStore=${stores.live}
-    .levelStore=${stores.levels}
-    .benchStore=${stores.bench}
-    .noticeStore=${stores.notices}
-    .trialStore=${stores.trials}
-    .takeHomeStore=${stores.takeHome}
-  ></level-best-app>`);
-  await frames();
-  await app.updateComplete;
-  return app;
-}
+const make = () => appOn(stores);
 
 function drag(type: string, files: File[], text = ''): DragEvent {
   const dataTransfer = new DataTransfer();
@@ -32,14 +18,6 @@ function drag(type: string, files: File[], text = ''): DragEvent {
   const event = new DragEvent(type, { dataTransfer, bubbles: true, cancelable: true });
   document.body.dispatchEvent(event);
   return event;
-}
-
-/** Every element of the page, through shadow roots. */
-function* elements(root: ParentNode): Generator<HTMLElement> {
-  for (const element of root.querySelectorAll<HTMLElement>('*')) {
-    yield element;
-    if (element.shadowRoot) yield* elements(element.shadowRoot);
-  }
 }
 
 beforeEach(async () => {

@@ -116,13 +116,9 @@ export class LevelBestApp extends LitElement {
       help: () => this.help?.show(),
       trial: () => this.trialStore?.open(),
       takeHome: () => this.takeHome?.show(),
+      inTrial: () => this.inTrial,
       dialogOpen: () =>
-        this.inTrial ||
-        this.help?.open ||
-        this.transfer?.open ||
-        this.takeHome?.open ||
-        this.titleBlock?.asking ||
-        false,
+        this.help?.open || this.transfer?.open || this.takeHome?.open || this.titleBlock?.asking || false,
     });
   }
 

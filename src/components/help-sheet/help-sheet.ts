@@ -14,8 +14,8 @@ const groups: readonly (readonly [title: string, keys: Keys])[] = [
   [
     'Listening',
     [
-      [['Space'], 'Play or stop'],
-      [['Esc'], 'Mute everything at once, and release it'],
+      [['Space'], 'Play or stop, after a click too; where Tab led to a button, it presses that'],
+      [['Esc'], 'Mute everything at once, from anywhere; outside fields also release it'],
       [['1', '2', '3'], 'Clean, coloured, added; or the scenes that stand there'],
       [['X'], 'Flip between clean and coloured'],
       [['R'], 'Start the live levels anew'],
@@ -37,7 +37,7 @@ const groups: readonly (readonly [title: string, keys: Keys])[] = [
       [['↑', '↓'], 'One step; with Shift a tenth of it'],
       [['Page ↑', 'Page ↓'], 'Ten steps'],
       [['Delete'], 'Back to the default (or double click)'],
-      [['Enter'], 'In a figure or a name: take over what you typed'],
+      [['Enter', 'Esc'], 'In a figure or a name: take over what you typed, or give it up'],
     ],
   ],
   [

@@ -40,8 +40,14 @@ export class NoteField extends LitElement {
         maxlength=${LIMITS.notes}
         .value=${this.notes}
         @change=${this.onChange}
+        @keydown=${this.onKey}
       ></textarea>`,
     );
+  }
+
+  /** Escape leaves the field; so many words are kept all the same. */
+  private onKey(event: KeyboardEvent): void {
+    if (event.key === 'Escape' && !event.isComposing) (event.target as HTMLTextAreaElement).blur();
   }
 
   private onChange(event: Event): void {

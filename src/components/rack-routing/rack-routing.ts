@@ -8,6 +8,7 @@ import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
+import { onNameKey, takeName } from '../keys/name-field.ts';
 import '../value-slider/value-slider.ts';
 import { styles } from './rack-routing.styles.ts';
 
@@ -127,17 +128,12 @@ export class RackRouting extends LitElement {
     `;
   }
 
-  /** An emptied name is no name: the old one comes back. */
   private renderName(name: string, rename: (name: string) => void) {
-    const onChange = (event: Event) => {
-      const field = event.target as HTMLInputElement;
-      const typed = field.value.trim();
-      if (typed === '' || typed === name) field.value = name;
-      else rename(typed);
-    };
     return html`<div class="row">
       <label for="name">Name</label>
-      <input id="name" type="text" maxlength="200" autocomplete="off" .value=${live(name)} @change=${onChange} />
+      <input id="name" type="text" maxlength="200" autocomplete="off" .value=${live(name)}
+        @change=${(event: Event) => takeName(event.target as HTMLInputElement, name, rename)}
+        @keydown=${(event: KeyboardEvent) => onNameKey(event, name)} />
     </div>`;
   }
 

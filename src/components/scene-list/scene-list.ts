@@ -19,6 +19,7 @@ import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { figure } from '../format/figures.ts';
 import { icons } from '../icons/icons.ts';
+import { onNameKey, takeName } from '../keys/name-field.ts';
 import '../note-field/note-field.ts';
 import '../value-slider/value-slider.ts';
 import { styles } from './scene-list.styles.ts';
@@ -108,7 +109,11 @@ export class SceneList extends LitElement {
         autocomplete="off"
         data-scene=${id}
         .value=${name}
-        @change=${(event: Event) => this.rename(id, name, event.target as HTMLInputElement)}
+        @change=${(event: Event) =>
+          takeName(event.target as HTMLInputElement, name, (typed) =>
+            session.dispatch({ type: 'rename-scene', sceneId: id, name: typed }),
+          )}
+        @keydown=${(event: KeyboardEvent) => onNameKey(event, name)}
       />
       <span class="sides" role="group" aria-label=${`Sides that ${name} stands on`}>
         ${this.renderSide('a', id, name, a)}${this.renderSide('b', id, name, b)}
@@ -198,13 +203,6 @@ export class SceneList extends LitElement {
     );
     field?.focus();
     field?.select();
-  }
-
-  /** An emptied name is no name: the old one comes back. */
-  private rename(sceneId: string, name: string, field: HTMLInputElement): void {
-    const typed = field.value.trim();
-    if (typed === '' || typed === name) field.value = name;
-    else this.session?.dispatch({ type: 'rename-scene', sceneId, name: typed });
   }
 
   private async align(racks: readonly RackId[]): Promise<void> {

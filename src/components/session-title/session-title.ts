@@ -9,6 +9,7 @@ import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { type TakeHomeStore, takeHomeContext } from '../context/take-home-store.ts';
 import { Watch } from '../context/watch.ts';
 import { icons } from '../icons/icons.ts';
+import { onNameKey, takeName } from '../keys/name-field.ts';
 import '../kept-sessions/kept-sessions.ts';
 import '../note-field/note-field.ts';
 import '../version-question/version-question.ts';
@@ -82,8 +83,11 @@ export class SessionTitle extends LitElement {
           autocomplete="off"
           spellcheck="false"
           .value=${document.name}
-          @change=${this.onName}
-          @keydown=${this.onNameKey}
+          @change=${(event: Event) =>
+            takeName(event.target as HTMLInputElement, document.name, (name) =>
+              this.session?.dispatch({ type: 'rename-session', name }),
+            )}
+          @keydown=${(event: KeyboardEvent) => onNameKey(event, document.name)}
         />
         <p class="small">${summary(document)}</p>
         ${this.renderReading()}
@@ -213,21 +217,6 @@ export class SessionTitle extends LitElement {
     if (asked.what === 'new') this.session?.startNewSession();
     else if (asked.what === 'demo') await this.busyWhile(this.session?.openDemo());
     else await this.busyWhile(this.session?.openSession(asked.file));
-  }
-
-  private onName(event: Event): void {
-    const field = event.target as HTMLInputElement;
-    const { name } = this.session!.document;
-    const typed = field.value.trim();
-    // An emptied name is no name: the old one comes back.
-    if (typed === '' || typed === name) field.value = name;
-    else this.session!.dispatch({ type: 'rename-session', name: typed });
-  }
-
-  private onNameKey(event: KeyboardEvent): void {
-    const field = event.target as HTMLInputElement;
-    if (event.key === 'Escape') field.value = this.session!.document.name;
-    if (event.key === 'Escape' || event.key === 'Enter') field.blur();
   }
 
   private async onSessionFile(): Promise<void> {

@@ -1,6 +1,7 @@
 import { tinykeys } from 'tinykeys';
 import type { Slot } from '../context/trial-store.ts';
-import { isTyping, takesSpace } from '../keys/typing.ts';
+import { bindEscape } from '../keys/escape.ts';
+import { isTyping, pressesThere, takeKey, takesSpace } from '../keys/typing.ts';
 
 export interface TrialKeyTargets {
   /** A question is on the screen; the keys belong to it. */
@@ -11,7 +12,10 @@ export interface TrialKeyTargets {
   readonly enter: () => void;
   /** Goes on to the next pair, and never answers: Space is pressed too easily. */
   readonly space: () => void;
-  readonly mute: () => void;
+  /** Something is heard. */
+  readonly sounding: () => boolean;
+  readonly muted: () => boolean;
+  readonly setMuted: (on: boolean) => void;
 }
 
 /** The keys of a trial, in the order in which the screen explains them. */
@@ -23,7 +27,10 @@ export const TRIAL_KEYS: readonly (readonly [keys: readonly string[], does: stri
 ];
 
 /** Binds the keys of the running trial; returns what releases them. */
-export function bindTrialKeys(target: Window, { asking, hear, choose, enter, space, mute }: TrialKeyTargets) {
+export function bindTrialKeys(
+  target: Window,
+  { asking, hear, choose, enter, space, sounding, muted, setMuted }: TrialKeyTargets,
+) {
   const plain: Record<string, () => void> = {
     '1': () => hear('first'),
     '2': () => hear('second'),
@@ -31,7 +38,6 @@ export function bindTrialKeys(target: Window, { asking, hear, choose, enter, spa
     x: () => hear('x'),
     f: () => choose('first'),
     s: () => choose('second'),
-    Escape: mute,
   };
   const guarded = Object.fromEntries(
     Object.entries(plain).map(([key, act]) => [
@@ -43,11 +49,22 @@ export function bindTrialKeys(target: Window, { asking, hear, choose, enter, spa
       },
     ]),
   );
-  // On a button these two keys keep their meaning: they press it.
-  const go = (act: () => void) => (event: KeyboardEvent) => {
-    if (event.defaultPrevented || asking() || isTyping(event) || takesSpace(event)) return;
-    event.preventDefault();
+  // Where a button was reached by keyboard Space presses it; Enter presses any button that has the focus.
+  const go = (act: () => void, keeps: (event: KeyboardEvent) => boolean) => (event: KeyboardEvent) => {
+    if (event.defaultPrevented || asking() || isTyping(event) || keeps(event)) return;
+    takeKey(event);
     if (!event.repeat) act();
   };
-  return tinykeys(target, { ...guarded, Enter: go(enter), Space: go(space) });
+  const releaseKeys = tinykeys(target, { ...guarded, Enter: go(enter, pressesThere), Space: go(space, takesSpace) });
+  const releaseEscape = bindEscape(target, {
+    sounding,
+    silence: () => setMuted(true),
+    otherwise: (event) => {
+      if (!asking() && !isTyping(event)) setMuted(!muted());
+    },
+  });
+  return () => {
+    releaseKeys();
+    releaseEscape();
+  };
 }

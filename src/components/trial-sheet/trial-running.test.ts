@@ -168,7 +168,7 @@ describe('a running trial', () => {
     await expect(element).to.be.accessible();
     await keys('1', 'Escape');
     expect(dialog.open).to.equal(false);
-    expect(trials.calls).to.deep.equal(['next', 'hear second']);
+    expect(trials.calls, 'Escape silences from there, too').to.deep.equal(['next', 'hear second', 'mute']);
     all<HTMLButtonElement>(element, '.tools button')[1].click();
     all<HTMLButtonElement>(question, 'button')[1].click();
     expect(trials.phase).to.equal('done');

@@ -48,7 +48,9 @@ export class TrialRunning extends LitElement {
       space: () => {
         if (this.#answering.waiting) this.#answering.enter();
       },
-      mute: () => this.trials?.setMuted(!this.trials.muted),
+      sounding: () => !this.#answering.waiting && this.trials?.muted === false,
+      muted: () => this.trials?.muted ?? false,
+      setMuted: (on) => this.trials?.setMuted(on),
     });
   }
 

@@ -7,6 +7,7 @@ import { type PlayerStore, playerContext } from '../context/stores.ts';
 import { type TrialStore, trialContext } from '../context/trial-store.ts';
 import { Watch } from '../context/watch.ts';
 import { icons } from '../icons/icons.ts';
+import { bindEscape } from '../keys/escape.ts';
 import { monitor } from '../transport-bar/monitor.ts';
 import '../value-slider/value-slider.ts';
 import './loop-choice.ts';
@@ -29,6 +30,8 @@ export class TrialSetup extends LitElement {
   @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
   @property({ attribute: false }) draft!: TrialDraft;
 
+  #releaseEscape: (() => void) | undefined;
+
   constructor() {
     super();
     new Watch(this, () => this.trials);
@@ -37,18 +40,16 @@ export class TrialSetup extends LitElement {
 
   override connectedCallback(): void {
     super.connectedCallback();
-    window.addEventListener('keydown', this.#onKey);
+    this.#releaseEscape = bindEscape(window, {
+      sounding: () => this.player?.playing ?? false,
+      silence: () => this.player?.stop(),
+    });
   }
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();
-    window.removeEventListener('keydown', this.#onKey);
+    this.#releaseEscape?.();
   }
-
-  /** Escape is silence everywhere. */
-  readonly #onKey = (event: KeyboardEvent): void => {
-    if (event.key === 'Escape' && !event.defaultPrevented && this.player?.playing) this.player.stop();
-  };
 
   override render() {
     const { trials, draft } = this;

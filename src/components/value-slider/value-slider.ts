@@ -26,6 +26,7 @@ export class ValueSlider extends LitElement {
   @state() private fault: string | null = null;
   @state() private typing = false;
   @query('.field') private field!: HTMLInputElement;
+  @query('#range') private range!: HTMLInputElement;
 
   override willUpdate(changed: PropertyValues<this>): void {
     // A complaint about a typed value is settled once the value moves by other means.
@@ -92,21 +93,28 @@ export class ValueSlider extends LitElement {
   }
 
   private onBlur(): void {
-    if (this.field.value !== typable(this.value)) this.commit();
+    if (this.typing && this.field.value !== typable(this.value)) this.commit();
     this.typing = false;
   }
 
   private onFieldKey(event: KeyboardEvent): void {
+    if (event.isComposing) return;
     if (event.key === 'Enter') {
       event.preventDefault();
       this.commit();
-      this.field.select();
+      if (this.fault === null) this.leaveField();
+      else this.field.select();
     } else if (event.key === 'Escape') {
-      event.stopPropagation();
       this.fault = null;
       this.field.value = typable(this.value);
-      this.field.select();
+      this.leaveField();
     }
+  }
+
+  /** The keys go to the screen again, and the arrows tune what was typed. */
+  private leaveField(): void {
+    this.typing = false;
+    this.range.focus({ preventScroll: true });
   }
 
   /** Takes the typed value over, or says what is wrong with it and stays at the value there was. */
