@@ -116,7 +116,11 @@ export default {
       tsconfig: join(relative('.', root), 'tests/browser/fixture/esbuild.tsconfig.json'),
     }),
   ],
-  testFramework: { config: { timeout: 10_000 } },
+  // These only end what hangs: a busy machine takes many times as long as a quiet one.
+  testFramework: { config: { timeout: 5 * 60_000 } },
+  browserStartTimeout: 5 * 60_000,
+  testsStartTimeout: 5 * 60_000,
+  testsFinishTimeout: 30 * 60_000,
   reporters: [
     defaultReporter({ reportTestResults: true, reportTestProgress: Boolean(process.stdout.isTTY) }),
     sumReporter('browser-results.json'),

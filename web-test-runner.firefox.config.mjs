@@ -19,9 +19,5 @@ export default {
   ...base,
   files: [...base.files, '!tests/browser/*-live.test.ts'],
   browsers: [launcher],
-  // Loading and compiling take longer than in the browser the other tests run in.
-  testFramework: { config: { timeout: 30_000 } },
-  browserStartTimeout: 60_000,
-  testsStartTimeout: 60_000,
   reporters: [base.reporters[0], sumReporter('firefox-results.json')],
 };

@@ -14,45 +14,53 @@ import { findFirefox } from './browser.mjs';
 const root = join(dirname(fileURLToPath(import.meta.url)), '..');
 const logs = join(root, '.cache', 'test-logs');
 const vite = 'node_modules/vite/bin/vite.js';
-const MINUTE = 60_000;
+/** Minutes after which a part hangs for certain, also on a machine five times slower that does other things as well. */
+const PATIENCE = 60;
 
+/** In the order in which they start; as many run at once as there are LANES. */
 const parts = [
   check('kernels', ['scripts/build-kernels.mjs']),
-  check('types', ['scripts/types.mjs']),
-  check('lint', ['node_modules/@biomejs/biome/bin/biome', 'check', '.']),
-  check('unused', ['node_modules/knip/bin/knip.js']),
-  check('build', [vite, 'build'], [vite, 'build', '--ssr', 'src/cli/main.ts', '--outDir', 'dist/cli']),
-  vitest('unit', 10 * MINUTE),
+  {
+    ...check('build', [vite, 'build'], [vite, 'build', '--ssr', 'src/cli/main.ts', '--outDir', 'dist/cli']),
+    needs: ['kernels'],
+  },
+  { ...check('types', ['scripts/types.mjs']), needs: ['kernels'] },
+  { ...vitest('unit'), needs: ['kernels', 'build'] },
   {
     name: 'browser',
     commands: [['node_modules/@web/test-runner/dist/bin.js']],
     results: '.cache/browser-results.json',
-    limit: 8 * MINUTE,
     read: (sums) => ({ ...sums, skippedNames: [] }),
+    needs: ['kernels'],
   },
+  { ...vitest('e2e'), needs: ['build'] },
   {
     name: 'firefox',
     commands: [['node_modules/@web/test-runner/dist/bin.js', '--config', 'web-test-runner.firefox.config.mjs']],
     results: '.cache/firefox-results.json',
-    limit: 4 * MINUTE,
     read: (sums) => ({ ...sums, skippedNames: [] }),
     missing: findFirefox() ? null : 'the browser tests in Firefox, which is not installed',
+    needs: ['kernels'],
   },
-  { ...vitest('e2e', 10 * MINUTE), needs: 'build' },
+  check('lint', ['node_modules/@biomejs/biome/bin/biome', 'check', '.']),
+  { ...check('unused', ['node_modules/knip/bin/knip.js']), needs: ['kernels'] },
 ];
+
+/** Parts that run at once: browsers wait for sound to be played while the numbers are computed. */
+const LANES = 2;
 
 /** A check that passes or fails as a whole. */
 function check(name, ...commands) {
-  return { name, commands, limit: 4 * MINUTE };
+  return { name, commands };
 }
 
-function vitest(project, limit) {
+function vitest(project) {
   const results = `.cache/${project}-results.json`;
   const reporters = ['--reporter=default', '--reporter=json', `--outputFile.json=${results}`];
   const command = ['node_modules/vitest/vitest.mjs', 'run', '--project', project, '--passWithNoTests', ...reporters];
   // By itself Vitest leaves one core alone, which is half of a small machine.
-  command.push('--maxWorkers=100%');
-  return { name: project, commands: [command], results, limit, read: readVitest };
+  if (project === 'unit') command.push('--maxWorkers=100%');
+  return { name: project, commands: [command], results, read: readVitest };
 }
 
 function readVitest(json) {
@@ -76,7 +84,7 @@ async function run(part) {
   if (part.results) rmSync(join(root, part.results), { force: true });
   for (const command of part.commands) {
     if (!ok) break;
-    const { code, text } = await execute(command, part.limit);
+    const { code, text } = await execute(command);
     output += text;
     ok = code === 0;
   }
@@ -85,15 +93,16 @@ async function run(part) {
   return { ok, output, ...sumsOf(part, ok) };
 }
 
-function execute(command, limit) {
+function execute(command) {
   return new Promise((resolve) => {
     let text = '';
     const env = { ...process.env, FORCE_COLOR: '0', NO_COLOR: '1' };
+    if (chosen.has('build')) env.LEVEL_BEST_CLI = join(root, 'dist/cli/main.js');
     const child = spawn(process.execPath, command, { cwd: root, env, stdio: ['ignore', 'pipe', 'pipe'] });
     const timer = setTimeout(() => {
-      text += `\nStopped after ${limit / MINUTE} minutes.\n`;
+      text += `\nStopped after ${PATIENCE} minutes.\n`;
       child.kill('SIGKILL');
-    }, limit);
+    }, PATIENCE * 60_000);
     const keep = (chunk) => {
       text += chunk;
     };
@@ -128,32 +137,40 @@ if (unknown) {
 }
 
 const total = { passed: 0, failed: 0, skipped: 0 };
-const failed = new Set();
-for (const part of parts) {
-  if (wanted.length > 0 && !wanted.includes(part.name)) continue;
+const waiting = parts.filter(({ name }) => wanted.length === 0 || wanted.includes(name));
+const chosen = new Set(waiting.map(({ name }) => name));
+const done = new Map();
+await Promise.all(Array.from({ length: LANES }, lane));
+
+/** Takes one part after the other, each when what it needs is done. */
+async function lane() {
+  while (waiting.length > 0) {
+    const index = waiting.findIndex(({ needs = [] }) => needs.every((name) => !chosen.has(name) || done.has(name)));
+    if (index < 0) await new Promise((resolve) => setTimeout(resolve, 200));
+    else await runAndTell(...waiting.splice(index, 1));
+  }
+}
+
+async function runAndTell(part) {
   if (part.missing) {
     total.skipped++;
+    done.set(part.name, true);
     console.log(`${part.name.padEnd(8)} skipped: ${part.missing}`);
-    continue;
+    return;
   }
   const start = performance.now();
-  const result = failed.has(part.needs)
-    ? {
-        ok: false,
-        output: `Not run, since "${part.needs}" failed.\n`,
-        passed: 0,
-        failed: 1,
-        skipped: 0,
-        skippedNames: [],
-      }
+  const broken = (part.needs ?? []).find((name) => done.get(name) === false);
+  const result = broken
+    ? { output: `Not run, since "${broken}" failed.\n`, passed: 0, failed: 1, skipped: 0, skippedNames: [] }
     : await run(part);
-  if (result.failed > 0) failed.add(part.name);
+  done.set(part.name, result.failed === 0);
   for (const key of Object.keys(total)) total[key] += result[key];
   const seconds = ((performance.now() - start) / 1000).toFixed(1);
   console.log(`${part.name.padEnd(8)} ${sentence(result).padEnd(34)} ${seconds} s`);
   for (const name of result.skippedNames) console.log(`         skipped: ${name}`);
   if (result.failed > 0) console.log(`\n${result.output.trimEnd()}\n`);
 }
+
 console.log(`Full output: ${relative(process.cwd(), logs) || '.'}`);
 const noSkips = Boolean(process.env.NO_SKIPS);
 if (noSkips && total.skipped > 0)

@@ -9,6 +9,9 @@ import { findBrowser } from '../../scripts/browser.mjs';
 /** A build to test; another one may stand beside the usual one while several people work. */
 const BUILD = process.env.LEVEL_BEST_DIST ?? 'dist';
 
+/** Milliseconds after which something hangs for certain, on the slowest machine. */
+const PATIENCE = 10 * 60_000;
+
 export interface App {
   readonly page: Page;
   /** Errors and warnings of the page's console, and uncaught exceptions. */
@@ -39,6 +42,7 @@ export async function openApp(options: { width?: number; height?: number } = {})
     Reflect.deleteProperty(window, 'showSaveFilePicker');
     Reflect.deleteProperty(window, 'showDirectoryPicker');
   });
+  context.setDefaultTimeout(PATIENCE);
   const page = await context.newPage();
   const complaints: string[] = [];
   page.on('console', (message) => {
@@ -59,12 +63,8 @@ export async function openApp(options: { width?: number; height?: number } = {})
 
 /** Waits until all figures are of the document as it is. */
 export async function settled(page: Page): Promise<void> {
-  await page.waitForFunction(
-    () => {
-      const bench = (globalThis as { levelBest?: { analysis: { status: string; clean: unknown } } }).levelBest;
-      return bench?.analysis.status === 'idle' && bench.analysis.clean !== null;
-    },
-    null,
-    { timeout: 90_000 },
-  );
+  await page.waitForFunction(() => {
+    const bench = (globalThis as { levelBest?: { analysis: { status: string; clean: unknown } } }).levelBest;
+    return bench?.analysis.status === 'idle' && bench.analysis.clean !== null;
+  });
 }

@@ -114,7 +114,7 @@ describe('a first visit', () => {
       await app.page
         .getByText(new RegExp(`${name}: .+`))
         .first()
-        .waitFor({ timeout: 10_000 });
+        .waitFor();
     const after = await app.page.evaluate(() =>
       JSON.stringify((globalThis as unknown as Global).levelBest.document.channels.map((c) => c.id)),
     );

@@ -50,14 +50,10 @@ describe('sound that is refused', () => {
         .levelBest;
       await player.host.context.close();
     });
-    await app.page.waitForFunction(
-      () => {
-        const bench = (globalThis as unknown as Global).levelBest;
-        return bench.player.playing && bench.notices.notices.some(({ text }) => text.includes('Sound stopped'));
-      },
-      null,
-      { timeout: 15_000 },
-    );
+    await app.page.waitForFunction(() => {
+      const bench = (globalThis as unknown as Global).levelBest;
+      return bench.player.playing && bench.notices.notices.some(({ text }) => text.includes('Sound stopped'));
+    });
     expect((await state()).channels).toBe(6);
   });
 });

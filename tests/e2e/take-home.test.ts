@@ -65,14 +65,10 @@ async function begin({ parts, format }: Wanted, button: string): Promise<void> {
 
 /** Waits until the export has ended, closes the sheet, and gives what it said. */
 async function ended(): Promise<{ how: string; text: string }> {
-  await page.waitForFunction(
-    () => {
-      const { work, ending } = (globalThis as unknown as Global).levelBest.takeHome;
-      return work === null && ending !== null;
-    },
-    null,
-    { timeout: 150_000 },
-  );
+  await page.waitForFunction(() => {
+    const { work, ending } = (globalThis as unknown as Global).levelBest.takeHome;
+    return work === null && ending !== null;
+  });
   const ending = await page.evaluate(() => (globalThis as unknown as Global).levelBest.takeHome.ending);
   await page.keyboard.press('Escape');
   return ending as { how: string; text: string };
@@ -166,14 +162,10 @@ describe('the demo session', () => {
       const path = join(folder, `${name}.wav`);
       writeFileSync(path, writeWav({ channels, sampleRate: RATE }, { bits: 24 }));
       await page.locator('take-home-sheet #mixdown').setInputFiles(path);
-      await page.waitForFunction(
-        () => {
-          const { work, checked } = (globalThis as unknown as Global).levelBest.takeHome;
-          return work === null && checked !== null;
-        },
-        null,
-        { timeout: 120_000 },
-      );
+      await page.waitForFunction(() => {
+        const { work, checked } = (globalThis as unknown as Global).levelBest.takeHome;
+        return work === null && checked !== null;
+      });
       verdicts.push(
         await page.evaluate(() => {
           const { checked } = (globalThis as unknown as Global).levelBest.takeHome;
@@ -196,14 +188,10 @@ describe('the demo session', () => {
       ['HTML…', 'Harbour Hall sextet report.html'],
     ]) {
       await page.getByRole('button', { name: button }).click();
-      await page.waitForFunction(
-        (file) => {
-          const { work, ending } = (globalThis as unknown as Global).levelBest.takeHome;
-          return work === null && ending?.text === `Written: "${file}".`;
-        },
-        name,
-        { timeout: 120_000 },
-      );
+      await page.waitForFunction((file) => {
+        const { work, ending } = (globalThis as unknown as Global).levelBest.takeHome;
+        return work === null && ending?.text === `Written: "${file}".`;
+      }, name);
     }
     await page.keyboard.press('Escape');
     const text = async (name: string) => new TextDecoder().decode(await bytesOf(page, 'files', name));
@@ -217,11 +205,7 @@ describe('the demo session', () => {
   ] as const)('leaves nothing behind when "%s" is cancelled in the middle', async (button, place) => {
     await clear(page, place);
     await begin({ parts: ['pair', 'channels', 'buses'], format: 'wav 24' }, button);
-    await page.waitForFunction(
-      () => ((globalThis as unknown as Global).levelBest.takeHome.work?.share ?? 0) > 0.2,
-      null,
-      { timeout: 60_000 },
-    );
+    await page.waitForFunction(() => ((globalThis as unknown as Global).levelBest.takeHome.work?.share ?? 0) > 0.2);
     expect(Object.keys(await filesIn(page, place)).length).toBeGreaterThan(0);
     await page.getByRole('button', { name: 'Cancel' }).click();
     const { how, text } = await ended();
@@ -290,11 +274,7 @@ describe('a browser without a picker', () => {
       let downloads = 0;
       page.on('download', () => downloads++);
       await begin({ parts: ['pair'], format: 'wav 24' }, 'Write one ZIP…');
-      await page.waitForFunction(
-        () => ((globalThis as unknown as Global).levelBest.takeHome.work?.share ?? 0) > 0.1,
-        null,
-        { timeout: 60_000 },
-      );
+      await page.waitForFunction(() => ((globalThis as unknown as Global).levelBest.takeHome.work?.share ?? 0) > 0.1);
       await page.getByRole('button', { name: 'Cancel' }).click();
       expect((await ended()).how).toBe('cancelled');
       const saved = page.waitForEvent('download');

@@ -87,9 +87,7 @@ async function prepare(): Promise<void> {
   await press('Home');
   await tabTo('Prepare the trial');
   await press('Enter');
-  await page.waitForFunction(() => (globalThis as unknown as Global).levelBest.trials.phase === 'running', null, {
-    timeout: 120_000,
-  });
+  await page.waitForFunction(() => (globalThis as unknown as Global).levelBest.trials.phase === 'running');
 }
 
 /** Everything that can be seen of one pair, up to its answer, and what sounds in it. */

@@ -78,7 +78,7 @@ describe('every amount of a drive search', () => {
   let made: TrialSounds;
   beforeAll(() => {
     made = render(request);
-  }, 120_000);
+  });
 
   it('is there: clean and 25 steps', () => {
     const { sounds } = made;
@@ -118,7 +118,7 @@ describe('a pair with its catch sounds', () => {
   let made: TrialSounds;
   beforeAll(() => {
     made = render(request);
-  }, 120_000);
+  });
   const soundOf = (id: string, wild = false) => made.sounds.find((one) => one.id === id && one.overdriven === wild)!;
 
   it('has both sounds, and both plainly overdriven', () => {
