@@ -118,6 +118,9 @@ const analysis: AnalysisStore = {
   get mixMatch() {
     return bench.analysis.mixMatch;
   },
+  get headroomDb() {
+    return bench.analysis.headroomDb;
+  },
   get shortened() {
     return bench.analysis.shortened;
   },

@@ -15,6 +15,9 @@ class SessionProcessor extends AudioWorkletProcessor {
   private readonly guard: OutputGuard;
   private readonly taps: Float32Array[];
   private readonly tapPlanes: Float32Array[][];
+  /** Both sides of the block at hand, for the guard: left and right of A, then of B. */
+  private readonly sides: Float32Array[];
+  private readonly sidePlanes: Float32Array[][];
   private readonly recordPlanes: Float32Array[];
   private readonly pool: Float32Array<ArrayBuffer>[] = [];
   private readonly reports: Float64Array<ArrayBuffer>[] = [];
@@ -32,6 +35,8 @@ class SessionProcessor extends AudioWorkletProcessor {
     this.guard = new OutputGuard(engine.sampleRate);
     this.taps = Array.from({ length: 4 }, () => new Float32Array(TAP_FRAMES + MAX_FRAMES));
     this.tapPlanes = [this.taps.slice(0, 2), this.taps.slice(2, 4)];
+    this.sides = Array.from({ length: 4 }, () => new Float32Array(MAX_FRAMES));
+    this.sidePlanes = [this.sides.slice(0, 2), this.sides.slice(2, 4)];
     this.recordPlanes = [new Float32Array(TAP_FRAMES), new Float32Array(TAP_FRAMES)];
     for (let i = 0; i < 24; i++) this.pool.push(new Float32Array(4 * TAP_FRAMES));
     const reportLength = this.engine.levels?.report.length ?? 0;
@@ -93,8 +98,10 @@ class SessionProcessor extends AudioWorkletProcessor {
       this.engine.process(inputs, output, span, at);
       this.keepTap(span);
       if (this.engine.levels?.advance(span)) this.report(this.engine.levels.report);
+      this.engine.readSide(0, this.sidePlanes[0], 0, span);
+      this.engine.readSide(1, this.sidePlanes[1], 0, span);
+      this.guard.process(output[0], right, at, at + span, this.sides);
     }
-    this.guard.process(output[0], right, frames);
     if (this.recording) this.record(output[0], right, frames);
     return true;
   }

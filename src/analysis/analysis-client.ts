@@ -39,6 +39,7 @@ export class AnalysisClient {
   /** Newer than the result's: provisional ones, then exact ones until their figures come. */
   private readonly newer = new Map<RackId, MatchFigures>();
   private newerOutput: MatchFigures | null = null;
+  private newerHeadroomDb: number | null = null;
   private readonly details = new Map<RackId, { readonly details: RackDetails; readonly serial: number }>();
   private readonly sources = new AnalysisSources((message) => this.send(message));
   private readonly faces = new WeakMap<
@@ -70,6 +71,10 @@ export class AnalysisClient {
   get mixMatch(): MatchFigures | null {
     return this.newerOutput ?? this.result?.outputMatch ?? null;
   }
+  /** How far both sides are lowered together while they are heard, dB; null until it is known. */
+  get headroomDb(): number | null {
+    return this.newerHeadroomDb ?? this.result?.headroomDb ?? null;
+  }
   get addedPercent(): number | null {
     return this.result?.addedPercent ?? null;
   }
@@ -89,6 +94,7 @@ export class AnalysisClient {
     this.result = null;
     this.newer.clear();
     this.newerOutput = null;
+    this.newerHeadroomDb = null;
     this.details.clear();
     this.sources.clear();
     this.document = document;
@@ -227,12 +233,14 @@ export class AnalysisClient {
       case 'matched':
         for (const [id, match] of Object.entries(message.matches.matchesB)) if (match) this.newer.set(id, match);
         this.newerOutput = message.matches.outputMatch;
+        this.newerHeadroomDb = message.matches.headroomDb;
         this.events.matched(message.matches);
         break;
       case 'exact':
         this.result = message.result;
         this.newer.clear();
         this.newerOutput = null;
+        this.newerHeadroomDb = null;
         this.progress = 1;
         break;
       case 'details':

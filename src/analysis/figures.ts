@@ -13,10 +13,15 @@ export interface SideFigures {
   readonly limitingDb: number | null;
 }
 
+/** Further off, two sides aren't matched, LU. */
+export const MATCH_TOLERANCE_LU = 0.1;
+
 export interface MatchFigures {
   readonly gainDb: number;
-  /** Output loudness minus input loudness after the gain, LU. */
+  /** Output loudness after the gain, less what it aims at (the input's; of the session with the trim by hand), LU. */
   readonly residualLu: number;
+  /** Within MATCH_TOLERANCE_LU of what it aims at, as far as that is known. */
+  readonly matched: boolean;
   /** `provisional` comes from three seconds of this rack alone, `exact` from the whole region. */
   readonly quality: 'provisional' | 'exact';
   /** How far the provisional gain may be off, LU: what it was off by before, and a share of its move since. */

@@ -7,6 +7,7 @@ import { sideRacks } from '../session/effective.ts';
 import type { Hearing } from '../session/hearing.ts';
 import { heardChannels } from '../session/hearing.ts';
 import { rackConfig } from './engine-config.ts';
+import type { SessionMatches } from './session-analysis.ts';
 
 /** Match gains of one side, dB; what isn't known yet is null. */
 export interface SideGains {
@@ -18,6 +19,22 @@ export interface SideGains {
 export interface ListeningGains {
   readonly a: SideGains | null;
   readonly b: SideGains | null;
+  /** Common headroom, dB, at most 0. */
+  readonly headroomDb: number;
+}
+
+/** Of a session that isn't analysed yet. */
+export const NO_GAINS: ListeningGains = { a: null, b: null, headroomDb: 0 };
+
+/** What an analysis found, as it is listened to. */
+export function listeningGains(matches: SessionMatches): ListeningGains {
+  const dbOf = (racks: SessionMatches['matchesA']) =>
+    Object.fromEntries(Object.entries(racks).map(([id, match]) => [id, match?.gainDb ?? null]));
+  return {
+    a: { racks: dbOf(matches.matchesA), outputDb: matches.outputMatchA?.gainDb ?? null },
+    b: { racks: dbOf(matches.matchesB), outputDb: matches.outputMatch?.gainDb ?? null },
+    headroomDb: matches.headroomDb,
+  };
 }
 
 /** True where side A is simply clean: every rack empty. */
@@ -34,6 +51,7 @@ export function listeningConfig(document: SessionDocument, gains: ListeningGains
     alignmentDbfs: document.alignmentDbfs,
     a: graphConfig(document, sideRacks(document, 'a'), a, hearing),
     b: graphConfig(document, sideRacks(document, 'b'), b, hearing),
+    headroom: dbToGain(gains.headroomDb),
   };
 }
 

@@ -8,6 +8,7 @@ import type { Lufs } from '../dsp/loudness.ts';
 import { blockEnergies, gatedLoudness, loudnessSeries } from '../dsp/loudness.ts';
 import { orNull } from '../dsp/units.ts';
 import type { MatchFigures } from './figures.ts';
+import { MATCH_TOLERANCE_LU } from './figures.ts';
 import type { Planes } from './rack-renderer.ts';
 
 /** What of the reference a match needs; taken once per input. */
@@ -36,14 +37,16 @@ export function exactMatch(reference: MatchReference, output: Planes, sampleRate
  * The gain that brings `after` to the loudness of `before`, with what one static gain leaves over. Null where either is
  * silent. The gates move with the signal (the relative one exactly, the absolute one by the gain), so the gain is found
  * again with the gained energies until it stays, which takes one or two rounds.
+ * @param trimDb by hand: the gain then aims so much above
  */
-export function matchBetween(before: MatchReference, after: MatchReference): MatchFigures | null {
-  let gainDb = before.loudness - after.loudness;
+export function matchBetween(before: MatchReference, after: MatchReference, trimDb = 0): MatchFigures | null {
+  const aim = before.loudness + trimDb;
+  let gainDb = aim - after.loudness;
   if (!Number.isFinite(gainDb)) return null;
-  let residual = loudnessAfter(after.energies, gainDb) - before.loudness;
+  let residual = loudnessAfter(after.energies, gainDb) - aim;
   for (let round = 0; round < 4 && Math.abs(residual) > 1e-6; round++) {
     gainDb -= residual;
-    residual = loudnessAfter(after.energies, gainDb) - before.loudness;
+    residual = loudnessAfter(after.energies, gainDb) - aim;
   }
   return describe(before, after, gainDb, residual);
 }
@@ -64,6 +67,7 @@ function describe(before: MatchReference, after: MatchReference, gainDb: number,
   return {
     gainDb,
     residualLu,
+    matched: Math.abs(residualLu) <= MATCH_TOLERANCE_LU,
     quality: 'exact',
     errorLu: null,
     spreadLowLu: percentile(differences, 0.05),

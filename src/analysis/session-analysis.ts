@@ -1,10 +1,13 @@
 import { thirdOctaveDifference, thirdOctavePowers } from '../dsp/third-octaves.ts';
+import { truePeak } from '../dsp/true-peak.ts';
+import type { Decibels } from '../dsp/units.ts';
 import { dbToGain } from '../dsp/units.ts';
 import type { Channel, Rack, RackId, SessionDocument } from '../session/document.ts';
 import { emptyRack, findRack, MIX_ID, rackIds } from '../session/document.ts';
 import { addedPercent, bestGain } from './added-share.ts';
 import type { StageTrims } from './alignment.ts';
 import { alignmentTrims } from './alignment.ts';
+import { commonHeadroomDb } from './common-headroom.ts';
 import { rackConfig } from './engine-config.ts';
 import type { MatchFigures, SideFigures, StageLoop, TapLevels } from './figures.ts';
 import { histogram } from './histogram.ts';
@@ -44,6 +47,7 @@ interface CleanMix {
   readonly key: string;
   readonly planes: Planes;
   readonly reference: MatchReference;
+  readonly peakDbtp: Decibels;
 }
 
 /** What is known of the mixes while nothing moves. */
@@ -54,6 +58,10 @@ interface Mixes {
   readonly outputMatch: MatchFigures | null;
   readonly outputMatchA: MatchFigures | null;
   readonly addedGain: number;
+  /** Before the last gain. */
+  readonly peakDbtp: Decibels;
+  readonly peakDbtpA: Decibels;
+  readonly headroomDb: Decibels;
 }
 
 interface Mixed {
@@ -62,8 +70,7 @@ interface Mixed {
   readonly clean: CleanMix;
   readonly a: Pass | null;
   readonly b: Pass;
-  readonly loudness: MatchReference;
-  readonly loudnessA: MatchReference | null;
+  readonly mixes: Mixes;
   readonly matches: SessionMatches;
 }
 
@@ -90,6 +97,8 @@ export interface SessionMatches {
   readonly outputMatchA: MatchFigures | null;
   /** Gain of side A's mix that leaves least of side B's: what "added" subtracts. */
   readonly addedGain: number;
+  /** For both sides alike while they are listened to: keeps the louder true peak of the two under the guard's ceiling. */
+  readonly headroomDb: Decibels;
 }
 
 export interface SessionResult extends SessionMatches {
@@ -207,7 +216,7 @@ export class SessionAnalysis {
   ): Generator<void, SessionResult | null> {
     const mixed = yield* this.mixed(document, (share) => onProgress?.(GAINS_SHARE * share), sides);
     if (!mixed) return null;
-    const { key, region, clean, a, b, matches } = mixed;
+    const { key, region, clean, a, b, mixes, matches } = mixed;
     onMatches?.(matches);
     const racks: Record<RackId, RackResult> = {};
     const entries = Object.entries(b.racks);
@@ -226,9 +235,16 @@ export class SessionAnalysis {
         first,
         this.sampleRate,
         lastGain(matches.outputMatchA, document),
-        (mixed.loudnessA ?? clean.reference).loudness,
+        (mixes.loudnessA ?? clean.reference).loudness,
+        mixes.peakDbtpA,
       ),
-      coloured: sideFigures(b.mix, this.sampleRate, lastGain(matches.outputMatch, document), mixed.loudness.loudness),
+      coloured: sideFigures(
+        b.mix,
+        this.sampleRate,
+        lastGain(matches.outputMatch, document),
+        mixes.loudness.loudness,
+        mixes.peakDbtp,
+      ),
       addedPercent: share,
       waveform: envelope(clean.planes, WAVEFORM_COLUMNS),
       regionStartSeconds: region[0] / this.sampleRate,
@@ -260,17 +276,28 @@ export class SessionAnalysis {
       const loudness = matchReference(b.mix, this.sampleRate);
       yield;
       const loudnessA = a && matchReference(a.mix, this.sampleRate);
-      const outputMatch = matchBetween(clean.reference, loudness);
-      const outputMatchA = loudnessA && matchBetween(clean.reference, loudnessA);
+      const outputMatch = matchBetween(clean.reference, loudness, mixTrimDb(sides.b));
+      const outputMatchA = loudnessA && matchBetween(clean.reference, loudnessA, sides.a ? mixTrimDb(sides.a) : 0);
+      const last = [lastGain(outputMatchA, document), lastGain(outputMatch, document)] as const;
       // Of the signals as they are heard, each after its last gain.
-      const addedGain =
-        bestGain(a?.mix ?? clean.planes, b.mix) *
-        dbToGain(lastGain(outputMatch, document) - lastGain(outputMatchA, document));
-      this.lastMixes = { key, loudness, loudnessA, outputMatch, outputMatchA, addedGain };
+      const addedGain = bestGain(a?.mix ?? clean.planes, b.mix) * dbToGain(last[1] - last[0]);
+      const peakDbtpA = a ? truePeak(a.mix, this.sampleRate).dbtp : clean.peakDbtp;
+      const peakDbtp = truePeak(b.mix, this.sampleRate).dbtp;
+      const headroomDb = commonHeadroomDb([peakDbtpA + last[0], peakDbtp + last[1]]);
+      const found = { loudness, loudnessA, outputMatch, outputMatchA, addedGain, peakDbtp, peakDbtpA, headroomDb };
+      this.lastMixes = { key, ...found };
     }
-    const { outputMatch, outputMatchA, addedGain, loudness, loudnessA } = this.lastMixes;
-    const matches = { matchesB: matchesOf(b), matchesA: matchesOf(a), outputMatch, outputMatchA, addedGain };
-    return { key, region, clean, a, b, loudness, loudnessA, matches };
+    const mixes = this.lastMixes;
+    const { outputMatch, outputMatchA, addedGain, headroomDb } = mixes;
+    const matches = {
+      matchesB: matchesOf(b),
+      matchesA: matchesOf(a),
+      outputMatch,
+      outputMatchA,
+      addedGain,
+      headroomDb,
+    };
+    return { key, region, clean, a, b, mixes, matches };
   }
 
   /**
@@ -318,6 +345,7 @@ export class SessionAnalysis {
       key: mix.key,
       planes,
       reference: matchReference(planes, this.sampleRate),
+      peakDbtp: truePeak(planes, this.sampleRate).dbtp,
     };
     return this.cleanMix;
   }
@@ -395,6 +423,7 @@ export class SessionAnalysis {
     return {
       gainDb,
       residualLu: 0,
+      matched: true,
       quality: 'provisional',
       errorLu: Math.abs(entry.spanOffsetDb) + SPAN_ERROR_SHARE * move,
       spreadLowLu: null,
@@ -507,6 +536,15 @@ export class SessionAnalysis {
 
 function matchesOf(pass: Pass | null): Record<RackId, MatchFigures | null> {
   return Object.fromEntries(Object.entries(pass?.racks ?? {}).map(([id, { entry }]) => [id, entry.match]));
+}
+
+/**
+ * The mix's trim by hand, dB: the last gain aims so much above the clean mix. (It is in the mix rack's gain as well; a
+ * last gain that aimed at the clean mix itself would take it back.)
+ */
+function mixTrimDb(racks: Readonly<Record<RackId, Rack>>): Decibels {
+  const rack = racks[MIX_ID];
+  return rack?.on && rack.stages.length > 0 ? rack.matchTrimDb : 0;
 }
 
 /** The last gain as it is heard, dB. */

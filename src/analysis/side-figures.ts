@@ -1,7 +1,7 @@
 import { measureLevels } from '../dsp/levels.ts';
 import { type Lufs, measureLoudness } from '../dsp/loudness.ts';
 import { truePeak } from '../dsp/true-peak.ts';
-import { gainToDb, orNull } from '../dsp/units.ts';
+import { type Decibels, gainToDb, orNull } from '../dsp/units.ts';
 import type { SideFigures } from './figures.ts';
 import type { Planes } from './rack-renderer.ts';
 
@@ -12,10 +12,17 @@ export const DELIVERY_DBTP = -1;
 /**
  * Levels of one signal, optionally after a gain in dB, which is applied to the figures instead of the samples.
  * @param loudness its integrated loudness where that is known already; −Infinity where it isn't defined
+ * @param peakDbtp its true peak where that is known already; −Infinity for silence
  */
-export function sideFigures(planes: Planes, sampleRate: number, gainDb = 0, loudness?: Lufs): SideFigures {
+export function sideFigures(
+  planes: Planes,
+  sampleRate: number,
+  gainDb = 0,
+  loudness?: Lufs,
+  peakDbtp?: Decibels,
+): SideFigures {
   const { positivePeak, negativePeak, dc } = measureLevels(planes);
-  const truePeakDbtp = truePeak(planes, sampleRate).dbtp;
+  const truePeakDbtp = peakDbtp ?? truePeak(planes, sampleRate).dbtp;
   const integrated = loudness ?? measureLoudness(planes, sampleRate).integratedLufs ?? Number.NEGATIVE_INFINITY;
   const plrDb = orNull(truePeakDbtp - integrated);
   const moved = (value: number) => orNull(value + gainDb);

@@ -1,5 +1,5 @@
 import type { ListeningGains } from '../analysis/listening-config.ts';
-import { listeningConfig } from '../analysis/listening-config.ts';
+import { listeningConfig, NO_GAINS } from '../analysis/listening-config.ts';
 import type { Planes } from '../analysis/rack-renderer.ts';
 import { dbToGain } from '../dsp/units.ts';
 import type { FromProcessor } from '../engine/protocol.ts';
@@ -48,8 +48,8 @@ export class Player {
   monitorDb = 0;
   guardActing = false;
 
-  /** Match gains that the document doesn't store; set them before `update`. */
-  gains: ListeningGains = { a: null, b: null };
+  /** Match gains and headroom, which the document doesn't store; set them before `update`. */
+  gains: ListeningGains = NO_GAINS;
 
   private host: EngineHost | null = null;
   private sources: IAudioBufferSourceNode<IAudioContext>[] = [];
@@ -89,6 +89,7 @@ export class Player {
     this.stop();
     const rateChanged = this.document !== null && this.document.sampleRate !== document.sampleRate;
     this.document = document;
+    this.gains = NO_GAINS;
     this.planes = new Map(planes);
     this.buffers.clear();
     this.offset = document.loop?.startSeconds ?? 0;

@@ -28,3 +28,18 @@ export function interpolationPhase(fraction: number): Float64Array {
   }
   return taps.map((tap) => tap / sum);
 }
+
+const LAST = TRUE_PEAK_TAPS - 1;
+/** Halfway: it mirrors itself. */
+export const HALF = interpolationPhase(0.5);
+const QUARTER = interpolationPhase(0.25);
+/** ¼ and ¾ mirror each other, so they share products: even and odd part of the ¼ phase, first half of the taps. */
+export const QUARTER_EVEN = QUARTER.slice(0, TRUE_PEAK_TAPS / 2).map((tap, k) => (tap + QUARTER[LAST - k]) / 2);
+export const QUARTER_ODD = QUARTER.slice(0, TRUE_PEAK_TAPS / 2).map((tap, k) => (tap - QUARTER[LAST - k]) / 2);
+/** No point of a 2× or 4× grid exceeds the largest sample in reach times this (plus rounding). */
+export const REACH_2X = 1e-9 + absoluteSum(HALF);
+export const REACH_4X = Math.max(REACH_2X, 1e-9 + absoluteSum(QUARTER));
+
+function absoluteSum(taps: Float64Array): number {
+  return taps.reduce((sum, tap) => sum + Math.abs(tap), 0);
+}

@@ -1,5 +1,5 @@
 /** True peak: ITU-R BS.1770-5, Annex 2. */
-import { interpolationPhase, TRUE_PEAK_TAPS } from './true-peak-filter.ts';
+import { HALF, QUARTER_EVEN, QUARTER_ODD, REACH_2X, REACH_4X, TRUE_PEAK_TAPS } from './true-peak-filter.ts';
 import type { Decibels, Hertz } from './units.ts';
 import { gainToDb } from './units.ts';
 
@@ -16,15 +16,6 @@ const HISTORY = TRUE_PEAK_TAPS - 1;
 const PAIRS = TRUE_PEAK_TAPS / 2;
 /** Samples that are looked at together: either none of their neighbours can hold a new peak, or all are computed. */
 const CHUNK = 32;
-
-const HALF = interpolationPhase(0.5);
-const QUARTER = interpolationPhase(0.25);
-/** ¼ and ¾ mirror each other, so they share products: even and odd part of the ¼ phase. */
-const QUARTER_EVEN = QUARTER.slice(0, PAIRS).map((tap, k) => (tap + QUARTER[HISTORY - k]) / 2);
-const QUARTER_ODD = QUARTER.slice(0, PAIRS).map((tap, k) => (tap - QUARTER[HISTORY - k]) / 2);
-/** No interpolated value can exceed the largest sample in reach times this (plus rounding). */
-const REACH_4X = 1e-9 + Math.max(absoluteSum(HALF), absoluteSum(QUARTER));
-const REACH_2X = 1e-9 + absoluteSum(HALF);
 
 /**
  * Streaming true-peak meter. Oversamples four times below 96 kHz, twice from 96 kHz and not at all from 192 kHz
@@ -152,10 +143,6 @@ function interpolatedPeak(work: Float64Array, count: number, quarters: boolean):
     peak = Math.max(peak, Math.abs(half));
   }
   return peak;
-}
-
-function absoluteSum(taps: Float64Array): number {
-  return taps.reduce((sum, tap) => sum + Math.abs(tap), 0);
 }
 
 /**

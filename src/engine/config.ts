@@ -46,6 +46,8 @@ export interface SessionConfig {
   readonly alignmentDbfs: number;
   readonly a: GraphConfig;
   readonly b: GraphConfig;
+  /** Common headroom: lowers both sides alike before the fade, behind every tap. Amplitude ratio; 1 where left out. */
+  readonly headroom?: number;
 }
 
 export const EMPTY_RACK: RackConfig = { on: true, stages: [], match: 1 };

@@ -1,12 +1,15 @@
-import { interpolationPhase, TRUE_PEAK_TAPS } from '../dsp/true-peak-filter.ts';
 import { dbToGain, gainToDb } from '../dsp/units.ts';
+import { PEAK_DELAY, PeakWatch } from './peak-watch.ts';
 import { Ramp } from './ramp.ts';
 
 /** Frames the guard looks ahead. */
 const LOOKAHEAD = 64;
 const RELEASE_SECONDS = 0.1;
 /** Delay of the guard in frames: its look-ahead and the interpolator's half length. */
-export const GUARD_LATENCY = LOOKAHEAD + TRUE_PEAK_TAPS / 2;
+export const GUARD_LATENCY = LOOKAHEAD + PEAK_DELAY;
+
+/** True peak that the output stays below, dBTP. */
+export const GUARD_CEILING_DBTP = -1;
 
 const SOFT_START_SECONDS = 0.03;
 const DIP_SECONDS = 0.004;
@@ -17,20 +20,22 @@ const MUTE_SECONDS = 0.005;
  * catches accidents, a soft start, the monitor level and the panic mute. While none of them acts it is a bit-exact
  * delay of GUARD_LATENCY frames.
  *
- * The ceiling: the peak of each sample and of three points before it (BS.1770-5 annex 2's four-fold grid) asks for a
- * gain; the least gain of the next LOOKAHEAD frames, released exponentially and averaged over LOOKAHEAD frames, has
- * reached what a peak asks for when the peak comes out.
+ * It looks at both sides of the switch, whichever is heard: a guard that acted on the louder one alone would make the
+ * other sound louder.
+ *
+ * The ceiling: the peak of each sample and of three points behind it (`PeakWatch`) asks for a gain; the least gain of
+ * the next LOOKAHEAD frames, released exponentially and averaged over LOOKAHEAD frames, has reached what a peak asks for
+ * when the peak comes out.
  */
 export class OutputGuard {
   private readonly ceiling: number;
   private readonly release: number;
-  private readonly phases = [0.25, 0.5, 0.75].map((fraction) => interpolationPhase(fraction));
-  private readonly history = [new Float64Array(TRUE_PEAK_TAPS), new Float64Array(TRUE_PEAK_TAPS)];
+  /** Of the output's two planes, then of each side's. */
+  private readonly watches: readonly PeakWatch[];
   private readonly delayed = [new Float32Array(GUARD_LATENCY), new Float32Array(GUARD_LATENCY)];
   private readonly asked = new Float64Array(LOOKAHEAD).fill(1);
   private readonly held = new Float64Array(LOOKAHEAD).fill(1);
   private at = 0;
-  private historyAt = 0;
   private ringAt = 0;
   private envelope = 1;
   /** Frames for which something in the look-ahead window may still ask for less than unity. */
@@ -44,9 +49,10 @@ export class OutputGuard {
   /** @param ceilingDbtp true peak that the output stays below, dBTP */
   constructor(
     private readonly sampleRate: number,
-    ceilingDbtp = -1,
+    ceilingDbtp = GUARD_CEILING_DBTP,
   ) {
     this.ceiling = dbToGain(ceilingDbtp);
+    this.watches = Array.from({ length: 6 }, () => new PeakWatch(this.ceiling));
     this.release = 1 - Math.exp(-1 / (RELEASE_SECONDS * sampleRate));
   }
 
@@ -68,18 +74,33 @@ export class OutputGuard {
 
   /** Largest reduction since the last call, dB (0: the ceiling did nothing). */
   takeReductionDb(): number {
-    const reduction = -gainToDb(this.least);
+    const reduction = this.least < 1 ? -gainToDb(this.least) : 0;
     this.least = 1;
     return reduction;
   }
 
-  /** Processes `frames` frames of a stereo pair in place. */
-  process(left: Float32Array, right: Float32Array, frames: number): void {
-    for (let i = 0; i < frames; i++) {
+  /**
+   * Processes frames `from` to `to` of a stereo pair in place.
+   * @param sides what stands on the switch at these frames, counted from 0: left and right of A, then of B
+   */
+  process(
+    left: Float32Array,
+    right: Float32Array,
+    from: number,
+    to: number,
+    sides: readonly Float32Array[] = [],
+  ): void {
+    const { watches } = this;
+    for (let i = from; i < to; i++) {
       const manual = this.manualGain();
       const l = left[i] * manual;
       const r = right[i] * manual;
-      const gain = this.gainFor(l, r);
+      let peak = Math.max(watches[0].next(l), watches[1].next(r));
+      for (let p = 0; p < sides.length; p++) {
+        const other = watches[2 + p].next(sides[p][i - from] * manual);
+        if (other > peak) peak = other;
+      }
+      const gain = this.gainFor(peak);
       const outL = this.delayed[0][this.at];
       const outR = this.delayed[1][this.at];
       this.delayed[0][this.at] = l;
@@ -101,9 +122,7 @@ export class OutputGuard {
     return gain;
   }
 
-  private gainFor(l: number, r: number): number {
-    const peak = Math.max(this.peakOf(0, l), this.peakOf(1, r));
-    this.historyAt = this.historyAt === 0 ? TRUE_PEAK_TAPS - 1 : this.historyAt - 1;
+  private gainFor(peak: number): number {
     const asks = peak > this.ceiling ? this.ceiling / peak : 1;
     if (asks < 1) this.busy = 2 * LOOKAHEAD;
     this.asked[this.ringAt] = asks;
@@ -126,31 +145,5 @@ export class OutputGuard {
     const gain = sum / LOOKAHEAD;
     if (gain < this.least) this.least = gain;
     return gain;
-  }
-
-  /** Peak of the sample half the interpolator ago and of the three points after it. */
-  private peakOf(side: 0 | 1, sample: number): number {
-    const history = this.history[side];
-    const at = this.historyAt;
-    history[at] = sample;
-    let peak = Math.abs(history[(at + TRUE_PEAK_TAPS / 2) % TRUE_PEAK_TAPS]);
-    // Interpolated points exceed the samples by at most a few dB: below a quarter of the ceiling none can matter.
-    let largest = 0;
-    for (let i = 0; i < TRUE_PEAK_TAPS; i++) {
-      const a = Math.abs(history[i]);
-      if (a > largest) largest = a;
-    }
-    if (largest < 0.25 * this.ceiling) return peak;
-    for (let p = 0; p < 3; p++) {
-      const phase = this.phases[p];
-      let sum = 0;
-      for (let i = 0; i < TRUE_PEAK_TAPS; i++) {
-        const tap = at + i;
-        sum += phase[i] * history[tap >= TRUE_PEAK_TAPS ? tap - TRUE_PEAK_TAPS : tap];
-      }
-      const a = Math.abs(sum);
-      if (a > peak) peak = a;
-    }
-    return peak;
   }
 }

@@ -16,6 +16,8 @@ export const FADE_SECONDS = 0.008;
 export const SESSION_LATENCY = 3 * RACK_LATENCY;
 
 const GLIDE_SECONDS = 0.03;
+/** Of the common headroom: slow enough to be heard as turning down, not as a step. */
+const HEADROOM_SECONDS = 0.25;
 const FRAME_BYTES = 8;
 
 /** A point both sides are listened in at: the output of a channel's, a bus's or the mix's rack. */
@@ -90,6 +92,7 @@ export class SessionEngine {
   private fadePosition = 1;
   private fadeLength = 1;
   private listening: Listen = 'a';
+  private readonly headroom = new Ramp(1);
 
   constructor(
     private readonly kernels: Kernels,
@@ -135,6 +138,9 @@ export class SessionEngine {
     this.context.alignmentDbfs = config.alignmentDbfs;
     this.configureGraph(this.sides[0], config.a, fresh);
     this.configureGraph(this.sides[1], config.b, fresh);
+    const { headroom = 1 } = config;
+    if (fresh) this.headroom.jump(headroom);
+    else this.headroom.start(headroom, Math.round(HEADROOM_SECONDS * this.options.sampleRate));
   }
 
   private configureGraph(graph: Graph, config: GraphConfig, fresh: boolean): void {
@@ -231,6 +237,11 @@ export class SessionEngine {
     this.store(this.tapped[side], planes, offset, frames);
   }
 
+  /** A side of the switch in the last block of up to MAX_FRAMES, lowered by the common headroom: what the fade takes. */
+  readSide(side: 0 | 1, planes: readonly Float32Array[], offset: number, frames: number): void {
+    this.store(this.sides[side].mixBuffer, planes, offset, frames);
+  }
+
   get side(): Listen {
     return this.listening;
   }
@@ -273,12 +284,22 @@ export class SessionEngine {
     }
     this.finish(a, frames);
     this.finish(b, frames);
+    this.lower(frames);
     const t0 = this.fadePosition / this.fadeLength;
     this.fadePosition = Math.min(this.fadeLength, this.fadePosition + frames);
     this.fadeOut(a, b, t0, frames);
     this.store(this.output, output, offset, frames);
     if (sideA) this.store(a.mixBuffer, sideA, offset, frames);
     if (sideB) this.store(b.mixBuffer, sideB, offset, frames);
+  }
+
+  /** Common headroom: the same gain on both sides, so that what is heard of one against the other stays as it is. */
+  private lower(frames: number): void {
+    const g0 = this.headroom.at(0);
+    this.headroom.advance(frames);
+    const g1 = this.headroom.at(0);
+    if (g0 === 1 && g1 === 1) return;
+    for (const { mixBuffer } of this.sides) this.kernels.combine(mixBuffer, 0, frames, g0, g1, 0, 0, 1, 1);
   }
 
   /** The output fade. It may end within the block, so that part is done on its own. */

@@ -1,5 +1,6 @@
 import { rackConfig } from '../analysis/engine-config.ts';
 import type { MatchFigures } from '../analysis/figures.ts';
+import { listeningGains } from '../analysis/listening-config.ts';
 import type { SessionMatches } from '../analysis/session-analysis.ts';
 import type { Player } from '../audio/player.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
@@ -14,12 +15,7 @@ export function hearMatch(player: Player, document: SessionDocument, rackId: Rac
 
 /** The player takes the computed gains that the document doesn't hold. */
 export function tellPlayer(player: Player, matches: SessionMatches): void {
-  const dbOf = (racks: Readonly<Record<string, { gainDb: number } | null>>) =>
-    Object.fromEntries(Object.entries(racks).map(([id, match]) => [id, match?.gainDb ?? null]));
-  player.gains = {
-    a: { racks: dbOf(matches.matchesA), outputDb: matches.outputMatchA?.gainDb ?? null },
-    b: { racks: dbOf(matches.matchesB), outputDb: matches.outputMatch?.gainDb ?? null },
-  };
+  player.gains = listeningGains(matches);
   player.setAddedGain(matches.addedGain);
 }
 

@@ -28,7 +28,7 @@ function rack(...stages: [kind: string, params: Record<string, number | string>]
   };
 }
 
-function config(channelRacks: RackConfig[]): SessionConfig {
+function config(channelRacks: RackConfig[], more: Partial<SessionConfig> = {}): SessionConfig {
   const graph = (empty: boolean) => ({
     channels: channelRacks.map((own, index) => ({
       bus: index % 2 === 0 ? 0 : -1,
@@ -40,7 +40,7 @@ function config(channelRacks: RackConfig[]): SessionConfig {
     mix: empty ? EMPTY_RACK : rack(['soft-clip', { curve: 'cubic' }]),
     outputGain: 1,
   });
-  return { alignmentDbfs: -18, a: graph(true), b: graph(false) };
+  return { alignmentDbfs: -18, a: graph(true), b: graph(false), ...more };
 }
 
 const RACKS = [
@@ -53,13 +53,13 @@ async function throughWorklet(
   inputs: (Float32Array<ArrayBuffer>[] | null)[],
   frames: number,
   sampleRate: number,
-  options: { moduleToo: boolean } = { moduleToo: false },
+  options: { moduleToo?: boolean; headroom?: number } = {},
 ): Promise<Float32Array[]> {
   const context: IOfflineAudioContext = new OfflineAudioContext({ length: frames, numberOfChannels: 2, sampleRate });
   await context.audioWorklet?.addModule(workletUrl);
   const processorOptions: ProcessorOptions = {
     engine: { sampleRate, factor: 4, alignmentDbfs: -18, maxChannels: 4, maxBuses: 2 },
-    config: config(RACKS),
+    config: config(RACKS, { headroom: options.headroom }),
     bytes: kernelBytes(),
     ...(options.moduleToo ? { module: new WebAssembly.Module(kernelBytes()) } : {}),
   };
@@ -168,6 +168,27 @@ describe('session worklet', () => {
     let late = 0;
     for (let i = frames - 4000; i < frames; i++) late = Math.max(late, Math.abs(heard[0][i] - expected[0][i]));
     expect(late).to.be.lessThan(0.02);
+  });
+
+  it('lowers both sides by the common headroom, so that the guard leaves a hot session alone', async () => {
+    const frames = 24000;
+    const rate = 48000;
+    const loud = [1, 2, 4].map((seed) => [sound(frames, rate, seed).map((x) => 16 * x)]);
+    const lowered = await throughWorklet(loud, frames, rate, { headroom: 0.03125 });
+    const expected = onPage(loud, frames, rate);
+    let largest = 0;
+    for (let i = GUARD_LATENCY; i < frames; i++) {
+      largest = Math.max(largest, Math.abs(lowered[0][i] - 0.03125 * expected[0][i - GUARD_LATENCY]));
+    }
+    // A power of two is exact: had the guard acted on anything, it would show.
+    expect(largest).to.be.lessThan(1e-37);
+    // Nothing is as hot as the clean side here, which isn't heard: without headroom the guard acts for it.
+    const guarded = await throughWorklet(loud, frames, rate);
+    let most = 0;
+    for (let i = GUARD_LATENCY + 4800; i < frames; i++) {
+      most = Math.max(most, Math.abs(expected[0][i - GUARD_LATENCY]) - Math.abs(guarded[0][i]));
+    }
+    expect(most).to.be.greaterThan(0.1);
   });
 
   it('is silent for silence, for no input at all and for denormals', async () => {

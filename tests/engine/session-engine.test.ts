@@ -256,3 +256,51 @@ it('survives hostile input on every path and recovers', () => {
   const after = runSession(playing, [], 4000);
   expect(after.output[0].subarray(3000).every((value) => value === 0)).toBe(true);
 });
+
+describe('common headroom', () => {
+  const length = 12000;
+  const inputs = [[noise(1, length), noise(2, length)], [noise(3, length)]];
+  const graphs = [
+    graph([channel(0), channel(-1)], [bus()]),
+    graph([channel(0, { rack: rack([soft()]) }), channel(-1)], [bus()]),
+  ] as const;
+  const config = (headroom?: number): SessionConfig => ({ ...session(...graphs), headroom });
+
+  it('of 0 dB changes no bit', () => {
+    const plain = runSession(engine(config()), inputs, length);
+    expect(runSession(engine(config(1)), inputs, length)).toEqual(plain);
+  });
+
+  it('lowers both sides and what is heard by the same gain, and no tap', () => {
+    const plain = runSession(engine(config()), inputs, length);
+    const target = engine(config(0.5));
+    const lowered = runSession(target, inputs, length);
+    // A power of two: exact in single precision.
+    for (const which of ['a', 'b', 'output'] as const) {
+      expect(lowered[which][0]).toEqual(plain[which][0].map((x) => 0.5 * x));
+    }
+    const block = 128;
+    const tap = [new Float32Array(block), new Float32Array(block)];
+    const side = [new Float32Array(block), new Float32Array(block)];
+    for (const which of [0, 1] as const) {
+      target.process(inputs, [new Float32Array(block), new Float32Array(block)], block);
+      target.readTap(which, tap, 0, block);
+      target.readSide(which, side, 0, block);
+      expect(side[0]).toEqual(tap[0].map((x) => 0.5 * x));
+    }
+  });
+
+  it('glides when it moves, without a click', () => {
+    const tone = Float32Array.from(
+      { length: SPLATTER_FRAMES },
+      (_, i) => 0.125 * Math.sin((2 * Math.PI * 100 * i) / 48000),
+    );
+    const target = engine(config());
+    const { output } = runSession(target, [[tone, tone]], SPLATTER_FRAMES, {
+      before: (frame) => {
+        if (frame === SPLATTER_FRAMES / 2 - 1024) target.update(config(0.4));
+      },
+    });
+    expect(splatterDbc(output[0], SPLATTER_FRAMES / 2 + 2000, 0.125)).toBeLessThan(-80);
+  });
+});

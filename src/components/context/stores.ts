@@ -114,6 +114,8 @@ export interface AnalysisStore extends Observable {
   readonly coloured: SideFigures | null;
   /** The mix's last gain: full BS.1770 loudness of coloured against clean. */
   readonly mixMatch: MatchFigures | null;
+  /** How far both sides are lowered together while they are heard, so that neither is limited alone: dB, 0 or less. */
+  readonly headroomDb: number | null;
   /** What was matched, where memory doesn't hold all that the document asks for; null where it does. */
   readonly shortened: Region | null;
   readonly addedPercent: number | null;

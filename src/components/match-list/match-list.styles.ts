@@ -19,6 +19,13 @@ export const styles = css`
   td:last-child {
     width: 4.4rem;
   }
+  .missed {
+    color: var(--warn);
+    font-weight: bold;
+  }
+  p.missed {
+    font-weight: inherit;
+  }
   tbody tr {
     border-top: 1px solid var(--rule);
   }

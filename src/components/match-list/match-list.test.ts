@@ -41,6 +41,17 @@ describe('match-list', () => {
     expect(textOf(inside(element, 'p'))).to.equal('Matching is off: these gains are not applied.');
   });
 
+  it('names in words whatever is more than 0.1 LU off', async () => {
+    const { element, stores } = await make();
+    stores.analysis.set({ mixMatch: match({ gainDb: 28.2, residualLu: -3.15, matched: false }) });
+    await element.updateComplete;
+    expect(textOf(inside(element, 'p.missed'))).to.equal(
+      'Not matched: the session is off by −3.15 LU. Lower the drive, or measure another stretch.',
+    );
+    expect(element.scrollWidth).to.be.at.most(250);
+    await expect(element).to.be.accessible();
+  });
+
   it('leads to the rack', async () => {
     const { element, stores } = await make();
     const button = inside<HTMLButtonElement>(element, 'tbody button');

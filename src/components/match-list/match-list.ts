@@ -13,6 +13,7 @@ import {
 } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { figure, NO_FIGURE } from '../format/figures.ts';
+import { mismatchSentence } from '../matched-switch/match-words.ts';
 import { rackName } from '../rack-sheet/rack-facts.ts';
 import { styles } from './match-list.styles.ts';
 
@@ -46,6 +47,7 @@ export class MatchList extends LitElement {
 
   private renderTable(document: SessionDocument, analysis: AnalysisStore) {
     const ids = rackIds(document).filter((id) => (findRack(document, id)?.stages.length ?? 0) > 0);
+    const missed = document.matching ? mismatchSentence(document, analysis, ids) : null;
     return html`<table class=${analysis.status === 'working' ? 'stale' : 'fresh'}>
         <caption class="hidden">Match of every rack that has stages</caption>
         <thead>
@@ -61,6 +63,7 @@ export class MatchList extends LitElement {
           ${this.renderRow(null, 'Session', analysis.mixMatch)}
         </tbody>
       </table>
+      ${missed === null ? nothing : html`<p class="small missed">${missed}</p>`}
       ${document.matching ? nothing : html`<p class="small">Matching is off: these gains are not applied.</p>`}`;
   }
 
@@ -76,7 +79,7 @@ export class MatchList extends LitElement {
         }
       </th>
       <td>${figure(match?.gainDb, { digits: 2, signed: true })}</td>
-      <td>${residual(match)}</td>
+      <td class=${match && !match.matched ? 'missed' : ''}>${residual(match)}</td>
       <td>${spread(match)}</td>
     </tr>`;
   }

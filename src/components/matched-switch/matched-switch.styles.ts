@@ -167,9 +167,15 @@ export const styles = css`
     font-size: var(--small);
     text-align: center;
   }
-  .matching.off small {
+  .matching small {
     display: block;
+  }
+  .matching.off small {
     color: inherit;
+  }
+  .missed {
+    color: var(--warn);
+    font-weight: bold;
   }
   table {
     margin: 0.1rem 0 0.25rem;

@@ -49,6 +49,7 @@ describe('matched-switch', () => {
       'This rack +2.46 0.02 ✓exact',
       'Mix +0.12 0.00 ✓exact',
       'Short-term −0.4 to +0.6 LU',
+      'Both sides 0.0',
     ]);
     stores.analysis.set({ mixMatch: match({ gainDb: -0.5, quality: 'provisional', errorLu: 0.11 }) });
     await element.updateComplete;
@@ -58,9 +59,9 @@ describe('matched-switch', () => {
 
   it('shows dashes where nothing was measured', async () => {
     const stores = memoryStores();
-    stores.analysis.set({ mixMatch: null, racks: new Map() });
+    stores.analysis.set({ mixMatch: null, headroomDb: null, racks: new Map() });
     const { element } = await make(stores);
-    expect(rows(element)).to.deep.equal(['This rack – –', 'Mix – –', 'Short-term –']);
+    expect(rows(element)).to.deep.equal(['This rack – –', 'Mix – –', 'Short-term –', 'Both sides –']);
   });
 
   it('turns matching off and then warns', async () => {
@@ -70,6 +71,39 @@ describe('matched-switch', () => {
     expect(stores.session.commands).to.deep.equal([{ type: 'set-matching', on: false }]);
     expect(textOf(inside(element, '.matching'))).to.contain('Not matched');
     await expect(element).to.be.accessible();
+  });
+
+  const words = (element: Element) => textOf(inside(element, '.matching'));
+
+  it('says what both sides are lowered by', async () => {
+    const { element, stores } = await make();
+    stores.analysis.set({ headroomDb: -6.3 });
+    await element.updateComplete;
+    expect(rows(element)[3]).to.equal('Both sides −6.3');
+    expect(words(element)).to.equal('Loudness matched within 0.1 LU');
+  });
+
+  it('says in words when the sides are not equally loud, and why, without moving anything', async () => {
+    const { element, stores } = await make();
+    const height = element.offsetHeight;
+    stores.player.set({ guardActing: true });
+    await element.updateComplete;
+    expect(words(element)).to.equal('Match broken the output guard is acting');
+    await expect(element).to.be.accessible();
+    stores.player.set({ guardActing: false });
+    stores.analysis.set({ mixMatch: match({ gainDb: 28.2, residualLu: -3.15, matched: false }) });
+    await element.updateComplete;
+    expect(words(element)).to.equal('Not matched off by −3.15 LU');
+    expect(rows(element)[1]).to.equal('Mix +28.20 −3.15 ✗not matched');
+    expect(element.offsetHeight).to.equal(height);
+    await expect(element).to.be.accessible();
+  });
+
+  it('honours a trim that was set on the mix on purpose', async () => {
+    const { element, stores } = await make();
+    stores.session.dispatch({ type: 'set-match-trim', rackId: 'mix', trimDb: 0.5 });
+    await element.updateComplete;
+    expect(words(element)).to.equal('Loudness matched trimmed by +0.50 dB on purpose');
   });
 
   it('trims the match of the rack in steps of 0.05 dB', async () => {

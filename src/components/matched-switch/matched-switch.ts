@@ -22,6 +22,7 @@ import { clock, figure, NO_FIGURE } from '../format/figures.ts';
 import { rackName } from '../rack-sheet/rack-facts.ts';
 import '../value-slider/value-slider.ts';
 import { compared, scopeName } from './compared.ts';
+import { type MatchState, matchState } from './match-words.ts';
 import { styles } from './matched-switch.styles.ts';
 
 /** The match is trimmed by hand in these steps; the range is the document's. */
@@ -69,11 +70,15 @@ export class MatchedSwitch extends LitElement {
       ${this.show !== 'switch' ? html`${this.renderTrial()} ${this.renderCompared()} ${this.renderMatch()}` : nothing}
       ${this.show === 'switch' ? this.renderScopeLine() : nothing}
       ${
-        this.show === 'switch' && !this.session.document.matching
-          ? html`<p class="unmatched">Not matched: louder will sound better</p>`
+        this.show === 'switch' && this.matchState.warns
+          ? html`<p class="unmatched">${this.matchState.title}: ${this.matchState.detail}</p>`
           : nothing
       }
     `;
+  }
+
+  private get matchState(): MatchState {
+    return matchState(this.session!.document, this.analysis?.mixMatch ?? null, this.player!);
   }
 
   /** Beside Play there is only the switch: what it doesn't move is said under it. */
@@ -214,13 +219,10 @@ export class MatchedSwitch extends LitElement {
     const working = this.analysis?.status === 'working';
     const shortened = this.analysis?.shortened ?? null;
     const region = shortened ?? document.matchRegion;
+    const { warns, title, detail } = this.matchState;
     return html`
-      <label class="switch matching ${document.matching ? '' : 'off'}" title="Key M">
-        <span
-          >${
-            document.matching ? 'Loudness matched' : html`<b>Not matched</b><small> louder will sound better</small>`
-          }</span
-        >
+      <label class="switch matching ${warns ? 'off' : ''}" title="Key M">
+        <span>${warns ? html`<b>${title}</b>` : title}<small> ${detail}</small></span>
         <input
           type="checkbox"
           role="switch"
@@ -244,7 +246,7 @@ export class MatchedSwitch extends LitElement {
         <tbody>
           ${matchRow('This rack', this.analysis?.rack(selectedRack)?.match ?? null)}
           ${matchRow(selectedRack === MIX_ID ? 'Session' : 'Mix', this.analysis?.mixMatch ?? null)}
-          ${spreadRow(this.analysis?.mixMatch ?? null)}
+          ${spreadRow(this.analysis?.mixMatch ?? null)} ${headroomRow(this.analysis?.headroomDb ?? null)}
         </tbody>
       </table>
       ${
@@ -274,15 +276,18 @@ function matchRow(name: string, match: MatchFigures | null) {
     match === null
       ? '–'
       : match.quality === 'exact'
-        ? html`${figure(match.residualLu, { digits: 2 })} <span title="Exact, over the whole region" class="exact">✓</span
-            ><span class="hidden">exact</span>`
+        ? html`${figure(match.residualLu, { digits: 2 })}
+            <span title="Exact, over the whole region" class="exact">${match.matched ? '✓' : '✗'}</span
+            ><span class="hidden">${match.matched ? 'exact' : 'not matched'}</span>`
         : html`±${figure(match.errorLu, { digits: 2 })}
             <span title="Provisional: from three loud seconds of this rack; the exact gain follows">…</span
             ><span class="hidden">provisional</span>`;
   return html`<tr>
     <th scope="row">${name}</th>
     <td>${figure(match?.gainDb, { digits: 2, signed: true })}</td>
-    <td title=${match === null ? 'Not measured yet' : nothing}>${residual}</td>
+    <td class=${match && !match.matched ? 'missed' : ''} title=${match === null ? 'Not measured yet' : nothing}>
+      ${residual}
+    </td>
   </tr>`;
 }
 
@@ -293,6 +298,17 @@ function spreadRow(match: MatchFigures | null) {
   return html`<tr title="5th and 95th percentile of the short-term loudness difference">
     <th scope="row">Short-term</th>
     <td colspan="2">${low === NO_FIGURE && high === NO_FIGURE ? NO_FIGURE : html`${low} to ${high} LU`}</td>
+  </tr>`;
+}
+
+/** What both sides are lowered by while they are heard, so that the guard never has to act on one of them. */
+function headroomRow(db: number | null) {
+  return html`<tr
+    title="Common headroom: both sides are lowered alike, so that the louder true peak of the two stays under the output guard's −1 dBTP. Float files keep their full level."
+  >
+    <th scope="row">Both sides</th>
+    <td>${figure(db, { digits: 1, signed: true })}</td>
+    <td></td>
   </tr>`;
 }
 
