@@ -152,7 +152,7 @@ function* listenedSessions(plain: SessionDocument): Generator<[string, SessionDo
 /** What the listening engine puts out while the switch moves and the session is edited. */
 function heard(document: SessionDocument, sources: ReadonlyMap<string, Float32Array[]>): Float32Array[] {
   const gains = { racks: {}, outputDb: 0.4 };
-  const config = listeningConfig(document, { a: gains, b: gains });
+  const config = listeningConfig(document, { a: gains, b: gains, headroomDb: 0 });
   const engine = new SessionEngine(freshKernels(), {
     sampleRate: 48000,
     factor: 4,
@@ -173,7 +173,7 @@ function heard(document: SessionDocument, sources: ReadonlyMap<string, Float32Ar
   for (let at = 0; at < frames; at += 100) {
     if (at === 20000) engine.listen('a');
     if (at === 30000) engine.listen('added', 0.97);
-    if (at === 40000) engine.update(listeningConfig(turned, { a: gains, b: gains }));
+    if (at === 40000) engine.update(listeningConfig(turned, { a: gains, b: gains, headroomDb: 0 }));
     if (at === 60000) engine.setMatch('bus', 0, 0.7);
     engine.process(inputs, output, Math.min(100, frames - at), at, a, b);
   }
