@@ -8,7 +8,7 @@ export function sniffAiff(bytes: Uint8Array): SoundShape {
     if (text(at, 4) === 'COMM') {
       const exponent = (u16(at + 16) & 0x7fff) - 16_383;
       const rate = Math.round(u32(at + 18) * 2 ** (exponent - 31));
-      return known(rate <= 10_000_000 ? rate : 0, u16(at + 8));
+      return known(rate <= 10_000_000 ? rate : 0, u16(at + 8), u32(at + 10));
     }
     at += 8 + size + (size % 2);
   }

@@ -37,8 +37,11 @@ export function sniff(bytes: Uint8Array): SniffedFile {
 }
 
 function wavShape(bytes: Uint8Array): SoundShape {
-  const fmt = wavChunks(bytes).get('fmt ');
+  const chunks = wavChunks(bytes);
+  const fmt = chunks.get('fmt ');
   if (!fmt || fmt.start + 16 > bytes.length) return {};
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  return known(view.getUint32(fmt.start + 4, true), view.getUint16(fmt.start + 2, true));
+  const frameBytes = view.getUint16(fmt.start + 12, true);
+  const frames = frameBytes > 0 ? Math.floor((chunks.get('data')?.size ?? 0) / frameBytes) : 0;
+  return known(view.getUint32(fmt.start + 4, true), view.getUint16(fmt.start + 2, true), frames);
 }

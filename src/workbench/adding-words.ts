@@ -32,6 +32,7 @@ export function noRoom(names: readonly string[], most: number): string | null {
 }
 
 export function stoppedAt(read: number, total: number): string {
+  if (total === 1) return 'Stopped: the file did not come in.';
   return `Stopped: ${read} of ${total} files were read and came in.`;
 }
 

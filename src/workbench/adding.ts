@@ -1,3 +1,4 @@
+import { checkHead } from '../audio/decode.ts';
 import type { FileReading } from '../components/context/file-store.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
 import { sha256Hex } from '../session/storage.ts';
@@ -6,6 +7,7 @@ import { notAudio } from './adding-words.ts';
 import { Arrival } from './arrival.ts';
 import { chooseFiles, commonFolder } from './choose-files.ts';
 import type { Notices } from './notices.ts';
+import { readWhole, unlessStopped } from './read-whole.ts';
 import type { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';
 import { SoundRoomError } from './sound-room.ts';
@@ -16,6 +18,11 @@ import type { Versions } from './versions.ts';
 const LOWEST_RATE = 22050;
 const HIGHEST_RATE = 192000;
 const COMMON_RATE = 48000;
+/** Headers stand within these, whatever a broadcast extension puts before them. */
+const HEAD_BYTES = 1e6;
+/** Of the work on one file: reading is done, decoding is done. */
+const READ_SHARE = 0.3;
+const DECODED_SHARE = 0.9;
 
 /**
  * Brings the user's own audio files into the session, one at a time so that memory holds and the screen stays awake.
@@ -24,7 +31,7 @@ const COMMON_RATE = 48000;
 export class Adding {
   reading: FileReading | null = null;
   private turn: Promise<void> = Promise.resolve();
-  private stopped = false;
+  private stopping = new AbortController();
   /** The session that the files are for. */
   private target: object | null = null;
 
@@ -42,9 +49,9 @@ export class Adding {
     return this.turn;
   }
 
-  /** What was read until now comes in, the rest does not. */
+  /** What was read until now comes in; the file that is being read, and the rest, do not. */
   stop(): void {
-    this.stopped = true;
+    this.stopping.abort();
   }
 
   /** A channel's own file brings its sound back; another one is offered as its new version. */
@@ -65,16 +72,17 @@ export class Adding {
     const { host } = this;
     await host.whenFree();
     this.target = host.session;
-    this.stopped = false;
+    this.stopping = new AbortController();
+    const { signal } = this.stopping;
     for (const [done, file] of files.entries()) {
-      this.reading = { done, total: files.length, file: file.name };
-      host.notify();
+      this.tell({ done, total: files.length, file: file.name, step: 'reading', share: 0 });
       // The screen is drawn between two files, whatever they cost.
       await new Promise((resolve) => setTimeout(resolve));
-      if (this.stopped || host.session !== this.target) break;
+      if (signal.aborted || host.session !== this.target) break;
       try {
         await this.take(file, arrival, wantedBy);
       } catch (fault) {
+        if (signal.aborted) break;
         const named = fault instanceof AudioFileError || fault instanceof SoundRoomError;
         this.notices.say('fault', named ? fault.message : `${file.name}: ${sentence(fault)}`);
       }
@@ -89,6 +97,13 @@ export class Adding {
       this.versions.offer(versions);
     }
     host.notify();
+  }
+
+  /** How far it is now; what isn't given stays. */
+  private tell(now: Partial<FileReading>): void {
+    const { reading } = this;
+    this.reading = { done: 0, total: 1, file: '', step: 'reading', share: 0, ...reading, ...now };
+    this.host.notify();
   }
 
   /** The user's own recordings don't come among the demo's. */
@@ -108,20 +123,24 @@ export class Adding {
 
   private async take(file: File, arrival: Arrival, wantedBy: string | null): Promise<void> {
     const { host, sounds } = this;
-    const bytes = new Uint8Array(await file.arrayBuffer());
-    const sha256 = await sha256Hex(bytes);
+    const { signal } = this.stopping;
+    checkHead(file.name, new Uint8Array(await file.slice(0, HEAD_BYTES).arrayBuffer()), file.size);
+    const bytes = await readWhole(file, signal, (share) => this.tell({ share: READ_SHARE * share }));
+    const sha256 = await unlessStopped(signal, sha256Hex(bytes));
     const place = arrival.place(file.name, sha256, wantedBy);
     if (place === 'here' || place === 'no-room') return;
-    const sound = await sounds.read(file.name, bytes, sha256);
+    this.tell({ step: 'decoding', share: READ_SHARE });
+    const sound = await unlessStopped(signal, sounds.read(file.name, bytes, sha256));
     if (place === 'new') this.leaveDemo();
     if (sounds.isEmpty && host.document.channels.length === 0) host.begin(playableRate(sound.audio.sampleRate));
     if (!sounds.has(sha256)) {
       if (!sounds.hasRoomFor(sound, host.document.sampleRate)) this.makeRoom(arrival);
-      const planes = await sounds.fit(sound, host.document.sampleRate);
+      this.tell({ share: DECODED_SHARE });
+      const planes = await unlessStopped(signal, sounds.fit(sound, host.document.sampleRate));
       if (host.session === this.target) sounds.put(sha256, planes);
     }
     await this.saving.keepOwn(sha256, bytes);
-    arrival.take(place, sound.reference, wantedBy);
+    arrival.take(place, sound.reference, file, wantedBy);
   }
 }
 

@@ -4,6 +4,8 @@ import type { AudioReference, Channel } from '../session/document.ts';
 import { emptySession, newChannel } from '../session/document.ts';
 import type { AddingHost } from './adding-host.ts';
 import { alreadyHere, noRoom, resampled, soundBack, stoppedAt } from './adding-words.ts';
+import { channelNames } from './channel-names.ts';
+import type { PlacedFile } from './choose-files.ts';
 import type { Notice } from './notices.ts';
 import type { Sounds } from './sounds.ts';
 import type { OtherVersion } from './versions.ts';
@@ -21,6 +23,8 @@ export class Arrival {
   private back: Channel[] = [];
   private fresh: AudioReference[] = [];
   private versions: OtherVersion[] = [];
+  /** The files in the order in which they came, by what the document says of them. */
+  private readonly came = new Map<AudioReference, PlacedFile>();
   /** Channels whose own file is among those that came. */
   private readonly settled = new Set<string>();
 
@@ -56,8 +60,9 @@ export class Arrival {
   }
 
   /** A file was read, and its sound is in the session's sounds, but for a `version` whose channels are found at the end. */
-  take(place: Place, reference: AudioReference, wantedBy: string | null): void {
+  take(place: Place, reference: AudioReference, file: PlacedFile, wantedBy: string | null): void {
     const { document } = this.host;
+    this.came.set(reference, file);
     if (reference.sampleRate !== document.sampleRate) this.resampled.push(reference.file);
     if (place === 'back') {
       const own = document.channels.filter(({ audio }) => audio?.sha256 === reference.sha256);
@@ -75,8 +80,15 @@ export class Arrival {
     const { host } = this;
     const versions = this.versions.filter((version) => this.findChannels(version));
     const room = Math.max(0, MAX_CHANNELS - host.document.channels.length);
-    for (const { file } of this.fresh.slice(room)) this.homeless.push(file);
-    const channels = this.fresh.slice(0, room).map((audio) => channelOf(audio, host.newId('channel')));
+    const fresh = [...this.came].filter(([reference]) => this.fresh.includes(reference));
+    for (const [{ file }] of fresh.slice(room)) this.homeless.push(file);
+    const names = channelNames(
+      fresh.map(([, file]) => file),
+      host.document.channels.map(({ name }) => name),
+    );
+    const channels = fresh
+      .slice(0, room)
+      .map(([audio], i) => newChannel(host.newId('channel'), names[i] as string, { audio }));
     if (channels.length > 0) this.bringIn(channels);
     else if (this.back.length > 0) host.soundsChanged();
     const notices: [Notice['kind'], string | null][] = [
@@ -118,9 +130,4 @@ export class Arrival {
     if (version.channelIds.length === 0) this.fresh.push(version.reference);
     return version.channelIds.length > 0;
   }
-}
-
-/** A channel called as its file, without the ending. */
-export function channelOf(audio: AudioReference, id: string): Channel {
-  return newChannel(id, audio.file.replace(/\.[^.]+$/, ''), { audio });
 }

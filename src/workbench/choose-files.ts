@@ -37,6 +37,11 @@ export function commonFolder(files: readonly PlacedFile[]): string | null {
   return tops.size === 1 && only ? only : null;
 }
 
+/** The folders that the file lies in, outermost first; none where it came alone. */
+export function foldersOf(file: PlacedFile): readonly string[] {
+  return pathOf(file).split('/').slice(0, -1);
+}
+
 function pathOf({ name, webkitRelativePath, relativePath }: PlacedFile): string {
   return (relativePath || webkitRelativePath || name).replace(/^\.?\//, '');
 }

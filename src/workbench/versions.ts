@@ -2,9 +2,10 @@ import type { FileVersion, FileVersionAnswer } from '../components/context/file-
 import { MAX_CHANNELS } from '../engine/limits.ts';
 import type { Command } from '../session/commands.ts';
 import type { AudioReference } from '../session/document.ts';
+import { newChannel } from '../session/document.ts';
 import type { AddingHost } from './adding-host.ts';
 import { noRoom } from './adding-words.ts';
-import { channelOf } from './arrival.ts';
+import { channelNames } from './channel-names.ts';
 import type { Notices } from './notices.ts';
 
 /** A file that came with the name of a channel's file, or in its place, but with other sound. */
@@ -56,13 +57,16 @@ export class Versions {
     const commands: Command[] = [];
     let room = MAX_CHANNELS - host.document.channels.length;
     const homeless: string[] = [];
+    const names = host.document.channels.map(({ name }) => name);
     for (const { id, reference, channelIds } of waiting) {
       const answer = answers.get(id) ?? 'leave';
       if (answer === 'use') {
         for (const channelId of channelIds) commands.push({ type: 'relink-audio', channelId, audio: reference });
       } else if (answer === 'add' && room > 0) {
         room--;
-        commands.push({ type: 'add-channel', channel: channelOf(reference, host.newId('channel')) });
+        const [name] = channelNames([{ name: reference.file, type: '' }], names) as [string];
+        names.push(name);
+        commands.push({ type: 'add-channel', channel: newChannel(host.newId('channel'), name, { audio: reference }) });
       } else if (answer === 'add') {
         homeless.push(reference.file);
       }

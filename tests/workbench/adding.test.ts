@@ -1,4 +1,5 @@
 import { afterEach, describe, expect, it, vi } from 'vitest';
+import { writeFlac } from '../../src/files/flac.ts';
 import { sha256Hex } from '../../src/session/storage.ts';
 import { FilesHost, wav } from './files-host.ts';
 
@@ -62,7 +63,8 @@ describe('files that come in', () => {
     const seen: string[] = [];
     host.onNotify = () => {
       const { reading } = host.adding;
-      if (reading) seen.push(`${reading.done}/${reading.total} ${reading.file}`);
+      const now = reading && `${reading.done}/${reading.total} ${reading.file}`;
+      if (now && seen.at(-1) !== now) seen.push(now);
       if (reading?.done === 2) host.adding.stop();
     };
     await host.adding.add([wav('a.wav', 3), wav('b.wav', 5), wav('c.wav', 7)]);
@@ -70,6 +72,60 @@ describe('files that come in', () => {
     expect(host.names).toEqual(['a', 'b']);
     expect(host.adding.reading).toBeNull();
     expect(host.texts).toEqual(['Stopped: 2 of 3 files were read and came in.']);
+  });
+
+  it('tell the steps of a single one, which can be stopped at any of them', async () => {
+    const steps: string[] = [];
+    for (const stopAt of ['reading 0', 'reading 0.3', 'decoding 0.3', 'decoding 0.9', 'never']) {
+      const host = new FilesHost();
+      host.onNotify = () => {
+        const { reading } = host.adding;
+        if (!reading) return;
+        const now = `${reading.step} ${reading.share}`;
+        if (stopAt === 'never') steps.push(now);
+        if (now === stopAt) host.adding.stop();
+      };
+      await host.adding.add([wav('long.wav', 3, { sampleRate: 44100 })]);
+      expect(host.names, stopAt).toEqual(stopAt === 'never' ? ['long'] : []);
+      expect(host.texts, stopAt).toEqual(stopAt === 'never' ? [] : ['Stopped: the file did not come in.']);
+      expect(host.adding.reading, stopAt).toBeNull();
+      if (stopAt === 'never') continue;
+      host.onNotify = () => {};
+      await host.adding.add([wav('long.wav', 3)]);
+      expect(host.names, `${stopAt}, once more`).toEqual(['long']);
+    }
+    expect(steps).toEqual(['reading 0', 'reading 0.3', 'decoding 0.3', 'decoding 0.9']);
+  });
+
+  it('of more than an hour are refused by their headers, before they are read', async () => {
+    const flac = await writeFlac({ channels: [new Float32Array(500)], sampleRate: 48_000 }, { bits: 16 });
+    // STREAMINFO's 36 bits of total samples end at byte 18 of its body (RFC 9639, 8.2); the body starts at 8.
+    const frames = 3 * 3600 * 48_000;
+    new DataView(flac.buffer).setUint32(8 + 14, frames);
+    const file = new File([flac as Uint8Array<ArrayBuffer>], 'three hours.flac');
+    let whole = 0;
+    const slice = file.slice.bind(file);
+    file.slice = (start, end) => {
+      if (start !== 0 || (end ?? 0) > 1e6) whole++;
+      return slice(start, end);
+    };
+    const host = new FilesHost();
+    await host.adding.add([file]);
+    expect(host.texts).toEqual([
+      'three hours.flac: It lasts 3 h 0 min, and a channel here holds an hour. Cut it to the part you want to work on.',
+    ]);
+    expect(whole).toBe(0);
+  });
+
+  it('of one name are told apart by their folders, or by a number, in their order', async () => {
+    const host = new FilesHost();
+    const at = (path: string, seed: number) =>
+      Object.defineProperty(wav(path.split('/').at(-1) as string, seed), 'webkitRelativePath', { value: path });
+    await host.adding.add([at('hall/room/Kick.wav', 3), at('hall/close/Kick.wav', 5), at('hall/close/Snare.wav', 7)]);
+    expect(host.names).toEqual(['Kick (close)', 'Snare', 'Kick (room)']);
+    const plain = new FilesHost();
+    await plain.adding.add([wav('Kick.wav', 3), wav('kick.flac', 5), wav('Snare.wav', 7)]);
+    expect(plain.names).toEqual(['kick', 'Kick 2', 'Snare']);
   });
 
   it('do not come into another session that took the place of theirs', async () => {
@@ -191,7 +247,7 @@ describe('files that are known', () => {
         [second.id, 'leave'],
       ]),
     );
-    expect(host.names).toEqual(['a', 'b', 'a']);
+    expect(host.names).toEqual(['a', 'b', 'a 2']);
     host.history.undo();
     expect(host.names).toEqual(['a', 'b']);
   });
@@ -206,7 +262,7 @@ describe('files that are known', () => {
     await host.adding.add([named('s/near/kick.wav', 3)]);
     await host.adding.add([named('s/near/kick.wav', 3), named('s/far/kick.wav', 5)]);
     expect(host.versions.questions).toEqual([]);
-    expect(host.names).toEqual(['kick', 'kick']);
+    expect(host.names).toEqual(['kick', 'kick 2']);
   });
 
   it('found for one channel are its own, or asked about', async () => {

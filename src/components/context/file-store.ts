@@ -9,6 +9,9 @@ export interface FileReading {
   readonly total: number;
   /** The one that is being read. */
   readonly file: string;
+  readonly step: 'reading' | 'decoding';
+  /** Of the work on that one, 0 to 1. */
+  readonly share: number;
 }
 
 /** A file that came with the name of a channel's file, or in its place, but with other sound. */
@@ -45,7 +48,7 @@ export interface KeptStore extends Observable {
 export interface FileStore extends Observable {
   /** Null while no files are being read. */
   readonly reading: FileReading | null;
-  /** What was read until now comes in, the rest does not. */
+  /** What was read until now comes in; the file that is being read, and the rest, do not. */
   stopReading(): void;
   /** Asks for a folder and brings its audio files in. */
   addFolder(): Promise<void>;

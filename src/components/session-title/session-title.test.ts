@@ -51,16 +51,19 @@ describe('session-title', () => {
     const { element, stores } = await make();
     const { files } = stores.session;
     expect(element.shadowRoot!.querySelector('progress')).to.equal(null);
-    files.set({ reading: { done: 2, total: 12, file: 'bass clarinet.wav' } });
+    files.set({ reading: { done: 2, total: 12, file: 'bass clarinet.wav', step: 'reading', share: 0.25 } });
     await element.updateComplete;
     expect(textOf(inside(element, '.reading label'))).to.equal('Reading 3 of 12: bass clarinet.wav');
-    expect(inside<HTMLProgressElement>(element, 'progress').position).to.be.closeTo(2 / 12, 1e-9);
+    expect(inside<HTMLProgressElement>(element, 'progress').position).to.be.closeTo(2.25 / 12, 1e-9);
     await expect(element).to.be.accessible();
     button(element, 'Stop').click();
     expect(files.calls).to.deep.equal(['stop']);
-    files.set({ reading: { done: 0, total: 1, file: 'shaker.wav' } });
+    files.set({ reading: { done: 0, total: 1, file: 'shaker.wav', step: 'decoding', share: 0.5 } });
     await element.updateComplete;
-    expect(textOf(inside(element, '.reading'))).to.equal('Reading shaker.wav');
+    expect(textOf(inside(element, '.reading label'))).to.equal('Decoding shaker.wav');
+    expect(inside<HTMLProgressElement>(element, 'progress').position).to.equal(0.5);
+    button(element, 'Stop').click();
+    expect(files.calls, 'one alone can be stopped, too').to.deep.equal(['stop', 'stop']);
   });
 
   it('asks for a folder', async () => {

@@ -128,11 +128,12 @@ export class SessionTitle extends LitElement {
   private renderReading() {
     const reading = this.session?.files.reading;
     if (!reading) return nothing;
-    const { done, total, file } = reading;
+    const { done, total, file, step, share } = reading;
+    const doing = step === 'reading' ? 'Reading' : 'Decoding';
     return html`<div class="reading">
-      <label for="reading" title=${file}>${total === 1 ? `Reading ${file}` : `Reading ${done + 1} of ${total}: ${file}`}</label>
-      ${total === 1 ? nothing : html`<button class="quiet" @click=${() => this.session?.files.stopReading()}>Stop</button>`}
-      <progress id="reading" max=${total} .value=${done}></progress>
+      <label for="reading" title=${file}>${total === 1 ? `${doing} ${file}` : `${doing} ${done + 1} of ${total}: ${file}`}</label>
+      <button class="quiet" @click=${() => this.session?.files.stopReading()}>Stop</button>
+      <progress id="reading" max=${total} .value=${done + share}></progress>
     </div>`;
   }
 

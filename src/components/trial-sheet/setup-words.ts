@@ -46,3 +46,6 @@ export const CHECKS =
 
 export const LEVEL =
   'Set your monitor level now and leave it there. The first sound of every pair comes in softly, and Escape silences it at once.';
+
+/** In place of what a trial can show, before there is anything to try. */
+export const LOADING = 'The session is still loading. What can be compared stands here as soon as it is there.';

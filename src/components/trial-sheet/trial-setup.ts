@@ -12,7 +12,7 @@ import { monitor } from '../transport-bar/monitor.ts';
 import '../value-slider/value-slider.ts';
 import './loop-choice.ts';
 import { renderCount } from './count-choice.ts';
-import { CHECKS, LEVEL, QUESTIONS } from './setup-words.ts';
+import { CHECKS, LEVEL, LOADING, QUESTIONS } from './setup-words.ts';
 import { renderCompared } from './sound-choice.ts';
 import { questionOf, SHORTEST_LOOP, type TrialDraft } from './trial-draft.ts';
 import { styles } from './trial-setup.styles.ts';
@@ -55,7 +55,7 @@ export class TrialSetup extends LitElement {
     const { trials, draft } = this;
     if (!trials || !draft) return nothing;
     const set = (change: Partial<TrialDraft>) => this.change({ ...draft, ...change });
-    const question = questionOf(draft, trials);
+    const question = this.player?.state === 'loading' ? LOADING : questionOf(draft, trials);
     return html`<div class="columns">
       <div class="form">
         ${this.renderQuestions()}
@@ -138,7 +138,10 @@ export class TrialSetup extends LitElement {
 
   private renderStart() {
     const { refusal, durationSeconds } = this.trials!;
-    const ready = typeof questionOf(this.draft, this.trials!) !== 'string' && durationSeconds >= SHORTEST_LOOP;
+    const ready =
+      this.player?.state !== 'loading' &&
+      typeof questionOf(this.draft, this.trials!) !== 'string' &&
+      durationSeconds >= SHORTEST_LOOP;
     return html`${refusal === null ? nothing : html`<p class="refusal" role="alert">${refusal}</p>`}
       <button class="start" ?disabled=${!ready} @click=${this.start}>Prepare the trial</button>
       <p class="small">Every sound is rendered and matched in loudness first. Then you start the first pair yourself.</p>`;

@@ -174,6 +174,28 @@ describe('setting up a trial', () => {
     expect(stores.player.playing).to.equal(false);
   });
 
+  it('says that the session is still loading, and asks as soon as it is there', async () => {
+    const { element, stores, trials, setup, settle, choose } = await opened();
+    const { sounds, controls, stages } = trials;
+    trials.set({ phase: 'closed' });
+    await settle();
+    stores.player.set({ state: 'loading', durationSeconds: 0 });
+    trials.set({ sounds: sounds.slice(0, 1), controls: [], stages: [] });
+    trials.open();
+    await settle();
+    await choose('drive-search');
+    const shown = () => textOf(inside(setup(), '[aria-labelledby=show]'));
+    expect(shown()).to.contain('The session is still loading.').and.not.to.contain('Add a stage');
+    expect(inside<HTMLButtonElement>(setup(), '.start').disabled).to.equal(true);
+    await expect(element).to.be.accessible();
+    Object.assign(trials, { sounds, controls, stages });
+    stores.player.set({ state: 'ready', durationSeconds: 24 });
+    await settle();
+    expect(shown()).to.contain('A drive-search.');
+    expect(setup().draft.controlId).to.equal('stage:m3');
+    expect(inside<HTMLButtonElement>(setup(), '.start').disabled).to.equal(false);
+  });
+
   it('silences the session at once by Escape', async () => {
     const { stores } = await opened();
     await stores.player.play();

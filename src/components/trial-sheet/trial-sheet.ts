@@ -2,6 +2,7 @@ import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, state } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
+import { type PlayerStore, playerContext } from '../context/stores.ts';
 import { type TrialStore, trialContext } from '../context/trial-store.ts';
 import { Watch } from '../context/watch.ts';
 import '../notice-stack/notice-stack.ts';
@@ -18,18 +19,26 @@ export class TrialSheet extends LitElement {
   static override styles = [base, styles];
 
   @consume({ context: trialContext, subscribe: true }) private trials?: TrialStore;
+  @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
   @state() private draft: TrialDraft | null = null;
   #phase: TrialStore['phase'] = 'closed';
+  /** What there is to compare is not here yet. */
+  #loading = false;
 
   constructor() {
     super();
     new Watch(this, () => this.trials);
+    new Watch(this, () => this.player);
   }
 
   override willUpdate(): void {
     const { trials } = this;
     if (trials?.phase !== 'setup') return;
-    this.draft = this.draft === null ? firstDraft(trials) : stillThere(this.draft, trials);
+    const wasLoading = this.#loading;
+    this.#loading = this.player?.state === 'loading';
+    const { draft } = this;
+    if (draft === null) this.draft = firstDraft(trials);
+    else this.draft = wasLoading ? { ...firstDraft(trials), kind: draft.kind } : stillThere(draft, trials);
   }
 
   override updated(): void {
