@@ -3,7 +3,7 @@ import { listeningConfig, NO_GAINS } from '../analysis/listening-config.ts';
 import type { Planes } from '../analysis/rack-renderer.ts';
 import { dbToGain } from '../dsp/units.ts';
 import type { FromProcessor } from '../engine/protocol.ts';
-import type { TapPoint } from '../engine/session-engine.ts';
+import type { Place } from '../engine/graph-plan.ts';
 import type { SessionDocument } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
 import type { IAudioBuffer, IAudioBufferSourceNode, IAudioContext } from './audio-library.ts';
@@ -236,7 +236,7 @@ export class Player {
   }
 
   /** Where a rack stands in the engine. */
-  pointOf(rackId: string): { point: TapPoint; index: number } {
+  pointOf(rackId: string): { point: Place; index: number } {
     const channel = this.document?.channels.findIndex(({ id }) => id === rackId) ?? -1;
     if (channel >= 0) return { point: 'channel', index: channel };
     const bus = this.document?.buses.findIndex(({ id }) => id === rackId) ?? -1;

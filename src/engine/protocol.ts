@@ -1,6 +1,7 @@
 /** What the page and the audio worklet say to each other. Plain data. */
 import type { SessionConfig } from './config.ts';
-import type { EngineOptions, Listen, TapPoint } from './session-engine.ts';
+import type { Place } from './graph-plan.ts';
+import type { EngineOptions, Listen } from './session-engine.ts';
 
 export const PROCESSOR_NAME = 'level-best-session';
 
@@ -20,9 +21,9 @@ export const TAP_BYTES = 4 * 4 * TAP_FRAMES;
 
 export type ToProcessor =
   | { readonly type: 'update' | 'reset'; readonly config: SessionConfig }
-  | { readonly type: 'match'; readonly rack: TapPoint; readonly index: number; readonly gain: number }
+  | { readonly type: 'match'; readonly rack: Place; readonly index: number; readonly gain: number }
   | { readonly type: 'listen'; readonly side: Listen; readonly addedGain: number }
-  | { readonly type: 'tap'; readonly point: TapPoint; readonly index: number }
+  | { readonly type: 'tap'; readonly point: Place; readonly index: number }
   | { readonly type: 'soft-start'; readonly holdSeconds: number }
   | { readonly type: 'monitor'; readonly gain: number }
   | { readonly type: 'panic'; readonly on: boolean }
