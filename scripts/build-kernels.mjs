@@ -2,15 +2,39 @@
 // (page, worker, Node, tests) loads the same bytes the same way, without a fetch.
 import { existsSync, mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import asc from 'assemblyscript/asc';
+import { dispatchSource, readKernels, tableSource } from './kernel-table.mjs';
 
 const source = 'worklets/kernels';
 const target = 'src/engine/kernels.generated.ts';
-const inputs = [
-  ...readdirSync(source)
-    .filter((f) => f.endsWith('.ts'))
-    .map((f) => `${source}/${f}`),
-  'scripts/build-kernels.mjs',
-];
+const table = 'src/engine/kernel-table.generated.ts';
+const dispatch = `${source}/dispatch.generated.ts`;
+const scripts = ['scripts/build-kernels.mjs', 'scripts/kernel-table.mjs'];
+
+function orExplain(make) {
+  try {
+    return make();
+  } catch (error) {
+    console.error(`${error.message}\nRun \`npm run kernels\` again then.`);
+    process.exit(1);
+  }
+}
+
+const kernels = orExplain(readKernels);
+writeIfNew(dispatch, dispatchSource(kernels));
+writeIfNew(table, tableSource(kernels));
+const inputs = [...sourcesIn(source), ...sourcesIn(`${source}/stages`), ...scripts];
+
+/** A file that stays as it is keeps its time, so that nothing is compiled anew for it. */
+function writeIfNew(path, text) {
+  if (!existsSync(path) || readFileSync(path, 'utf8') !== text) writeFileSync(path, text);
+}
+
+function sourcesIn(folder) {
+  return readdirSync(folder)
+    .filter((file) => file.endsWith('.ts'))
+    .map((file) => `${folder}/${file}`);
+}
+
 const fresh = existsSync(target) && inputs.every((f) => statSync(f).mtimeMs < statSync(target).mtimeMs);
 if (!fresh) {
   mkdirSync(`${source}/build`, { recursive: true });

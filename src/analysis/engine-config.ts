@@ -1,5 +1,6 @@
 /** From the session document to what the engine is told. */
 import { dbToGain } from '../dsp/units.ts';
+import { stageConfig } from '../engine/calibration.ts';
 import type { GraphConfig, RackConfig, SessionConfig } from '../engine/config.ts';
 import { EMPTY_RACK } from '../engine/config.ts';
 import { toNumber } from '../engine/parameters.ts';
@@ -16,7 +17,7 @@ export function rackConfig(rack: Rack, matching: boolean): RackConfig {
       const kind = findStageKind(stage.kind);
       if (!kind) return [];
       const values = kind.parameters.map((parameter) => toNumber(parameter, stage.params[parameter.id]));
-      return [{ key: stage.id, kind: stage.kind, on: stage.on, values }];
+      return [stageConfig(kind, { key: stage.id, on: stage.on, values })];
     }),
   };
 }

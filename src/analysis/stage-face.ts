@@ -1,9 +1,9 @@
 /** What a stage does as set, from its declaration alone: curve, harmonics and where it reaches 1 % THD. */
 import { clamp, dbToGain, gainToDb } from '../dsp/units.ts';
 import { alignmentAmplitude, curveHarmonics, totalHarmonicDistortion } from '../engine/calibration.ts';
+import { circuitInputs, circuitProbe } from '../engine/circuit-probe.ts';
 import { toNumber } from '../engine/parameters.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
-import { MAX_COEFFICIENTS } from '../engine/stages/stage-kind.ts';
 import type { Stage } from '../session/document.ts';
 import type { StageFace } from './figures.ts';
 
@@ -17,28 +17,28 @@ export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null
   const kind = findStageKind(stage.kind);
   if (!kind) return null;
   const values = Float64Array.from(kind.parameters, (parameter) => toNumber(parameter, stage.params[parameter.id]));
-  const kernel = kind.curve.kernel(values);
-  const coefficients = new Float64Array(MAX_COEFFICIENTS);
-  kind.curve.coefficients(values, coefficients);
+  const circuit = kind.circuit(values);
+  const inputs = circuitInputs(circuit, values);
   const alignment = dbToGain(alignmentDbfs);
-  const valueAt = (id: string) => values[kind.parameters.findIndex((parameter) => parameter.id === id)];
   // Knee units per unit of signal after trim in.
-  const drive = (dbToGain(valueAt('drive')) * alignmentAmplitude(kind, values)) / alignment;
-  const blend = valueAt('blend') / 100;
-  const curve = (x: number) => x + (blend * kind.curve.difference(kernel, coefficients, drive * x)) / drive;
+  const drive = (dbToGain(values[kind.at.drive]) * alignmentAmplitude(kind, values)) / alignment;
+  const blend = values[kind.at.blend] / 100;
 
   const range = curveRange(alignmentDbfs);
   const curveX = Float64Array.from({ length: POINTS }, (_, i) => range * ((2 * i) / (POINTS - 1) - 1));
-  const curveY = curveX.map(curve);
+  const probe = circuitProbe();
+  probe.load(circuit, inputs);
+  const added = probe.added(curveX.map((x) => drive * x));
+  const curveY = curveX.map((x, i) => x + (blend * added[i]) / drive);
 
   const harmonicsAt = (amplitude: number) => {
-    const all = curveHarmonics(kind, kernel, coefficients, amplitude * drive, 20);
+    const all = curveHarmonics(circuit, inputs, amplitude * drive, 20);
     // Blend scales what the curve adds; the straight line stays.
     const straight = amplitude * drive;
     for (let n = 0; n < all.length; n++) all[n] = n === 1 ? straight + blend * (all[1] - straight) : blend * all[n];
     return all;
   };
-  const atAlignment = harmonicsAt(alignment * dbToGain(valueAt('trimIn')));
+  const atAlignment = harmonicsAt(alignment * dbToGain(values[kind.at.trimIn]));
   const harmonics = Array.from({ length: HIGHEST - 1 }, (_, i) => {
     const dbc = gainToDb(atAlignment[i + 2] / atAlignment[1]);
     return { n: i + 2, dbc: dbc > FLOOR_DBC ? dbc : null };

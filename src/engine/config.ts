@@ -7,6 +7,11 @@ export interface StageConfig {
   readonly on: boolean;
   /** One number per declared parameter, in the declaration's order (`toNumber`). */
   readonly values: readonly number[];
+  /**
+   * Amplitude at the curve's input that 0 dB of drive gives a sine at the alignment level, in the curve's own units
+   * (`alignmentAmplitude`). Solved where the configuration is made, never on the audio thread.
+   */
+  readonly amplitude: number;
 }
 
 export interface RackConfig {

@@ -1,13 +1,13 @@
 import { dbToGain } from '../dsp/units.ts';
-import { alignmentAmplitude } from './calibration.ts';
 import type { RackConfig } from './config.ts';
 import { Heap } from './heap.ts';
 import type { Kernels } from './kernels.ts';
 import { firmFactor, oversamplingLayout } from './oversampling.ts';
-import { toNumber } from './parameters.ts';
 import type { FilterAddresses, RackLayouts } from './rack-processor.ts';
 import { RackProcessor, RackScratch } from './rack-processor.ts';
 import { stageKinds } from './stages/catalogue.ts';
+import type { StageKind } from './stages/stage-kind.ts';
+import { StageKinds } from './stages/stage-kinds.ts';
 
 /** What all racks of one host share: kernels, memory, filters, scratch buffers and the alignment level. */
 export class EngineContext {
@@ -16,12 +16,14 @@ export class EngineContext {
   private readonly scratch: RackScratch;
   private readonly taps: readonly FilterAddresses[];
   private alignmentGain: number;
+  private readonly kinds: StageKinds;
 
   /**
    * @param sampleRate Hz
    * @param factor over-sampling, 4 or 8; racks with firm curves take 8 (`firmFactor`)
    * @param alignmentDbfs peak level of the sine that counts as the operating level
    * @param isQuick for levels in a hurry: racks with firm curves are like any other, aliases and all
+   * @param kinds the stage kinds there are; a stage of another kind passes its signal
    */
   constructor(
     readonly kernels: Kernels,
@@ -29,6 +31,7 @@ export class EngineContext {
     factor: 4 | 8,
     alignmentDbfs: number,
     isQuick = false,
+    kinds: readonly StageKind[] = stageKinds,
   ) {
     this.heap = new Heap(kernels);
     this.layouts = {
@@ -51,7 +54,7 @@ export class EngineContext {
       this.heap.f32.set(taps, down >> 2);
       return { up, down };
     });
-    calibrateAll();
+    this.kinds = new StageKinds(kinds);
   }
 
   set alignmentDbfs(value: number) {
@@ -67,24 +70,9 @@ export class EngineContext {
       this.sampleRate,
       () => this.alignmentGain,
       this.taps,
+      this.kinds,
     );
     rack.reset(config);
     return rack;
-  }
-}
-
-/** Solves every kind's calibration beforehand, so that none is solved on the audio thread. */
-function calibrateAll(): void {
-  for (const kind of stageKinds) {
-    const values = Float64Array.from(kind.parameters, (parameter) => toNumber(parameter, parameter.default));
-    alignmentAmplitude(kind, values);
-    kind.parameters.forEach((parameter, index) => {
-      if (parameter.type !== 'choice') return;
-      parameter.choices.forEach((_, choice) => {
-        const other = values.slice();
-        other[index] = choice;
-        alignmentAmplitude(kind, other);
-      });
-    });
   }
 }

@@ -9,10 +9,12 @@ const PAGE = 65536;
 export class Heap {
   private next: number;
   f32: Float32Array;
+  f64: Float64Array;
 
   constructor(private readonly kernels: Kernels) {
     this.next = kernels.heapStart();
     this.f32 = new Float32Array(kernels.memory.buffer);
+    this.f64 = new Float64Array(kernels.memory.buffer);
   }
 
   /** Address of `bytes` zeroed bytes, aligned to 16. Allocates; never call it on the audio thread while playing. */
@@ -23,6 +25,7 @@ export class Heap {
     if (missing > 0) {
       this.kernels.memory.grow(Math.ceil(missing / PAGE));
       this.f32 = new Float32Array(this.kernels.memory.buffer);
+      this.f64 = new Float64Array(this.kernels.memory.buffer);
     }
     return address;
   }

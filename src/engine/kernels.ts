@@ -24,6 +24,9 @@ export interface Kernels {
   addStage(signal: number, difference: number, added: number, frames: number, g0: number, g1: number, post0: number, post1: number, coupling0: number, coupling1: number, on0: number, on1: number, pole: number, state: number): void;
   // biome-ignore format: as above
   addStill(signal: number, difference: number, added: number, frames: number, g: number, post: number, coupling: number, pole: number, state: number): void;
+  prepare(kernel: number, inputs: number, c: number, rate: number): void;
+  evaluate(kernel: number, source: number, target: number, count: number, c: number): void;
+  runCircuit(kernel: number, buffer: number, frames: number, c0: number, c1: number, state: number): void;
   shape(kernel: number, source: number, target: number, frames: number, c: number): void;
   // biome-ignore format: as above
   shapeMoving(kernel: number, source: number, target: number, other: number, frames: number, c0: number, c1: number): void;

@@ -1,11 +1,13 @@
-import type { RackConfig } from './config.ts';
+import type { RackConfig, StageConfig } from './config.ts';
 import { EMPTY_RACK } from './config.ts';
 import type { Heap } from './heap.ts';
 import type { Kernels } from './kernels.ts';
 import type { OversamplingLayout } from './oversampling.ts';
 import { MAX_STAGES, RACK_LATENCY } from './oversampling.ts';
 import { Ramp } from './ramp.ts';
-import { isFirm, StageProcessor } from './stage-processor.ts';
+import { StageProcessor } from './stage-processor.ts';
+import type { Circuit } from './stages/stage-kind.ts';
+import type { StageKinds } from './stages/stage-kinds.ts';
 
 /** Most frames a rack takes at once. */
 export const MAX_FRAMES = 128;
@@ -77,7 +79,6 @@ export class RackProcessor {
   /** True while the linear gain follows its own ramp instead of the stages' product. */
   private gainRamps = false;
   private sinceControl = 0;
-  private readonly scratchValues = new Float64Array(32);
 
   private layout: OversamplingLayout;
   private readonly upHistory: readonly number[];
@@ -95,6 +96,7 @@ export class RackProcessor {
     private readonly rate: number,
     alignment: () => number,
     private readonly taps: readonly FilterAddresses[],
+    private readonly kinds: StageKinds,
   ) {
     const { firm } = layouts;
     this.layout = layouts.smooth;
@@ -106,7 +108,7 @@ export class RackProcessor {
     this.history = heap.allocate(RACK_LATENCY * FRAME_BYTES);
     this.stages = Array.from(
       { length: MAX_STAGES },
-      () => new StageProcessor(kernels, heap, rate, alignment, layouts.isQuick),
+      () => new StageProcessor(kernels, heap, rate, alignment, kinds, layouts.isQuick),
     );
   }
 
@@ -259,8 +261,7 @@ export class RackProcessor {
     this.count = config.on ? Math.min(config.stages.length, MAX_STAGES) : 0;
     this.layout = this.layouts.smooth;
     for (let i = 0; i < this.count; i++) {
-      const kernel = StageProcessor.kernelOf(config.stages[i], this.scratchValues);
-      if (isFirm(kernel)) this.layout = this.layouts.firm;
+      if (this.circuitOf(config.stages[i])?.knee === 'firm') this.layout = this.layouts.firm;
     }
     for (let i = 0; i < this.count; i++) this.stages[i].become(config.stages[i], this.layout.factor);
   }
@@ -274,6 +275,10 @@ export class RackProcessor {
     this.heap.clear(this.padding, this.paddingBytes);
   }
 
+  private circuitOf({ kind, values }: StageConfig): Circuit | null {
+    return this.kinds.find(kind)?.circuit(values) ?? null;
+  }
+
   /** True when the stages are the same ones in the same order with the same kernels. */
   private continues(config: RackConfig): boolean {
     if (config.on !== this.config.on) return false;
@@ -282,8 +287,7 @@ export class RackProcessor {
     for (let i = 0; i < this.count; i++) {
       const next = config.stages[i];
       const stage = this.stages[i];
-      if (next.key !== stage.key || next.kind !== stage.kind.id) return false;
-      if (StageProcessor.kernelOf(next, this.scratchValues) !== stage.kernel) return false;
+      if (next.key !== stage.key || this.circuitOf(next) !== stage.circuit) return false;
     }
     return true;
   }

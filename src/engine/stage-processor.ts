@@ -1,13 +1,13 @@
 import { dbToGain } from '../dsp/units.ts';
-import { alignmentAmplitude } from './calibration.ts';
 import type { StageConfig } from './config.ts';
 import type { Heap } from './heap.ts';
 import type { Kernels } from './kernels.ts';
 import { CORNER_DELAY } from './oversampling.ts';
+import type { Parameter } from './parameters.ts';
 import { Ramp, raisedCosine } from './ramp.ts';
-import { findStageKind, stageKinds } from './stages/catalogue.ts';
-import type { StageKind } from './stages/stage-kind.ts';
-import { indexOf, Kernel, MAX_COEFFICIENTS } from './stages/stage-kind.ts';
+import type { Circuit, StageKind } from './stages/stage-kind.ts';
+import { MAX_COEFFICIENTS } from './stages/stage-kind.ts';
+import type { StageKinds } from './stages/stage-kinds.ts';
 
 /** How long a parameter takes to its new value, seconds. */
 const PARAMETER_SECONDS = 0.04;
@@ -16,34 +16,15 @@ const SWITCH_SECONDS = 0.008;
 /** Corner of the AC coupling, Hz: one pole, on what the stage adds only. At 20 Hz it costs that 0.04 dB. */
 const COUPLING_HZ = 2;
 
-const MAX_PARAMETERS = 32;
+export const MAX_PARAMETERS = 32;
+/** A kernel's coefficients in double precision and, behind them, in single. */
+const COEFFICIENT_BYTES = 12 * MAX_COEFFICIENTS;
+const NARROW = 8 * MAX_COEFFICIENTS;
 
 // A stage's memory in bytes: two emphasis filters and the AC coupling (16 each), corner shaping, two delay lines.
 const CORNER_HISTORY = 48;
 const DELAYED_SIGNAL = CORNER_HISTORY + 200;
 const DELAYED_DIFFERENCE = DELAYED_SIGNAL + CORNER_DELAY * 8;
-
-/** Position of the parameters every kind has, per kind. */
-const commonIndex = new Map<StageKind, Record<string, number>>(
-  stageKinds.map((kind) => [kind, indexOf(kind.parameters)]),
-);
-
-const logarithmicOf = new Map<StageKind, readonly boolean[]>(
-  stageKinds.map((kind) => [
-    kind,
-    kind.parameters.map((parameter) => parameter.type === 'continuous' && parameter.taper === 'log'),
-  ]),
-);
-
-/** True for kernels whose curve has corners; they are shaped with `CORNER_DELAY` frames of delay. */
-export function hasCorners(kernel: number): boolean {
-  return kernel === Kernel.algebraicOne || kernel === Kernel.algebraic || kernel === Kernel.hardClip;
-}
-
-/** True for kernels whose racks are over-sampled by `firmFactor`. */
-export function isFirm(kernel: number): boolean {
-  return hasCorners(kernel) || kernel === Kernel.diodePair;
-}
 
 /** Gains that follow from a stage's values; everything else is the curve's. */
 class StageGains {
@@ -53,7 +34,8 @@ class StageGains {
   coupling = 1;
   tilt = 0;
   tiltHz = 800;
-  readonly coefficients = new Float64Array(MAX_COEFFICIENTS);
+  /** Address of the circuit's coefficients. */
+  coefficients = 0;
 }
 
 /** Addresses of the buffers a stage works on, at the higher rate. */
@@ -71,27 +53,31 @@ export interface StageBuffers {
  */
 export class StageProcessor {
   key = '';
-  kind: StageKind = stageKinds[0];
-  kernel = 0;
+  /** Null for a kind that isn't there: such a stage passes the signal as it is. */
+  kind: StageKind | null = null;
+  circuit: Circuit | null = null;
   /** 0 to 1: how much the stage is switched on. */
   readonly on = new Ramp(0);
 
   private readonly values = new Float64Array(MAX_PARAMETERS);
   private readonly from = new Float64Array(MAX_PARAMETERS);
   private readonly target = new Float64Array(MAX_PARAMETERS);
-  /** Which values move in ratios, as their controls do. */
-  private logarithmic: readonly boolean[] = [];
+  private amplitude = 1;
+  private fromAmplitude = 1;
+  private targetAmplitude = 1;
   private position = 0;
   private length = 0;
-  private amplitude = 1;
   private factor = 4;
   /** Coefficient of the AC coupling's one-pole. */
   private pole = 0;
-  private readonly start = new StageGains();
-  private readonly end = new StageGains();
+  /** What follows from the values as they are now and, in a pass in which they move, as they were at its start. */
+  private now = new StageGains();
+  private before = new StageGains();
+  /** The values, or the alignment level, have moved on since `now` was derived. */
+  private isStale = true;
+  private derivedAlignment = 1;
 
-  private readonly c0: number;
-  private readonly c1: number;
+  private readonly inputs: number;
   private readonly state: number;
   private static readonly STATE_BYTES = DELAYED_DIFFERENCE + CORNER_DELAY * 8;
 
@@ -100,11 +86,13 @@ export class StageProcessor {
     private readonly heap: Heap,
     private readonly rate: number,
     private readonly alignment: () => number,
+    private readonly kinds: StageKinds,
     /** Corners are sampled plainly. */
     private readonly isQuick: boolean,
   ) {
-    this.c0 = heap.allocate(MAX_COEFFICIENTS * 4);
-    this.c1 = heap.allocate(MAX_COEFFICIENTS * 4);
+    this.now.coefficients = heap.allocate(COEFFICIENT_BYTES);
+    this.before.coefficients = heap.allocate(COEFFICIENT_BYTES);
+    this.inputs = heap.allocate(MAX_COEFFICIENTS * 8);
     this.state = heap.allocate(StageProcessor.STATE_BYTES);
   }
 
@@ -114,7 +102,7 @@ export class StageProcessor {
   }
 
   private get shapesCorners(): boolean {
-    return !this.isQuick && hasCorners(this.kernel);
+    return !this.isQuick && this.circuit !== null && this.circuit.hasCorners;
   }
 
   get moving(): boolean {
@@ -123,51 +111,39 @@ export class StageProcessor {
 
   /** False when the stage adds nothing and won't until it is switched. */
   get audible(): boolean {
-    return this.on.moving || this.on.target > 0;
-  }
-
-  /** Which kernel the configured values would run. */
-  static kernelOf(config: StageConfig, scratch: Float64Array): number {
-    scratch.set(config.values);
-    return findStageKind(config.kind)?.curve.kernel(scratch) ?? -1;
+    return this.circuit !== null && (this.on.moving || this.on.target > 0);
   }
 
   /** Becomes another stage at once, with cleared memory, over-sampled by `factor`. */
   become(config: StageConfig, factor: number): void {
     this.factor = factor;
     this.pole = 1 - Math.exp((-2 * Math.PI * COUPLING_HZ) / (this.rate * factor));
-    const kind = findStageKind(config.kind);
-    if (!kind) throw new Error(`There is no stage kind "${config.kind}".`);
     this.key = config.key;
-    this.kind = kind;
-    this.logarithmic = logarithmicOf.get(kind) as readonly boolean[];
+    this.kind = this.kinds.find(config.kind);
+    this.circuit = this.kind?.circuit(config.values) ?? null;
     this.target.set(config.values);
     this.values.set(config.values);
+    this.amplitude = config.amplitude;
+    this.targetAmplitude = config.amplitude;
     this.position = 0;
     this.length = 0;
     this.on.jump(config.on ? 1 : 0);
-    this.adopt();
     this.clear();
-    this.derive(this.values, this.end);
-    this.writeCoefficients(this.end, this.c1);
+    this.isStale = true;
   }
 
-  /** Moves to new values and a new switch position; kind and kernel must be the same. */
+  /** Moves to new values and a new switch position; kind and circuit must be the same. */
   moveTo(config: StageConfig): void {
     this.on.start(config.on ? 1 : 0, Math.round(SWITCH_SECONDS * this.rate));
-    let changed = false;
+    let changed = this.targetAmplitude !== config.amplitude;
     for (let i = 0; i < config.values.length; i++) changed ||= this.target[i] !== config.values[i];
     if (!changed) return;
     this.from.set(this.values);
     this.target.set(config.values);
+    this.fromAmplitude = this.amplitude;
+    this.targetAmplitude = config.amplitude;
     this.position = 0;
     this.length = Math.round(PARAMETER_SECONDS * this.rate);
-    this.adopt();
-  }
-
-  private adopt(): void {
-    this.kernel = this.kind.curve.kernel(this.target);
-    this.amplitude = alignmentAmplitude(this.kind, this.target);
   }
 
   /** Forgets all sound. */
@@ -177,8 +153,8 @@ export class StageProcessor {
 
   /** Small-signal gain of the stage now, its switch included. */
   linearGain(): number {
-    this.derive(this.values, this.end);
-    return 1 + (this.end.linear - 1) * this.on.at(0);
+    this.refresh();
+    return 1 + (this.now.linear - 1) * this.on.at(0);
   }
 
   /** Advances the values by `frames` base frames without sound. */
@@ -188,59 +164,51 @@ export class StageProcessor {
   }
 
   private step(frames: number): void {
-    if (this.position >= this.length) return;
+    if (this.position >= this.length || !this.kind) return;
+    this.isStale = true;
     this.position = Math.min(this.length, this.position + frames);
     const t = raisedCosine(this.position / this.length);
-    const count = this.kind.parameters.length;
-    for (let i = 0; i < count; i++) {
+    const { parameters } = this.kind;
+    for (let i = 0; i < parameters.length; i++) {
       const from = this.from[i];
-      const ratio = this.target[i] / from;
-      this.values[i] = this.logarithmic[i] ? from * ratio ** t : from + (this.target[i] - from) * t;
+      // Values move as their controls do: in ratios where those are logarithmic.
+      this.values[i] = isLogarithmic(parameters[i])
+        ? from * (this.target[i] / from) ** t
+        : from + (this.target[i] - from) * t;
     }
-    if (this.position >= this.length) this.values.set(this.target);
+    this.amplitude = this.fromAmplitude * (this.targetAmplitude / this.fromAmplitude) ** t;
+    if (this.position < this.length) return;
+    this.values.set(this.target);
+    this.amplitude = this.targetAmplitude;
   }
 
   /** Processes `frames` base frames (factor times as many at the higher rate) in place. */
   process(buffers: StageBuffers, frames: number): void {
-    const { kernels, start, end } = this;
-    const { factor } = this;
+    const { kernels, circuit, factor } = this;
+    if (!circuit) return;
     const moving = this.moving;
     const on0 = this.on.at(0);
     const on1 = this.on.at(frames);
-    this.derive(this.values, start);
+    this.refresh();
     const shapeMoves = this.position < this.length;
+    const start = this.now;
     if (shapeMoves) {
-      this.writeCoefficients(start, this.c0);
+      this.now = this.before;
+      this.before = start;
       this.step(frames);
-      this.derive(this.values, end);
-      this.writeCoefficients(end, this.c1);
+      this.refresh();
     }
     this.on.advance(frames);
-    const last = shapeMoves ? end : start;
-    if (!moving) this.writeCoefficients(last, this.c1);
+    const last = this.now;
 
     const high = frames * factor;
-    const { signal, difference, added, other } = buffers;
+    const { signal, difference, added } = buffers;
     const corners = this.shapesCorners;
     if (on0 > 0 || on1 > 0) {
       kernels.preGain(signal, added, high, start.pre, last.pre);
       const emphasis = start.tilt !== 0 || last.tilt !== 0;
       if (emphasis) this.tilt(added, high, this.state, start, last, 1);
-      if (corners) {
-        kernels.shapeCorners(
-          this.kernel,
-          added,
-          high,
-          this.c0,
-          this.c1,
-          shapeMoves ? 1 : 0,
-          this.state + CORNER_HISTORY,
-        );
-      } else if (shapeMoves) {
-        kernels.shapeMoving(this.kernel, added, added, other, high, this.c0, this.c1);
-      } else {
-        kernels.shape(this.kernel, added, added, high, this.c1);
-      }
+      this.shape(circuit, buffers, high, start.coefficients, last.coefficients);
       if (emphasis) this.tilt(added, high, this.state + 16, start, last, -1);
     } else {
       this.heap.clear(added, high * 8);
@@ -270,6 +238,17 @@ export class StageProcessor {
       this.pole,
       this.state + 32,
     );
+  }
+
+  /** Replaces what the circuit is given, in `added`, by what it adds. */
+  private shape(circuit: Circuit, { added, other }: StageBuffers, high: number, c0: number, c1: number): void {
+    const { kernels } = this;
+    const { number } = circuit;
+    if (this.shapesCorners) {
+      const history = this.state + CORNER_HISTORY;
+      kernels.shapeCorners(number, added, high, c0 + NARROW, c1 + NARROW, c0 === c1 ? 0 : 1, history);
+    } else if (c0 !== c1) kernels.shapeMoving(number, added, added, other, high, c0 + NARROW, c1 + NARROW);
+    else kernels.shape(number, added, added, high, c1 + NARROW);
   }
 
   /** Emphasis (`direction` 1) or its exact inverse (−1). */
@@ -303,24 +282,31 @@ export class StageProcessor {
     return g / (1 + g);
   }
 
-  private derive(values: Float64Array, out: StageGains): void {
-    const at = commonIndex.get(this.kind) as Record<string, number>;
+  /** Brings `now` up to date; next to nothing where nothing has moved. */
+  private refresh(): void {
+    const alignment = this.alignment();
+    const { kind, circuit, values, now } = this;
+    if (!kind || !circuit || (!this.isStale && alignment === this.derivedAlignment)) return;
+    this.isStale = false;
+    this.derivedAlignment = alignment;
+    const { at } = kind;
     const trimIn = dbToGain(values[at.trimIn]);
     const trimOut = dbToGain(values[at.trimOut]);
-    const drive = (dbToGain(values[at.drive]) * this.amplitude) / this.alignment();
+    const drive = (dbToGain(values[at.drive]) * this.amplitude) / alignment;
     const polarity = 1 - 2 * values[at.polarity];
-    out.pre = trimIn * drive;
-    out.linear = polarity * trimIn * trimOut;
-    out.post = (polarity * trimOut * values[at.blend]) / 100 / drive;
-    out.coupling = 1 - values[at.coupling];
-    out.tilt = values[at.tilt];
-    out.tiltHz = values[at.tiltFrequency];
-    this.kind.curve.coefficients(values, out.coefficients);
+    now.pre = trimIn * drive;
+    now.linear = polarity * trimIn * trimOut;
+    now.post = (polarity * trimOut * values[at.blend]) / 100 / drive;
+    now.coupling = 1 - values[at.coupling];
+    now.tilt = values[at.tilt];
+    now.tiltHz = values[at.tiltFrequency];
+    const { f64 } = this.heap;
+    const { inputs } = circuit;
+    for (let i = 0; i < inputs.length; i++) f64[(this.inputs >> 3) + i] = values[inputs[i]];
+    this.kernels.prepare(circuit.number, this.inputs, now.coefficients, this.rate * this.factor);
   }
+}
 
-  private writeCoefficients(gains: StageGains, address: number): void {
-    const { f32 } = this.heap;
-    const count = this.kind.curve.coefficientCount;
-    for (let i = 0; i < count; i++) f32[(address >> 2) + i] = gains.coefficients[i];
-  }
+function isLogarithmic(parameter: Parameter): boolean {
+  return parameter.type === 'continuous' && parameter.taper === 'log';
 }

@@ -1,8 +1,8 @@
 /** Alias of a chain of equal stages: what stands between the harmonics below 20 kHz, for the tests and the bench. */
 import { dbToGain } from '../../src/dsp/units.ts';
 import { alignmentAmplitude, totalHarmonicDistortion } from '../../src/engine/calibration.ts';
+import { circuitInputs, circuitProbe } from '../../src/engine/circuit-probe.ts';
 import { findStageKind } from '../../src/engine/stages/catalogue.ts';
-import { MAX_COEFFICIENTS } from '../../src/engine/stages/stage-kind.ts';
 import { stage } from './rig.ts';
 import { steadyTone } from './steady-tone.ts';
 
@@ -18,19 +18,23 @@ export function driveForThd(kindId: string, params: Params, count: number, thdF:
   const kind = findStageKind(kindId);
   if (!kind) throw new Error(`no kind ${kindId}`);
   const values = Float64Array.from(stage(kindId, params).values);
-  const coefficients = new Float64Array(MAX_COEFFICIENTS);
-  kind.curve.coefficients(values, coefficients);
-  const kernel = kind.curve.kernel(values);
+  const circuit = kind.circuit(values);
+  const probe = circuitProbe();
   const aligned = alignmentAmplitude(kind, values);
   let low = -24;
   let high = 24;
   for (let i = 0; i < 40; i++) {
     const drive = (low + high) / 2;
-    const period = Float64Array.from({ length: POINTS }, (_, n) => {
-      let u = aligned * dbToGain(drive) * Math.cos((2 * Math.PI * (n + 0.5)) / POINTS);
-      for (let s = 0; s < count; s++) u += kind.curve.difference(kernel, coefficients, u);
-      return u;
-    });
+    const amplitude = aligned * dbToGain(drive);
+    let period = Float64Array.from(
+      { length: POINTS },
+      (_, n) => amplitude * Math.cos((2 * Math.PI * (n + 0.5)) / POINTS),
+    );
+    probe.load(circuit, circuitInputs(circuit, values));
+    for (let s = 0; s < count; s++) {
+      const added = probe.added(period);
+      period = period.map((u, n) => u + added[n]);
+    }
     if (totalHarmonicDistortion(cosines(period, 20)) < thdF) low = drive;
     else high = drive;
   }

@@ -1,4 +1,5 @@
 /** A rack or a session engine in Node, for tests. */
+import { stageConfig } from '../../src/engine/calibration.ts';
 import type { RackConfig, StageConfig } from '../../src/engine/config.ts';
 import { EngineContext } from '../../src/engine/engine-context.ts';
 import { instantiateKernels, kernelBytes } from '../../src/engine/kernels.ts';
@@ -24,12 +25,8 @@ export function stage(kindId: string, params: Record<string, number | string> = 
     if (!kind.parameters.some((parameter) => parameter.id === id)) throw new Error(`no parameter ${id}`);
   }
   keys++;
-  return {
-    key: `stage-${keys}`,
-    kind: kindId,
-    on,
-    values: kind.parameters.map((parameter) => toNumber(parameter, params[parameter.id] ?? parameter.default)),
-  };
+  const values = kind.parameters.map((parameter) => toNumber(parameter, params[parameter.id] ?? parameter.default));
+  return stageConfig(kind, { key: `stage-${keys}`, on, values });
 }
 
 export function rack(stages: StageConfig[], match = 1): RackConfig {

@@ -3,8 +3,8 @@
  * is taken piece by piece between the points where the signal crosses the curve's corners, so that every piece is
  * smooth. One channel of one segment at a time; the four nodes of a piece are the four lanes.
  */
+import { corners, curve } from './dispatch.generated';
 import { absolute, k, madd } from './math';
-import { ALGEBRAIC, difference, HARD, ONE } from './shape';
 
 const SIZE: i32 = 1024 * 8 + 128;
 /** Sums per frame and channel that the split segments give to the outputs they reach. */
@@ -21,35 +21,26 @@ let centre: f32 = 0;
 /** What the curve adds at the working point, before normalising. */
 let still: v128 = f32x4.splat(0);
 
-/**
- * Corners of a kernel: ±1 for the hard clip, 0 for x/(1+|x|). The algebraic knee has a weak one at 0 (|x|^(p+1); from
- * p = 5 on it doesn't matter), and for p > 3 bends so fast around ±1, as a function of p·(|x| − 1), that three points
- * 3/p apart are taken there. Only |x|^(p+1), which isn't smooth on either side, reaches into the segments next to it.
- */
+/** Takes the corners of a kernel; its own `corners…` calls what follows. */
 export function beginSegments(kernel: i32, c: usize): void {
-  const bias = load<f32>(c);
-  const power = load<f32>(c, 4);
   count = 0;
+  reach = 1;
+  graded = false;
+  centre = -load<f32>(c);
   still = curve(kernel, v128.load32_splat(c, 0), c);
-  centre = -bias;
-  reach = kernel == ALGEBRAIC && power < 5 ? 3 : 1;
-  graded = kernel == ALGEBRAIC && power < 5;
-  const far = kernel == HARD || (kernel == ALGEBRAIC && power > 3);
-  const width: f32 = kernel == HARD ? 0 : 3 / power;
-  if (far) knee(-1 - bias, width);
-  if (kernel == ONE || graded) point(-bias);
-  if (far) knee(1 - bias, width);
+  corners(kernel, c);
 }
 
-function knee(at: f32, width: f32): void {
-  if (width > 0) point(at - width);
-  point(at);
-  if (width > 0) point(at + width);
-}
-
-function point(at: f32): void {
-  store<f32>(points + ((<usize>count) << 2), at);
+/** A corner of the curve at `at`, in knee units of the plain curve. In ascending order. */
+export function corner(at: f32): void {
+  store<f32>(points + ((<usize>count) << 2), at + centre);
   count++;
+}
+
+/** The corner at 0 isn't smooth on either side: nodes crowd there, and it reaches into the segments next to it. */
+export function cornersCrowd(): void {
+  reach = 3;
+  graded = true;
 }
 
 /** All ones in the lanes whose segment from `p` to `q` touches a corner. */
@@ -135,17 +126,9 @@ function integrate(kernel: i32, to: usize, a0: f32, a1: f32, a2: f32, a3: f32, s
   const t = madd(share, k(span), k(start));
   const u = madd(t, madd(t, madd(t, k(a3), k(a2)), k(a1)), k(a0));
   const d = curve(kernel, f32x4.add(u, v128.load32_splat(c, 0)), c);
-  const steep = v128.load32_splat(c, 12);
+  const steep = v128.load32_splat(c, 4);
   const value = madd(f32x4.sub(d, still), steep, f32x4.mul(u, f32x4.sub(steep, k(1))));
   spread(to, f32x4.mul(f32x4.mul(value, k(span)), weight), f32x4.add(t, k(0.5)));
-}
-
-function curve(kernel: i32, x: v128, c: usize): v128 {
-  const power = v128.load32_splat(c, 4);
-  const inverse = v128.load32_splat(c, 8);
-  if (kernel == HARD) return difference(HARD, x, power, inverse);
-  if (kernel == ONE) return difference(ONE, x, power, inverse);
-  return difference(ALGEBRAIC, x, power, inverse);
 }
 
 /** Adds `value` at the times `t` of a segment to the six outputs around, by the quintic B-spline (Schoenberg's). */

@@ -15,7 +15,8 @@
  */
 import { beginSegments, touches, splitSegment, corrections } from './corner-segments';
 import { held, k, madd } from './math';
-import { shape, shapeMoving } from './shape';
+import { shape } from './dispatch.generated';
+import { shapeMoving } from './shape-moving';
 
 /** Frames of delay: two of the cubic, two of the spline, one of the three taps. */
 const LOOKAHEAD: i32 = 5;

@@ -2,7 +2,8 @@
 export { addStage, preGain, tilt } from './stage';
 export { combine, copy, deinterleave, delay, fadeSides, interleave, mixInto } from './rack';
 export { downsample, upsample } from './oversampler';
-export { shape, shapeMoving } from './shape';
+export { evaluate, prepare, runCircuit, shape } from './dispatch.generated';
+export { shapeMoving } from './shape-moving';
 export { shapeCorners } from './corners';
 
 /** First byte that the kernels don't use themselves. */

@@ -5,7 +5,11 @@ import { softClip } from './soft-clip.ts';
 import type { StageKind } from './stage-kind.ts';
 
 /** Every stage kind there is. Adding one here is all that the screen, the command line and the tests need. */
-export const stageKinds: readonly StageKind[] = [softClip, harmonicSet, diodePair];
+export const stageKinds: readonly StageKind[] = [
+  softClip, //
+  harmonicSet,
+  diodePair,
+];
 
 /** The kind with this id; undefined when there is none. */
 export function findStageKind(id: string): StageKind | undefined {

@@ -2,7 +2,7 @@ import type { Parameter } from '../parameters.ts';
 
 /** Trims, drive and the rest that every stage has, declared once. */
 
-const trimIn: Parameter = {
+const trimIn = {
   id: 'trimIn',
   label: 'Trim in',
   about: 'Gain before the stage. It is not compensated: it is the gain staging.',
@@ -15,9 +15,9 @@ const trimIn: Parameter = {
   taper: 'linear',
   step: 0.5,
   digits: 1,
-};
+} as const satisfies Parameter;
 
-const drive: Parameter = {
+const drive = {
   id: 'drive',
   label: 'Drive',
   about: 'How hard the curve is worked. 0 dB gives 1 % THD at the alignment level; small signals keep their level.',
@@ -30,9 +30,9 @@ const drive: Parameter = {
   taper: 'linear',
   step: 0.5,
   digits: 1,
-};
+} as const satisfies Parameter;
 
-export const bias: Parameter = {
+export const bias = {
   id: 'bias',
   label: 'Bias',
   about: 'Moves the working point along the curve, which adds even harmonics. 0 keeps both halves alike.',
@@ -45,9 +45,9 @@ export const bias: Parameter = {
   taper: 'linear',
   step: 5,
   digits: 0,
-};
+} as const satisfies Parameter;
 
-const trimOut: Parameter = {
+const trimOut = {
   id: 'trimOut',
   label: 'Trim out',
   about: 'Gain after the stage. It is not compensated: it sets what the next stage is driven with.',
@@ -60,9 +60,9 @@ const trimOut: Parameter = {
   taper: 'linear',
   step: 0.5,
   digits: 1,
-};
+} as const satisfies Parameter;
 
-const circuit: readonly Parameter[] = [
+const circuit = [
   {
     id: 'blend',
     label: 'Blend',
@@ -129,10 +129,15 @@ const circuit: readonly Parameter[] = [
     ],
     default: 'normal',
   },
-];
+] as const satisfies readonly Parameter[];
+
+type Common = typeof trimIn | typeof drive | typeof trimOut | (typeof circuit)[number];
+
+/** Ids of the parameters that every kind has. */
+export type CommonParameterId = Common['id'];
 
 /** A kind's parameters in the order of the screen: trim in, drive, its own, trim out, then the circuit's. */
-export function withCommon(own: readonly Parameter[]): readonly Parameter[] {
+export function withCommon<const P extends readonly Parameter[]>(own: P): readonly (P[number] | Common)[] {
   return [
     trimIn,
     drive,

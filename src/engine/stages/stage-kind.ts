@@ -1,28 +1,47 @@
+import { kernelTable } from '../kernel-table.generated.ts';
 import type { Parameter } from '../parameters.ts';
+import type { CommonParameterId } from './common-parameters.ts';
 
-/**
- * The curve at the heart of a stage kind, as numbers. The WebAssembly kernel computes the same curve in single
- * precision; this one is the reference that the screen, the calibration and the tests use.
- *
- * Curves are in knee units: slope 1 and value 0 at the origin, bending at about 1. `difference(u) = F(u) − u` is what
- * the circuit adds to the straight line, with F normalised to its working point: F(u) = (f(u + b) − f(b)) / f′(b).
- */
-export interface CurveModel {
-  /** Number of coefficients the kernel reads, at most `MAX_COEFFICIENTS`. */
-  readonly coefficientCount: number;
-  /** Which kernel runs these values. A change of kernel is faded, not smoothed. */
-  kernel(values: Float64Array): number;
-  /** Writes the kernel's coefficients for these values. Allocates nothing. */
-  coefficients(values: Float64Array, out: Float64Array): void;
-  /** F(u) − u in double precision, for coefficients that `coefficients` wrote. */
-  difference(kernel: number, coefficients: Float64Array, u: number): number;
+export { MAX_COEFFICIENTS } from '../kernel-table.generated.ts';
+
+/** A kernel in worklets/kernels/stages. The names are made by the build from what stands there. */
+export type KernelName = keyof typeof kernelTable;
+type InputOf<K extends KernelName> = (typeof kernelTable)[K]['inputs'][number];
+type IdOf<P extends readonly Parameter[]> = P[number]['id'];
+
+/** Where each parameter stands in a stage's vector of values, by its id; another id doesn't compile. */
+export type IndexOf<P extends readonly Parameter[]> = Readonly<Record<IdOf<P>, number>>;
+
+/** What a kind says about one of its kernels. What isn't said is that of a plain static curve. */
+interface CircuitFacts {
   /**
-   * Kernels with the same answer share a calibration. Returns the values at which 0 dB drive is calibrated: the
-   * kind's defaults with only the choice of curve taken over.
+   * How the spectrum of what it adds falls: a `smooth` curve is clean at the rack's usual rate, a `firm` one (a fast
+   * knee, corners, an exponential) needs more. A kernel that tells corners is firm.
    */
-  calibrationValues(values: Float64Array): Float64Array;
-  /** True when 0 dB drive puts the alignment peak at u = 1 by definition, so that nothing is to be solved. */
-  readonly fixedScale?: boolean;
+  readonly knee?: 'smooth' | 'firm';
+  /** Time until it has forgotten what it heard, to −120 dB of it, seconds: 0 for a curve. Everything that has to wait for a rack waits for this. */
+  readonly settleSeconds?: number;
+  /** Frames at the higher rate by which what it adds comes late. */
+  readonly delayFrames?: number;
+  /** `middle-side`: it is given the sum and the difference of left and right, each divided by √2, and what it adds is turned back. */
+  readonly channels?: 'apart' | 'middle-side';
+  /** `as-set`: 0 dB of drive puts the alignment peak at 1 by definition, instead of where the shape makes 1 % THD. */
+  readonly level?: 'one-percent' | 'as-set';
+}
+
+export interface Circuit extends Required<CircuitFacts> {
+  readonly kernel: KernelName;
+  /** The kernel's number in the dispatch. */
+  readonly number: number;
+  /** A curve has no memory; its rendering is shaping. */
+  readonly isCurve: boolean;
+  readonly hasCorners: boolean;
+  /** Bytes of memory, 0 for a curve. */
+  readonly stateBytes: number;
+  /** Where the kernel's inputs stand in the stage's values. */
+  readonly inputs: readonly number[];
+  /** Which of its inputs is the bias, −1 for none: it is 0 while the level is solved. */
+  readonly biasInput: number;
 }
 
 export interface StageKind {
@@ -31,25 +50,69 @@ export interface StageKind {
   readonly about: string;
   /** In the order the screen shows them. */
   readonly parameters: readonly Parameter[];
-  readonly curve: CurveModel;
+  /** Where the parameters stand that every kind has. */
+  readonly at: Readonly<Record<CommonParameterId, number>>;
+  /** Everything these parameters can make of it. */
+  readonly circuits: readonly Circuit[];
+  /** The circuit that runs these values, one of `circuits`. A change of circuit is faded, not smoothed. Allocates nothing. */
+  circuit(values: ArrayLike<number>): Circuit;
 }
 
-export const MAX_COEFFICIENTS = 16;
+interface Declaration<P extends readonly Parameter[], K extends KernelName> {
+  readonly id: string;
+  readonly label: string;
+  readonly about: string;
+  readonly parameters: P;
+  /** The kernels it uses and what is particular about them. */
+  readonly circuits: Readonly<Record<K, CircuitFacts>>;
+  /** Which kernel runs these values. */
+  kernel(values: ArrayLike<number>, at: IndexOf<P>): K;
+}
 
-/** Kernel numbers; `worklets/kernels/shape.ts` holds the same list. */
-export const Kernel = {
-  tanh: 0,
-  arctangent: 1,
-  cubic: 2,
-  algebraicSquare: 3,
-  algebraicOne: 4,
-  algebraic: 5,
-  hardClip: 6,
-  harmonicSet: 7,
-  diodePair: 8,
-} as const;
+/** Only there while every input of the kernels is a parameter; otherwise what is missing is in the error. */
+type HasInputs<P extends readonly Parameter[], K extends KernelName> =
+  Exclude<InputOf<K>, IdOf<P>> extends never ? unknown : { readonly 'no such parameter': Exclude<InputOf<K>, IdOf<P>> };
 
-/** Where each parameter stands in a stage's vector of values. */
-export function indexOf<const T extends readonly Parameter[]>(parameters: T): Record<string, number> {
+/** A stage kind from its declaration and its kernels. */
+export function stageKind<const P extends readonly Parameter[], K extends KernelName>(
+  declaration: Declaration<P, K> & HasInputs<P, K>,
+): StageKind {
+  const { id, label, about, parameters } = declaration;
+  const at = indexOf(parameters);
+  const facts = declaration.circuits as Readonly<Record<string, CircuitFacts>>;
+  const byKernel = Object.fromEntries(
+    (Object.keys(facts) as KernelName[]).map((kernel) => [kernel, circuitOf(kernel, facts[kernel], at)]),
+  );
+  return {
+    id,
+    label,
+    about,
+    parameters,
+    at: at as unknown as StageKind['at'],
+    circuits: Object.values(byKernel),
+    circuit: (values) => byKernel[declaration.kernel(values, at as IndexOf<P>)],
+  };
+}
+
+function circuitOf(kernel: KernelName, facts: CircuitFacts, at: Readonly<Record<string, number>>): Circuit {
+  const { number, inputs, isCurve, hasCorners, stateBytes } = kernelTable[kernel];
+  return {
+    kernel,
+    number,
+    isCurve,
+    hasCorners,
+    stateBytes,
+    inputs: inputs.map((id) => at[id]),
+    biasInput: (inputs as readonly string[]).indexOf('bias'),
+    knee: hasCorners ? 'firm' : 'smooth',
+    settleSeconds: 0,
+    delayFrames: 0,
+    channels: 'apart',
+    level: 'one-percent',
+    ...facts,
+  };
+}
+
+function indexOf(parameters: readonly Parameter[]): Readonly<Record<string, number>> {
   return Object.fromEntries(parameters.map((parameter, index) => [parameter.id, index]));
 }

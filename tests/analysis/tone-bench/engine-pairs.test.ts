@@ -5,7 +5,8 @@
  */
 import { describe, expect, it } from 'vitest';
 import type { BenchResult } from '../../../src/analysis/tone-bench/result.ts';
-import { findStageKind } from '../../../src/engine/stages/catalogue.ts';
+import { circuitInputs, circuitProbe } from '../../../src/engine/circuit-probe.ts';
+import { harmonicSet } from '../../../src/engine/stages/harmonic-set.ts';
 import { runBench } from '../../support/bench.ts';
 import { polynomialLine } from '../../support/polynomial-pair.ts';
 import { stage } from '../../support/rig.ts';
@@ -16,11 +17,13 @@ const dB = (ratio: number) => 20 * Math.log10(Math.abs(ratio));
 /** Only these harmonics, DC coupled, so that nothing but the polynomial counts. */
 const set = (levels: Partial<typeof OFF>) => stage('harmonic-set', { ...OFF, ...levels, coupling: 'dc' });
 
-/** y = x + a₂x² + … + a₇x⁷ in knee units, where the alignment peak is 1; written by the kind itself. */
+/** y = x + a₂x² + … + a₇x⁷ in knee units, where the alignment peak is 1; by the kernel itself. */
 function coefficients(levels: Partial<typeof OFF>): number[] {
-  const out = new Float64Array(16);
-  findStageKind('harmonic-set')?.curve.coefficients(Float64Array.from(set(levels).values), out);
-  return [0, 1, ...out.slice(0, 6)];
+  const { values } = set(levels);
+  const circuit = harmonicSet.circuit(values);
+  const probe = circuitProbe();
+  probe.load(circuit, circuitInputs(circuit, values));
+  return [0, 1, ...probe.prepared.slice(2, 8)];
 }
 
 describe('a quadratic of a₂ = 0.05 in the engine (H2 of a₂/2)', () => {
