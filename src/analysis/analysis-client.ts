@@ -3,6 +3,7 @@ import type { RackId, Region, SessionDocument, Stage } from '../session/document
 import { findRack } from '../session/document.ts';
 import { drivenStage } from '../session/drive.ts';
 import type { StageTrims } from './alignment.ts';
+import type { Amplitudes } from './amplitudes.ts';
 import AnalysisWorker from './analysis.worker.ts?worker';
 import { AnalysisSources } from './analysis-sources.ts';
 import { BenchRequests } from './bench-requests.ts';
@@ -137,6 +138,11 @@ export class AnalysisClient {
    */
   bench(spec: BenchSpec, panel = 'bench'): Promise<BenchResult> {
     return this.benches.ask(spec, panel);
+  }
+
+  /** What one more stage at the end of a rack would get, as last known; null before anything is. */
+  amplitudesAfter(rackId: RackId): Amplitudes | null {
+    return this.result?.racks[rackId]?.amplitudes ?? null;
   }
 
   /** Trims that put the stages of these racks at the alignment level; null for a rack whose input is silent. */

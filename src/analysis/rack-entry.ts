@@ -1,3 +1,5 @@
+import type { Amplitudes } from './amplitudes.ts';
+import { amplitudes } from './amplitudes.ts';
 import type { MatchFigures, SideFigures } from './figures.ts';
 import type { MatchReference } from './match.ts';
 import { loudestSpan, matchBetween, spanMatch } from './match.ts';
@@ -34,6 +36,7 @@ export class RackEntry {
   readonly match: MatchFigures | null;
   private known: SideFigures | null = null;
   private offsetDb: number | null = null;
+  private counted: Amplitudes | null = null;
 
   constructor(
     readonly input: RackInput,
@@ -49,6 +52,12 @@ export class RackEntry {
     if (this.output === this.input.planes) return this.input.figures;
     this.known ??= sideFigures(this.output, this.input.sampleRate, 0, this.after.loudness);
     return this.known;
+  }
+
+  /** What one more stage at the end of the rack would get. */
+  get amplitudes(): Amplitudes {
+    this.counted ??= amplitudes(this.output);
+    return this.counted;
   }
 
   /** Exact gain less the one from the loudest span alone, dB. */

@@ -7,6 +7,7 @@ import { emptyRack, findRack, MIX_ID, rackIds } from '../session/document.ts';
 import { addedPercent, bestGain } from './added-share.ts';
 import type { StageTrims } from './alignment.ts';
 import { alignmentTrims } from './alignment.ts';
+import type { Amplitudes } from './amplitudes.ts';
 import { commonHeadroomDb } from './common-headroom.ts';
 import { rackConfig } from './engine-config.ts';
 import type { MatchFigures, SideFigures, StageLoop, TapLevels } from './figures.ts';
@@ -83,6 +84,8 @@ interface Pass {
 
 export interface RackResult {
   readonly match: MatchFigures | null;
+  /** What one more stage at the end of the rack would get. */
+  readonly amplitudes: Amplitudes;
   readonly input: SideFigures;
   readonly output: SideFigures;
 }
@@ -568,6 +571,7 @@ function resultOf(entry: RackEntry, document: SessionDocument, rack: Rack): Rack
   const output = entry.figures;
   return {
     match: entry.match,
+    amplitudes: entry.amplitudes,
     input: entry.input.figures,
     output: {
       ...output,

@@ -4,6 +4,7 @@ import { alignmentAmplitude, curveHarmonics, totalHarmonicDistortion } from '../
 import { circuitInputs, circuitProbe } from '../engine/circuit-probe.ts';
 import { toNumber } from '../engine/parameters.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
+import type { StageKind } from '../engine/stages/stage-kind.ts';
 import type { Stage } from '../session/document.ts';
 import type { StageFace } from './figures.ts';
 
@@ -12,24 +13,39 @@ const HIGHEST = 7;
 /** Weaker harmonics than this are not shown. */
 const FLOOR_DBC = -140;
 
+/** A stage's curve without memory: outputs for inputs after trim in, full scale ±1; null for an unknown kind. */
+export function staticCurve(stage: Stage, alignmentDbfs: number): ((x: Float64Array) => Float64Array) | null {
+  const kind = findStageKind(stage.kind);
+  return kind ? setCurve(kind, stage, alignmentDbfs).curve : null;
+}
+
+/** The kind's curve with everything that the stage's parameters set. */
+function setCurve(kind: StageKind, stage: Stage, alignmentDbfs: number) {
+  const values = Float64Array.from(kind.parameters, (parameter) => toNumber(parameter, stage.params[parameter.id]));
+  const circuit = kind.circuit(values);
+  const inputs = circuitInputs(circuit, values);
+  // Knee units per unit of signal after trim in.
+  const drive = (dbToGain(values[kind.at.drive]) * alignmentAmplitude(kind, values)) / dbToGain(alignmentDbfs);
+  const blend = values[kind.at.blend] / 100;
+  const curve = (x: Float64Array) => {
+    const probe = circuitProbe();
+    probe.load(circuit, inputs);
+    const added = probe.added(x.map((one) => drive * one));
+    return x.map((one, i) => one + (blend * added[i]) / drive);
+  };
+  return { values, circuit, inputs, drive, blend, curve };
+}
+
 /** Null for a kind this version doesn't know. `histogram` is filled in by the analysis. */
 export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null {
   const kind = findStageKind(stage.kind);
   if (!kind) return null;
-  const values = Float64Array.from(kind.parameters, (parameter) => toNumber(parameter, stage.params[parameter.id]));
-  const circuit = kind.circuit(values);
-  const inputs = circuitInputs(circuit, values);
+  const { values, circuit, inputs, drive, blend, curve } = setCurve(kind, stage, alignmentDbfs);
   const alignment = dbToGain(alignmentDbfs);
-  // Knee units per unit of signal after trim in.
-  const drive = (dbToGain(values[kind.at.drive]) * alignmentAmplitude(kind, values)) / alignment;
-  const blend = values[kind.at.blend] / 100;
 
   const range = curveRange(alignmentDbfs);
   const curveX = Float64Array.from({ length: POINTS }, (_, i) => range * ((2 * i) / (POINTS - 1) - 1));
-  const probe = circuitProbe();
-  probe.load(circuit, inputs);
-  const added = probe.added(curveX.map((x) => drive * x));
-  const curveY = curveX.map((x, i) => x + (blend * added[i]) / drive);
+  const curveY = curve(curveX);
 
   const harmonicsAt = (amplitude: number) => {
     const all = curveHarmonics(circuit, inputs, amplitude * drive, 20);

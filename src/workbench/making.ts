@@ -1,22 +1,31 @@
+import type { StageTrims } from '../analysis/alignment.ts';
 import type { AnalysisClient } from '../analysis/analysis-client.ts';
+import { driveFor, GENTLE_SHARE } from '../analysis/stage-amount.ts';
 import { MAX_BUSES } from '../engine/limits.ts';
 import { MAX_STAGES } from '../engine/oversampling.ts';
-import { defaultValues } from '../engine/parameters.ts';
+import { defaultValues, formatValue } from '../engine/parameters.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
+import type { StageKind } from '../engine/stages/stage-kind.ts';
 import type { Command } from '../session/commands.ts';
-import type { RackId, SessionDocument } from '../session/document.ts';
-import { findRack, newBus, newStage } from '../session/document.ts';
+import type { RackId, SessionDocument, Stage } from '../session/document.ts';
+import { DRIVE, findRack, newBus, newStage } from '../session/document.ts';
+import { clampDrive } from '../session/drive.ts';
+import { findStage } from '../session/lookup.ts';
 import type { Notices } from './notices.ts';
 
 export interface MakingHost {
   readonly document: SessionDocument;
-  readonly analysis: Pick<AnalysisClient, 'alignment'>;
+  readonly analysis: Pick<AnalysisClient, 'alignment' | 'amplitudesAfter'>;
   readonly notices: Notices;
   dispatch(command: Command): void;
+  undo(): void;
   newId(what: string): string;
 }
 
-/** Adds a stage of the kind with its defaults at the end of the rack; returns its id. */
+/**
+ * Adds a stage of the kind at the end of the rack, driven so that it adds about GENTLE_SHARE to this programme; where
+ * nothing is known of that, at its defaults. Returns its id.
+ */
 export function addStage(host: MakingHost, rackId: RackId, kindId: string): string {
   const kind = findStageKind(kindId);
   const rack = findRack(host.document, rackId);
@@ -26,9 +35,26 @@ export function addStage(host: MakingHost, rackId: RackId, kindId: string): stri
     host.notices.say('info', `A rack holds ${MAX_STAGES} stages. Remove one to add another.`);
     return id;
   }
-  const stage = newStage(id, kindId, defaultValues(kind.parameters));
+  const plain = newStage(id, kindId, defaultValues(kind.parameters));
+  const { alignmentDbfs, macroDriveDb } = host.document;
+  const programme = host.analysis.amplitudesAfter(rackId);
+  const amount = programme && driveFor(plain, programme, alignmentDbfs);
+  // The macro comes on top of what is set.
+  const driveDb = amount ? clampDrive(amount.driveDb - macroDriveDb) : null;
+  const stage = driveDb === null ? plain : { ...plain, params: { ...plain.params, [DRIVE.id]: driveDb } };
   host.dispatch({ type: 'add-stage', rackId, index: rack.stages.length, stage });
+  if (findStage(host.document, rackId, id)) {
+    host.notices.offerUndo(addedSentence(kind, stage, amount?.share ?? null), () => host.undo());
+  }
   return id;
+}
+
+function addedSentence({ label, parameters }: StageKind, stage: Stage, share: number | null): string {
+  const drive = parameters.find(({ id }) => id === DRIVE.id);
+  const at = drive ? ` at ${formatValue(drive, stage.params[DRIVE.id])} drive` : '';
+  if (share === null) return `${label} added${at}, its default: nothing is known of the sound here yet.`;
+  const percent = 100 * share;
+  return `${label} added${at}: about ${percent.toFixed(percent < 0.95 ? 1 : 0)} % added here.`;
 }
 
 /** A new bus, into which `channelId` plays from now on; returns its id, or null when there is no room. */
@@ -44,13 +70,16 @@ export function addBus(host: MakingHost, channelId: string | null): string | nul
   return id;
 }
 
-/** Puts the stages of these racks at the alignment level, as one step of undo. */
+/** Puts the stages of these racks at the alignment level, as one step of undo, and says what that was. */
 export async function setToAlignment(host: MakingHost, rackIds: readonly RackId[]): Promise<void> {
   const trims = await host.analysis.alignment(host.document, rackIds);
   const values = rackIds.flatMap((rackId) =>
-    (trims[rackId] ?? []).flatMap(({ stageId, trimIn, trimOut }) => [
+    (trims[rackId] ?? []).flatMap(({ stageId, trimIn, trimOut, driveDb }) => [
       { rackId, stageId, parameterId: 'trimIn', value: trimIn },
       { rackId, stageId, parameterId: 'trimOut', value: trimOut },
+      ...(driveDb === null
+        ? []
+        : [{ rackId, stageId, parameterId: DRIVE.id, value: clampDrive(driveDb - host.document.macroDriveDb) }]),
     ]),
   );
   const silent = rackIds.filter(
@@ -59,5 +88,18 @@ export async function setToAlignment(host: MakingHost, rackIds: readonly RackId[
   if (silent.length > 0) {
     host.notices.say('info', 'Where nothing is heard in the match region, trims stay as they are.');
   }
-  if (values.length > 0) host.dispatch({ type: 'set-many', values });
+  if (values.length === 0) return;
+  const before = host.document;
+  host.dispatch({ type: 'set-many', values });
+  const stages = rackIds.flatMap((rackId) => trims[rackId] ?? []);
+  const text = alignedSentence(stages, host.document.alignmentDbfs);
+  if (host.document !== before) host.notices.offerUndo(text, () => host.undo());
+}
+
+function alignedSentence(stages: readonly StageTrims[], alignmentDbfs: number): string {
+  const counted = (count: number) => (count === 1 ? '1 stage' : `${count} stages`);
+  const level = `${String(alignmentDbfs).replace('-', '−')} dBFS`;
+  const lowered = stages.filter(({ driveDb }) => driveDb !== null).length;
+  const drives = `the drive of ${counted(lowered)} was lowered, so that none adds more than it did or about ${100 * GENTLE_SHARE} %`;
+  return `Set to alignment: ${counted(stages.length)} at ${level}${lowered > 0 ? `; ${drives}` : ''}.`;
 }

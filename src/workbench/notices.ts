@@ -4,6 +4,8 @@ export interface Notice {
   readonly id: number;
   readonly kind: 'info' | 'warning' | 'fault';
   readonly text: string;
+  /** What can be done about it with one press. */
+  readonly action?: { readonly label: string; run(): void };
 }
 
 /** Sentences for the user, newest last; the same sentence is shown once. */
@@ -13,6 +15,20 @@ export class Notices extends Notifier {
 
   say(kind: Notice['kind'], text: string): void {
     this.notices = [...this.notices.filter((notice) => notice.text !== text), { id: this.next++, kind, text }];
+    this.notify();
+  }
+
+  /** Says what was just done, with the way back. It stands until the next step, which is then what undo takes back. */
+  offerUndo(text: string, undo: () => void): void {
+    this.withdrawUndo();
+    this.notices = [...this.notices, { id: this.next++, kind: 'info', text, action: { label: 'Undo', run: undo } }];
+    this.notify();
+  }
+
+  withdrawUndo(): void {
+    const kept = this.notices.filter(({ action }) => !action);
+    if (kept.length === this.notices.length) return;
+    this.notices = kept;
     this.notify();
   }
 

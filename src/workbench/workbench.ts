@@ -190,6 +190,7 @@ export class Workbench extends Listening {
 
   /** This session is played and measured from its start. */
   reload(): void {
+    this.notices.withdrawUndo();
     const planes = this.sounds.of(this.document);
     this.player.load(this.document, planes);
     this.analysis.load(this.document, planes);
@@ -198,6 +199,7 @@ export class Workbench extends Listening {
   /** Player, analysis, store and screen follow the document. */
   private follow(moved: RackId | null): void {
     const { document } = this;
+    this.notices.withdrawUndo();
     if (!rackIds(document).includes(this.selectedRack)) this.selectRack(document.channels[0]?.id ?? MIX_ID);
     const planes = this.sounds.of(document);
     this.player.update(document, planes);

@@ -45,15 +45,26 @@ describe('set to alignment', () => {
     const trims = finish(alignmentTrims(renderer, rack, input, RATE, -18));
     expect(trims?.map(({ stageId }) => stageId)).toEqual(['one', 'two']);
     let signal = input;
-    for (const { stageId, trimIn, trimOut } of trims ?? []) {
+    for (const { stageId, trimIn, trimOut, driveDb } of trims ?? []) {
       const own = rack.stages.find(({ id }) => id === stageId) as Stage;
       const before = lufs(signal);
       // A tenth of a dB is the step of the trims.
       expect(Math.abs(before + trimIn + 18)).toBeLessThan(0.06);
-      const set = { ...own, params: { ...own.params, trimIn, trimOut } };
+      const drive = driveDb ?? own.params.drive;
+      const set = { ...own, params: { ...own.params, trimIn, trimOut, drive } };
       signal = finish(renderer.render(rackConfig({ ...rack, stages: [set] }, false), signal));
       expect(Math.abs(lufs(signal) - before)).toBeLessThan(0.06);
     }
+  });
+
+  it('lowers a drive where the stage would add more than before and more than about 1 %', () => {
+    const quiet = finish(alignmentTrims(renderer, rack, programme(0.02), RATE, -18));
+    expect(quiet?.[0].driveDb).toBeLessThan(6);
+    // As loud as the alignment level already, nothing is added that wasn't before.
+    const level = programme(10 ** (-18.1 / 20));
+    const own = { ...rack, stages: [stage('one', 'soft-clip', { drive: 6 })] };
+    const there = finish(alignmentTrims(renderer, own, level, RATE, Math.round(lufs(level))));
+    expect(there?.[0].driveDb).toBeNull();
   });
 
   it('stays within the range of the trims and says nothing about silence', () => {

@@ -96,6 +96,8 @@ export interface Notice {
   readonly id: number;
   readonly kind: 'info' | 'warning' | 'fault';
   readonly text: string;
+  /** What can be done about it with one press. */
+  readonly action?: { readonly label: string; run(): void };
 }
 
 export interface NoticeStore extends Observable {

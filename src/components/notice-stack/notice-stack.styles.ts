@@ -12,7 +12,7 @@ export const styles = css`
   }
   .notice {
     display: grid;
-    grid-template-columns: minmax(0, 1fr) auto;
+    grid-template-columns: minmax(0, 1fr) auto auto;
     align-items: start;
     gap: 0.6rem;
     padding: 0.45rem 0.4rem 0.45rem 0.9rem;
@@ -22,6 +22,9 @@ export const styles = css`
     background: var(--sheet);
     box-shadow: var(--shadow);
     pointer-events: auto;
+  }
+  .notice button:only-of-type {
+    grid-column: 3;
   }
   .warning {
     border-left-color: var(--warn);

@@ -24,4 +24,18 @@ describe('notice-stack', () => {
     await element.updateComplete;
     expect(all(element, 'p').map(textOf)).to.deep.equal(['Fault The file is damaged.']);
   });
+
+  it('offers the way back beside what was done', async () => {
+    const stores = memoryStores();
+    const { element } = await provided<NoticeStack>(html`<notice-stack></notice-stack>`, stores, 400);
+    let undone = 0;
+    const action = { label: 'Undo', run: () => undone++ };
+    stores.notices.set({ notices: [{ id: 1, kind: 'info', text: 'Soft clip added.', action }] });
+    await element.updateComplete;
+    const [undo] = all<HTMLButtonElement>(element, 'button');
+    expect(textOf(undo)).to.equal('Undo');
+    await expect(element).to.be.accessible();
+    undo.click();
+    expect(undone).to.equal(1);
+  });
 });

@@ -1,5 +1,5 @@
 import { consume } from '@lit/context';
-import { html, LitElement } from 'lit';
+import { html, LitElement, nothing } from 'lit';
 import { customElement } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import { base } from '../base/base.styles.ts';
@@ -27,8 +27,9 @@ export class NoticeStack extends LitElement {
       ${repeat(
         this.store?.notices ?? [],
         ({ id }) => id,
-        ({ id, kind, text }) => html`<div class="notice ${kind}">
+        ({ id, kind, text, action }) => html`<div class="notice ${kind}">
           <p><b>${WORDS[kind]}</b> ${text}</p>
+          ${action ? html`<button class="action" @click=${() => action.run()}>${action.label}</button>` : nothing}
           <button class="icon quiet" title="Dismiss" @click=${() => this.store?.dismiss(id)}>
             ${icons.remove}<span class="hidden">Dismiss: ${text}</span>
           </button>
