@@ -1,16 +1,22 @@
 import type { GraphConfig } from '../../engine/config.ts';
 import { EngineContext } from '../../engine/engine-context.ts';
+import { GraphPass } from '../../engine/graph-pass.ts';
+import type { GraphPlan, Place } from '../../engine/graph-plan.ts';
+import { neededFor, PLACE_LATENCY, planGraph, stripAt } from '../../engine/graph-plan.ts';
 import { instantiateKernels } from '../../engine/kernels.ts';
 import { MAX_FRAMES } from '../../engine/rack-processor.ts';
 import type { Planes } from '../rack-renderer.ts';
-import type { TapPlace, Wanted } from './side-pass.ts';
-import { SidePass, TAP_LATENCY } from './side-pass.ts';
+
+/** On which side of a strip's fader its sound is taken: after rack and match, or behind gain and balance as well. */
+export type FaderPoint = 'before' | 'after';
 
 export interface Tap {
   readonly side: 'a' | 'b';
-  readonly place: TapPlace;
+  readonly place: Place;
   /** Of the channel or bus in the session's order; 0 for the mix. */
   readonly index: number;
+  /** Of a channel or bus; after its fader where nothing is said. */
+  readonly fader?: FaderPoint;
 }
 
 export interface TapStreamOptions {
@@ -30,7 +36,23 @@ export interface TapStreamOptions {
 export const CHUNK_FRAMES = 64 * MAX_FRAMES;
 
 /** Frames that a tap may be ahead of another. */
-const AHEAD = TAP_LATENCY.mix + MAX_FRAMES;
+const AHEAD = PLACE_LATENCY.mix + MAX_FRAMES;
+
+/** What a tap has given and nobody has read yet. */
+class Held {
+  readonly planes = [new Float32Array(CHUNK_FRAMES + AHEAD), new Float32Array(CHUNK_FRAMES + AHEAD)];
+  count = 0;
+  /** Frames of latency that are still to be left out. */
+  skip: number;
+
+  constructor(
+    readonly tap: Tap,
+    /** Gains of the strip's fader, left and right; null where the sound is taken before it or there is none. */
+    readonly fader: readonly [number, number] | null,
+  ) {
+    this.skip = PLACE_LATENCY[tap.place];
+  }
+}
 
 /**
  * A session as it runs through the engine's own kernels, given out at several places at once and aligned: frame n of
@@ -38,37 +60,46 @@ const AHEAD = TAP_LATENCY.mix + MAX_FRAMES;
  */
 export class TapStream {
   private readonly context: EngineContext;
-  private readonly sides: ReadonlyMap<Tap['side'], SidePass>;
-  private readonly passes: readonly SidePass[];
+  private readonly passes: readonly GraphPass[];
   private readonly input: number;
+  private readonly print: number;
   private readonly left: number;
   private readonly right: number;
-  private readonly held: { readonly tap: Tap; readonly planes: Float32Array[]; count: number; skip: number }[];
+  private readonly held: readonly Held[];
   /** Frame of the sources that is read next. */
   private position: number;
   /** Frames that the last call gave. */
   private given = 0;
 
-  /** @throws Error where the host has no WebAssembly SIMD */
+  /**
+   * @throws Error where the host has no WebAssembly SIMD, or for a tap at a strip that isn't there
+   */
   constructor(private readonly options: TapStreamOptions) {
     const { sampleRate, factor, alignmentDbfs, taps, start = 0 } = options;
     this.context = new EngineContext(instantiateKernels(), sampleRate, factor, alignmentDbfs);
     const { heap } = this.context;
+    const plans = { a: planGraph(options.a), b: planGraph(options.b) };
+    this.held = taps.map((tap) => new Held(tap, faderOf(plans[tap.side], tap)));
     const sides = (['a', 'b'] as const).filter((side) => taps.some((tap) => tap.side === side));
-    this.sides = new Map(
-      sides.map((side) => [side, new SidePass(this.context, options[side], wantedOf(taps, side))] as const),
-    );
-    this.passes = [...this.sides.values()];
+    this.passes = sides.map((side) => this.passOf(plans[side], side));
     this.input = heap.allocate((MAX_FRAMES + 4) * 8);
+    this.print = heap.allocate((MAX_FRAMES + 4) * 8);
     this.left = heap.allocate((MAX_FRAMES + 4) * 4);
     this.right = heap.allocate((MAX_FRAMES + 4) * 4);
-    this.held = taps.map((tap) => ({
-      tap,
-      planes: [new Float32Array(CHUNK_FRAMES + AHEAD), new Float32Array(CHUNK_FRAMES + AHEAD)],
-      count: 0,
-      skip: TAP_LATENCY[tap.place],
-    }));
     this.position = start;
+  }
+
+  private passOf(plan: GraphPlan, side: Tap['side']): GraphPass {
+    const held = this.held.filter(({ tap }) => tap.side === side);
+    const pass = new GraphPass(this.context, plan, {
+      input: () => undefined,
+      output: (place, index, buffer, frames) => {
+        for (const one of held) if (one.tap.place === place && one.tap.index === index) this.keep(one, buffer, frames);
+      },
+    });
+    const wanted = held.map(({ tap }) => stripAt(plan, tap.place, tap.index));
+    pass.follow(plan, true, neededFor(plan, wanted));
+    return pass;
   }
 
   /**
@@ -88,7 +119,6 @@ export class TapStream {
   }
 
   private block(): void {
-    const { kernels } = this.context;
     for (const pass of this.passes) pass.begin(MAX_FRAMES);
     this.options.inputs.forEach((planes, index) => {
       if (!this.passes.some((pass) => pass.needsChannel(index))) return;
@@ -97,20 +127,27 @@ export class TapStream {
     });
     for (const pass of this.passes) pass.finish(MAX_FRAMES);
     this.position += MAX_FRAMES;
-    for (const held of this.held) {
-      const skip = Math.min(held.skip, MAX_FRAMES);
-      held.skip -= skip;
-      if (skip === MAX_FRAMES) continue;
-      const { side, place, index } = held.tap;
-      const source = (this.sides.get(side) as SidePass).tap(place, index);
-      kernels.deinterleave(source, this.left, this.right, MAX_FRAMES);
-      const { f32 } = this.context.heap;
-      [this.left, this.right].forEach((address, plane) => {
-        const from = address >> 2;
-        held.planes[plane].set(f32.subarray(from + skip, from + MAX_FRAMES), held.count);
-      });
-      held.count += MAX_FRAMES - skip;
+  }
+
+  /** Takes what a strip's rack gives at a tap. Behind a fader it is 0 + gain·x, just what goes into the next sum. */
+  private keep(held: Held, buffer: number, frames: number): void {
+    const skip = Math.min(held.skip, frames);
+    held.skip -= skip;
+    if (skip === frames) return;
+    const { kernels, heap } = this.context;
+    let source = buffer;
+    if (held.fader) {
+      const [left, right] = held.fader;
+      heap.clear(this.print, frames * 8);
+      kernels.mixInto(this.print, buffer, frames, left, left, right, right);
+      source = this.print;
     }
+    kernels.deinterleave(source, this.left, this.right, frames);
+    [this.left, this.right].forEach((address, plane) => {
+      const from = address >> 2;
+      held.planes[plane].set(heap.f32.subarray(from + skip, from + frames), held.count);
+    });
+    held.count += frames - skip;
   }
 
   private load(planes: Planes): void {
@@ -130,8 +167,8 @@ export class TapStream {
   }
 }
 
-function wantedOf(taps: readonly Tap[], side: 'a' | 'b'): Wanted {
-  const at = (place: TapPlace) =>
-    new Set(taps.filter((tap) => tap.side === side && tap.place === place).map(({ index }) => index));
-  return { channels: at('channel'), buses: at('bus'), mix: at('mix').size > 0 };
+function faderOf(plan: GraphPlan, { place, index, fader = 'after' }: Tap): readonly [number, number] | null {
+  const strip = plan.strips[stripAt(plan, place, index)];
+  if (!strip) throw new Error(`The session has no ${place} ${index}.`);
+  return place === 'mix' || fader === 'before' ? null : [strip.left, strip.right];
 }
