@@ -5,7 +5,9 @@ import type { GraphConfig, RackConfig, SessionConfig } from '../engine/config.ts
 import { EMPTY_RACK } from '../engine/config.ts';
 import { toNumber } from '../engine/parameters.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
-import type { Rack, SessionDocument } from '../session/document.ts';
+import type { Rack, RackId, SessionDocument } from '../session/document.ts';
+import { findRack, MIX_ID, rackIds } from '../session/document.ts';
+import type { Hearing } from '../session/hearing.ts';
 
 /** A rack as the engine takes it. Stages of a kind this version doesn't know are left out. */
 export function rackConfig(rack: Rack, matching: boolean): RackConfig {
@@ -22,29 +24,56 @@ export function rackConfig(rack: Rack, matching: boolean): RackConfig {
   };
 }
 
-/** Both sides of the switch: A with every rack empty, B as the document says. */
+/** Match gains of one side, dB; what isn't known yet is null. */
+export interface SideGains {
+  readonly racks: Readonly<Record<RackId, number | null>>;
+  readonly outputDb: number | null;
+}
+
+/** Both sides of the switch: A with every rack empty, B as the document says; mute and solo aside. */
 export function sessionConfig(document: SessionDocument): SessionConfig {
+  const racks = Object.fromEntries(rackIds(document).map((id) => [id, findRack(document, id) as Rack]));
   return {
     alignmentDbfs: document.alignmentDbfs,
-    a: graphConfig(document, () => EMPTY_RACK, 1),
-    b: graphConfig(
-      document,
-      (rack) => rackConfig(rack, document.matching),
-      document.matching ? dbToGain(document.mix.outputMatchDb ?? 0) : 1,
-    ),
+    a: graphConfig(document, {}),
+    b: graphConfig(document, racks, { racks: {}, outputDb: document.mix.outputMatchDb }),
   };
 }
 
-function graphConfig(document: SessionDocument, rack: (rack: Rack) => RackConfig, outputGain: number): GraphConfig {
+/**
+ * One side of the session as the engine takes it.
+ * @param racks what every rack is on that side; one that isn't named is empty
+ * @param gains go before the gains that the racks hold
+ * @param hearing what sounds; left out, everything
+ */
+export function graphConfig(
+  document: SessionDocument,
+  racks: Readonly<Record<RackId, Rack>>,
+  gains: SideGains | null = null,
+  hearing?: Hearing,
+): GraphConfig {
+  const { matching } = document;
+  const rack = (id: RackId) => {
+    if (!Object.hasOwn(racks, id)) return EMPTY_RACK;
+    const own = racks[id];
+    return rackConfig({ ...own, matchGainDb: gains?.racks[id] ?? own.matchGainDb }, matching);
+  };
+  const gain = (id: RackId, db: number, heard: readonly string[] | undefined) =>
+    heard && !heard.includes(id) ? 0 : dbToGain(db);
   return {
-    channels: document.channels.map((channel) => ({
-      bus: document.buses.findIndex(({ id }) => id === channel.busId),
-      gain: dbToGain(channel.gainDb),
-      pan: channel.pan / 100,
-      rack: rack(channel.rack),
+    channels: document.channels.map(({ id, busId, gainDb, pan }) => ({
+      bus: document.buses.findIndex((bus) => bus.id === busId),
+      gain: gain(id, gainDb, hearing?.channels),
+      pan: pan / 100,
+      solo: hearing?.solo.includes(id) ?? false,
+      rack: rack(id),
     })),
-    buses: document.buses.map((bus) => ({ gain: dbToGain(bus.gainDb), rack: rack(bus.rack) })),
-    mix: rack(document.mix.rack),
-    outputGain,
+    buses: document.buses.map(({ id, gainDb }) => ({
+      gain: gain(id, gainDb, hearing?.buses),
+      solo: hearing?.solo.includes(id) ?? false,
+      rack: rack(id),
+    })),
+    mix: rack(MIX_ID),
+    outputGain: matching ? dbToGain(gains?.outputDb ?? 0) : 1,
   };
 }

@@ -12,6 +12,9 @@ export type Planes = readonly Float32Array[];
 /** Frames rendered between two chances to stop. */
 const SLICE = 1 << 11;
 
+/** Frames of a sum added up at once. */
+const SUM_FRAMES = 1 << 13;
+
 /**
  * Renders whole recordings through one rack, with the same kernels and the same arithmetic as the listening engine, so
  * that the result is the rack's output there, sample for sample, less the latency.
@@ -22,6 +25,8 @@ export class RackRenderer {
   private readonly buffer: number;
   private readonly left: number;
   private readonly right: number;
+  private readonly sumBlock: number;
+  private readonly sourceBlock: number;
 
   /** @param isQuick levels only, in a hurry: see `EngineContext` */
   constructor(sampleRate: number, factor: 4 | 8, alignmentDbfs: number, isQuick = false) {
@@ -30,6 +35,8 @@ export class RackRenderer {
     this.buffer = this.context.heap.allocate((MAX_FRAMES + 4) * 8);
     this.left = this.context.heap.allocate((MAX_FRAMES + 4) * 4);
     this.right = this.context.heap.allocate((MAX_FRAMES + 4) * 4);
+    this.sumBlock = this.context.heap.allocate(SUM_FRAMES * 4);
+    this.sourceBlock = this.context.heap.allocate(SUM_FRAMES * 4);
   }
 
   /**
@@ -63,6 +70,25 @@ export class RackRenderer {
       if (at % SLICE === 0) yield;
     }
     return output;
+  }
+
+  /**
+   * sum += side gain · (match · planes), by the kernels that add up the session while it plays.
+   * @param planes one (mono, on both sides of the sum) or two
+   */
+  addInto(sum: readonly Float32Array[], planes: Planes, match: number, left: number, right: number): void {
+    const { kernels, heap } = this.context;
+    const [target, source] = [this.sumBlock, this.sourceBlock];
+    sum.forEach((into, side) => {
+      const plane = planes[Math.min(side, planes.length - 1)];
+      for (let at = 0; at < plane.length; at += SUM_FRAMES) {
+        const end = Math.min(plane.length, at + SUM_FRAMES);
+        heap.f32.set(into.subarray(at, end), target >> 2);
+        heap.f32.set(plane.subarray(at, end), source >> 2);
+        kernels.addPlane(target, source, end - at, match, side === 0 ? left : right);
+        into.set(heap.f32.subarray(target >> 2, (target >> 2) + end - at), at);
+      }
+    });
   }
 
   private load(address: number, plane: Float32Array, at: number, frames: number): void {

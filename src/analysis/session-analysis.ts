@@ -2,14 +2,15 @@ import { thirdOctaveDifference, thirdOctavePowers } from '../dsp/third-octaves.t
 import { truePeak } from '../dsp/true-peak.ts';
 import type { Decibels } from '../dsp/units.ts';
 import { dbToGain } from '../dsp/units.ts';
-import type { Channel, Rack, RackId, SessionDocument } from '../session/document.ts';
+import { planGraph } from '../engine/graph-plan.ts';
+import type { Rack, RackId, SessionDocument } from '../session/document.ts';
 import { emptyRack, findRack, MIX_ID, rackIds } from '../session/document.ts';
 import { addedPercent, bestGain } from './added-share.ts';
 import type { StageTrims } from './alignment.ts';
 import { alignmentTrims } from './alignment.ts';
 import type { Amplitudes } from './amplitudes.ts';
 import { commonHeadroomDb } from './common-headroom.ts';
-import { rackConfig } from './engine-config.ts';
+import { graphConfig, rackConfig } from './engine-config.ts';
 import type { MatchFigures, SideFigures, StageLoop, TapLevels } from './figures.ts';
 import { histogram } from './histogram.ts';
 import { loudestColour } from './loudest-colour.ts';
@@ -19,7 +20,7 @@ import { matchRegionFrames, type SoundExtent } from './match-region.ts';
 import { RackEntry, RackInput } from './rack-entry.ts';
 import type { Planes } from './rack-renderer.ts';
 import { RackRenderer } from './rack-renderer.ts';
-import { addInto, envelope, panGains, scaled } from './session-graph.ts';
+import { envelope, scaled } from './session-graph.ts';
 import { Sums, sliced } from './session-sums.ts';
 import { sideFigures } from './side-figures.ts';
 import { curveRange } from './stage-face.ts';
@@ -322,30 +323,23 @@ export class SessionAnalysis {
   }
 
   /** The plain sum of everything, kept until a gain, a route or a sound changes. */
-  private clean(document: SessionDocument, [start, end]: readonly [number, number]): CleanMix {
-    const sums = new Sums(end - start);
-    for (const channel of document.channels) {
-      const source = this.sources.get(channel.id);
-      if (!source) continue;
-      const [left, right] = panGains(dbToGain(channel.gainDb), channel.pan / 100);
-      const sum = sums.of(busOf(document, channel));
-      sum.key += `${channel.id}:${source.version}:${start}-${end}*${left}*${right};`;
-      sum.add = [
-        ...sum.add,
-        () => addInto(sum.planes, sliced(source.planes, start - source.start, end - source.start), 1, left, right),
-      ];
+  private clean(document: SessionDocument, region: readonly [number, number]): CleanMix {
+    const ids = rackIds(document);
+    const { strips } = planGraph(graphConfig(document, {}));
+    const sums = new Sums(region[1] - region[0]);
+    for (const [position, { place, into, left, right }] of strips.entries()) {
+      if (into < 0) continue;
+      const input = place === 'channel' ? this.channelInput(ids[position], region) : sums.at(position);
+      if (!input) continue;
+      sums
+        .at(into)
+        .plan(`(${input.key})*${left}*${right};`, (sum) => this.renderer.addInto(sum, input.planes, 1, left, right));
     }
-    const mix = sums.of(MIX_ID);
-    for (const bus of document.buses) {
-      const gain = dbToGain(bus.gainDb);
-      const sum = sums.of(bus.id);
-      mix.key += `(${sum.key})*${gain};`;
-      mix.add = [...mix.add, () => addInto(mix.planes, sum.play(), 1, gain, gain)];
-    }
+    const mix = sums.at(strips.length - 1);
     if (this.cleanMix?.key === mix.key) return this.cleanMix;
-    const planes = mix.play();
+    const { key, planes } = mix;
     this.cleanMix = {
-      key: mix.key,
+      key,
       planes,
       reference: matchReference(planes, this.sampleRate),
       peakDbtp: truePeak(planes, this.sampleRate).dbtp,
@@ -353,60 +347,51 @@ export class SessionAnalysis {
     return this.cleanMix;
   }
 
-  /** One side through its racks, in the order of the signal path. */
+  /** One side through its racks, in the order of the plan. */
   private *pass(
     document: SessionDocument,
     racks: Readonly<Record<RackId, Rack>>,
     slot: 'a' | 'b',
-    [start, end]: readonly [number, number],
+    region: readonly [number, number],
     step: () => void,
   ): Generator<void, Pass> {
+    const ids = rackIds(document);
+    const { strips } = planGraph(graphConfig(document, racks));
     const found: Record<RackId, { entry: RackEntry; rack: Rack }> = {};
-    const sums = new Sums(end - start);
-    for (const channel of document.channels) {
-      const source = this.sources.get(channel.id);
-      if (!source) continue;
-      const rack = racks[channel.id] ?? emptyRack();
-      const inputKey = `${channel.id}:${source.version}:${start}-${end}`;
-      const entry = yield* this.rackEntry(
-        channel.id,
-        slot,
-        rack,
-        sliced(source.planes, start - source.start, end - source.start),
-        inputKey,
-      );
-      found[channel.id] = { entry, rack };
-      const [left, right] = panGains(dbToGain(channel.gainDb), channel.pan / 100);
+    const sums = new Sums(region[1] - region[0]);
+    for (const [position, { place, into, left, right }] of strips.entries()) {
+      const id = ids[position];
+      const input = place === 'channel' ? this.channelInput(id, region) : sums.at(position);
+      if (!input) continue;
+      const rack = racks[id] ?? emptyRack();
+      const entry = yield* this.rackEntry(id, slot, rack, input.planes, `${id}:${input.key}`);
+      found[id] = { entry, rack };
       const match = this.matchOf(entry, rack, document);
-      const sum = sums.of(busOf(document, channel));
-      sum.key += `${inputKey}${entry.configKey}*${match}*${left}*${right};`;
-      addInto(sum.planes, entry.output, match, left, right);
+      if (into >= 0) {
+        sums
+          .at(into)
+          .plan(`(${input.key})${entry.configKey}*${match}*${left}*${right};`, (sum) =>
+            this.renderer.addInto(sum, entry.output, match, left, right),
+          );
+      }
       step();
       yield;
     }
-    const mix = sums.of(MIX_ID);
-    for (const bus of document.buses) {
-      const sum = sums.of(bus.id);
-      const rack = racks[bus.id] ?? emptyRack();
-      const entry = yield* this.rackEntry(bus.id, slot, rack, sum.planes, `${bus.id}:${sum.key}`);
-      found[bus.id] = { entry, rack };
-      const gain = dbToGain(bus.gainDb);
-      const match = this.matchOf(entry, rack, document);
-      mix.key += `(${sum.key})${entry.configKey}*${match}*${gain};`;
-      addInto(mix.planes, entry.output, match, gain, gain);
-      step();
-      yield;
-    }
-    const rack = racks[MIX_ID] ?? emptyRack();
-    const entry = yield* this.rackEntry(MIX_ID, slot, rack, mix.planes, `${MIX_ID}:${mix.key}`);
-    found[MIX_ID] = { entry, rack };
-    step();
+    const { entry, rack } = found[MIX_ID];
     const match = this.matchOf(entry, rack, document);
     return {
       racks: found,
       key: `${entry.input.key}|${entry.configKey}|${match}`,
       mix: scaled(entry.output, match),
     };
+  }
+
+  /** A channel's sound over the match region; null where it has none. */
+  private channelInput(id: RackId, [start, end]: readonly [number, number]) {
+    const source = this.sources.get(id);
+    if (!source) return null;
+    const planes = sliced(source.planes, start - source.start, end - source.start);
+    return { key: `${id}:${source.version}:${start}-${end}`, planes };
   }
 
   /**
@@ -558,10 +543,6 @@ function lastGain(match: MatchFigures | null, { matching }: SessionDocument): nu
 /** Every rack as the document has it. */
 function racksOf(document: SessionDocument): Record<RackId, Rack> {
   return Object.fromEntries(rackIds(document).map((id) => [id, findRack(document, id) as Rack]));
-}
-
-function busOf(document: SessionDocument, channel: Channel): RackId {
-  return document.buses.some(({ id }) => id === channel.busId) ? (channel.busId as RackId) : MIX_ID;
 }
 
 function resultOf(entry: RackEntry, document: SessionDocument, rack: Rack): RackResult {

@@ -1,34 +1,42 @@
 /** The sums of a session's graph while a pass goes through it, and what goes into them. */
-import type { RackId } from '../session/document.ts';
 import type { Planes } from './rack-renderer.ts';
 import { silence } from './session-graph.ts';
 
-/** Sums by the bus they belong to. What is planned in `add` is only done when `play` asks for it. */
+/** Sums by the position, in the plan of the graph, of the strip they go into. */
 export class Sums {
-  private readonly sums = new Map<RackId, Sum>();
+  private readonly sums = new Map<number, Sum>();
 
   constructor(private readonly frames: number) {}
 
-  of(id: RackId): Sum {
-    let sum = this.sums.get(id);
+  at(position: number): Sum {
+    let sum = this.sums.get(position);
     if (!sum) {
-      sum = new Sum(silence(this.frames));
-      this.sums.set(id, sum);
+      sum = new Sum(this.frames);
+      this.sums.set(position, sum);
     }
     return sum;
   }
 }
 
+/** What is planned is only added up when somebody asks for the planes: a mix whose key is known costs nothing. */
 export class Sum {
+  /** Tells what went into it. */
   key = '';
-  add: (() => void)[] = [];
+  private known: Float32Array[] | null = null;
+  private additions: ((planes: Float32Array[]) => void)[] = [];
 
-  constructor(readonly planes: Float32Array[]) {}
+  constructor(private readonly frames: number) {}
 
-  play(): Float32Array[] {
-    for (const add of this.add) add();
-    this.add = [];
-    return this.planes;
+  plan(key: string, add: (planes: Float32Array[]) => void): void {
+    this.key += key;
+    this.additions.push(add);
+  }
+
+  get planes(): Float32Array[] {
+    this.known ??= silence(this.frames);
+    for (const add of this.additions) add(this.known);
+    this.additions = [];
+    return this.known;
   }
 }
 

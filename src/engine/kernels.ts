@@ -13,6 +13,7 @@ export interface Kernels {
   combine(buffer: number, added: number, frames: number, gain0: number, gain1: number, share0: number, share1: number, match0: number, match1: number): void;
   // biome-ignore format: as above
   mixInto(target: number, source: number, frames: number, left0: number, left1: number, right0: number, right1: number): void;
+  addPlane(target: number, source: number, frames: number, match: number, gain: number): void;
   // biome-ignore format: as above
   fadeSides(target: number, a: number, b: number, frames: number, a0: number, a1: number, b0: number, b1: number): void;
   upsample(source: number, target: number, frames: number, pairs: number, taps: number, history: number): void;

@@ -1,6 +1,6 @@
 /** The numeric kernels of the engine, one WebAssembly instance per host. Memory is laid out by src/engine/heap.ts. */
 export { addStage, preGain, tilt } from './stage';
-export { combine, copy, deinterleave, delay, fadeSides, interleave, mixInto } from './rack';
+export { addPlane, combine, copy, deinterleave, delay, fadeSides, interleave, mixInto } from './rack';
 export { downsample, upsample } from './oversampler';
 export { evaluate, prepare, runCircuit, shape } from './dispatch.generated';
 export { shapeMoving } from './shape-moving';

@@ -115,6 +115,20 @@ export function mixInto(
   }
 }
 
+/**
+ * One plane: target += gain·(match·source), each product rounded and limited as `combine` and `mixInto` do it, so that
+ * sums of whole recordings are the samples that are heard. Reads and writes up to three samples behind the last one.
+ */
+export function addPlane(target: usize, source: usize, frames: i32, match: f32, gain: f32): void {
+  const bytes = (<usize>frames) << 2;
+  const m = k(match);
+  const g = k(gain);
+  for (let i: usize = 0; i < bytes; i += 16) {
+    const x = f32x4.pmin(f32x4.pmax(f32x4.mul(m, v128.load(source + i)), k(-65536)), k(65536));
+    v128.store(target + i, madd(g, x, v128.load(target + i)));
+  }
+}
+
 /** target = gainA·a + gainB·b, both gains moving linearly over the pass: the switch between the two sides. */
 export function fadeSides(
   target: usize,
