@@ -62,7 +62,7 @@ const session: SessionDocument = {
       0,
       rack(
         stage('harmonic-set', { trimIn: 3, trimOut: -3, drive: -7, h2: -40, h3: -52, h4: -64 }),
-        stage('diode-pair', { drive: -9, up: '2', blend: 70 }),
+        stage('diode-pair', { drive: -3.2, up: '2', blend: 70 }),
         stage('soft-clip', { curve: 'tanh', drive: -5, trimIn: 1.5, trimOut: -1.5 }),
       ),
     ),
@@ -89,7 +89,7 @@ const session: SessionDocument = {
       0,
       0,
       rack(
-        stage('soft-clip', { curve: 'algebraic', knee: 3, drive: -3, trimIn: 2, trimOut: -2 }),
+        stage('soft-clip', { curve: 'algebraic', knee: 3, drive: -7.3, trimIn: 2, trimOut: -2 }),
         stage('soft-clip', { curve: 'arctangent', drive: -8 }),
       ),
     ),

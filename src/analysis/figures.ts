@@ -57,6 +57,8 @@ export interface StageFace {
   /** Harmonics of 997 Hz at the alignment level at the stage's input, dBc; null below −140. */
   readonly harmonics: readonly { readonly n: number; readonly dbc: number | null }[];
   readonly thdPercent: number;
+  /** THD of the same without its bias, which 0 dB of drive is counted from; null where it isn't biased. */
+  readonly unbiasedThdPercent: number | null;
   /** Peak level at the curve's input (after trim in) at which the stage makes 1 % THD, dBFS; null when it never does. */
   readonly onePercentDbfs: number | null;
 }

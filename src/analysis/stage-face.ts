@@ -47,14 +47,17 @@ export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null
   const curveX = Float64Array.from({ length: POINTS }, (_, i) => range * ((2 * i) / (POINTS - 1) - 1));
   const curveY = curve(curveX);
 
-  const harmonicsAt = (amplitude: number) => {
-    const all = curveHarmonics(circuit, inputs, amplitude * drive, 20);
+  const harmonicsAt = (amplitude: number, told = inputs) => {
+    const all = curveHarmonics(circuit, told, amplitude * drive, 20);
     // Blend scales what the curve adds; the straight line stays.
     const straight = amplitude * drive;
     for (let n = 0; n < all.length; n++) all[n] = n === 1 ? straight + blend * (all[1] - straight) : blend * all[n];
     return all;
   };
-  const atAlignment = harmonicsAt(alignment * dbToGain(values[kind.at.trimIn]));
+  const reached = alignment * dbToGain(values[kind.at.trimIn]);
+  const atAlignment = harmonicsAt(reached);
+  const isBiased = circuit.biasInput >= 0 && inputs[circuit.biasInput] !== 0;
+  const unbiased = isBiased ? harmonicsAt(reached, inputs.with(circuit.biasInput, 0)) : null;
   const harmonics = Array.from({ length: HIGHEST - 1 }, (_, i) => {
     const dbc = gainToDb(atAlignment[i + 2] / atAlignment[1]);
     return { n: i + 2, dbc: dbc > FLOOR_DBC ? dbc : null };
@@ -67,6 +70,7 @@ export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null
     loop: null,
     harmonics,
     thdPercent: 100 * totalHarmonicDistortion(atAlignment),
+    unbiasedThdPercent: unbiased && 100 * totalHarmonicDistortion(unbiased),
     onePercentDbfs: onePercentLevel((amplitude) => totalHarmonicDistortion(harmonicsAt(amplitude))),
   };
 }

@@ -1,6 +1,5 @@
 import { circuitInputs, circuitProbe } from './circuit-probe.ts';
 import type { StageConfig } from './config.ts';
-import { toNumber } from './parameters.ts';
 import type { Circuit, StageKind } from './stages/stage-kind.ts';
 
 /** Points over one period for harmonics of a static curve; the curve's harmonics above 128 fold into the error. */
@@ -13,16 +12,13 @@ const COSINE = Float64Array.from({ length: 2 * POINTS }, (_, k) => Math.cos((Mat
 
 /**
  * Amplitude at the curve's input, in its own units, that counts as the alignment level at 0 dB drive: the one at which a
- * sine makes 1 % THD_F at the kind's defaults (harmonics to the 20th, each by the discrete Fourier sum over one
- * period). Solved by bisection through the kernel itself, in double precision; cached by shape.
+ * sine makes 1 % THD_F with the shape as it is set, bias and emphasis at 0 (harmonics to the 20th, each by the discrete
+ * Fourier sum over one period). Solved by bisection through the kernel itself, in double precision; cached by shape.
  */
 export function alignmentAmplitude(kind: StageKind, values: ArrayLike<number>): number {
-  const defaults = kind.parameters.map((parameter, index) =>
-    parameter.id === 'curve' ? values[index] : toNumber(parameter, parameter.default),
-  );
-  const circuit = kind.circuit(defaults);
+  const circuit = kind.circuit(values);
   if (circuit.level === 'as-set') return 1;
-  const inputs = circuitInputs(circuit, defaults);
+  const inputs = circuitInputs(circuit, values);
   if (circuit.biasInput >= 0) inputs[circuit.biasInput] = 0;
   const key = `${circuit.kernel} ${inputs.join(' ')}`;
   const known = cache.get(key);

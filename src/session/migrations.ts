@@ -1,4 +1,5 @@
 import { CLEAN, CURRENT } from './schema.ts';
+import { withShapeDrive } from './shape-drives.ts';
 
 /** A document as it was stored: nothing about it is known but that it is an object. */
 export type Stored = Readonly<Record<string, unknown>>;
@@ -38,6 +39,20 @@ export const MIGRATIONS: readonly Migration[] = [
     about: 'blind trials that were heard',
     migrate: (document) => ({ ...document, version: 3, trials: [] }),
   },
+  {
+    from: 3,
+    about: 'drives counted from 1 % THD of the shape as set, not of the kind at its defaults',
+    migrate: (document) => ({
+      ...document,
+      version: 4,
+      channels: each(document.channels, (strip) => withStages(strip, redriven)),
+      buses: each(document.buses, (strip) => withStages(strip, redriven)),
+      mix: withStages(document.mix, redriven),
+      scenes: each(document.scenes, (scene) =>
+        isObject(scene) && isObject(scene.racks) ? { ...scene, racks: eachValue(scene.racks, redrivenRack) } : scene,
+      ),
+    }),
+  },
 ];
 
 /** Takes a stored document through every step from its own version on. One without a known version comes back as it is. */
@@ -60,6 +75,25 @@ function annotatedRack(rack: Stored): Stored {
     notes: '',
     stages: each(rack.stages, (stage) => (isObject(stage) ? { ...stage, notes: '' } : stage)),
   };
+}
+
+/** A strip with its stages changed. */
+function withStages(strip: unknown, change: (stage: unknown) => unknown): unknown {
+  if (!isObject(strip) || !isObject(strip.rack)) return strip;
+  return { ...strip, rack: { ...strip.rack, stages: each(strip.rack.stages, change) } };
+}
+
+function redrivenRack(rack: unknown): unknown {
+  return isObject(rack) ? { ...rack, stages: each(rack.stages, redriven) } : rack;
+}
+
+function redriven(stage: unknown): unknown {
+  if (!isObject(stage) || typeof stage.kind !== 'string' || !isObject(stage.params)) return stage;
+  return { ...stage, params: withShapeDrive(stage.kind, stage.params) };
+}
+
+function eachValue(record: Stored, change: (entry: unknown) => unknown): Stored {
+  return Object.fromEntries(Object.entries(record).map(([key, value]) => [key, change(value)]));
 }
 
 function each(list: unknown, change: (entry: unknown) => unknown): unknown {

@@ -36,6 +36,14 @@ describe('stageFace', () => {
     }
   });
 
+  it('says what a bias makes of the amount', () => {
+    const plain = stageFace(stageOf('soft-clip', { drive: 2 }), -18);
+    const biased = stageFace(stageOf('soft-clip', { drive: 2, bias: 60 }), -18);
+    expect(plain?.unbiasedThdPercent).toBeNull();
+    expect(biased?.unbiasedThdPercent).toBeCloseTo(plain?.thdPercent ?? 0, 9);
+    expect(biased?.thdPercent).toBeGreaterThan(2 * (plain?.thdPercent ?? 0));
+  });
+
   it('draws a curve through the origin with slope 1, both axes alike', () => {
     for (const { id } of stageKinds) {
       const { curveX: x, curveY: y } = stageFace(stageOf(id, { drive: -12 }), -18) ?? { curveX: [], curveY: [] };

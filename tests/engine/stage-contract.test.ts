@@ -83,6 +83,15 @@ describe.each(stageKinds.map((kind) => [kind.id, kind] as const))('%s', (_, kind
     );
   });
 
+  it.each(variantsOf(kind).filter(({ values }) => kind.circuit(stage(kind.id, values).values).level === 'one-percent'))(
+    'makes 1 % THD_F of 997 Hz at -18 dBFS at 0 dB of drive ($name)',
+    ({ values }) => {
+      const { thdF } = steadyTone([stage(kind.id, values)]);
+      expect(thdF).toBeGreaterThan(0.0099);
+      expect(thdF).toBeLessThan(0.0101);
+    },
+  );
+
   it('makes 1 % THD_F of 997 Hz at -18 dBFS at its defaults', () => {
     const { thdF } = steadyTone([stage(kind.id)]);
     expect(thdF).toBeGreaterThan(0.0099);

@@ -63,6 +63,9 @@ export const styles = css`
     font-size: var(--small);
     line-height: 1.25;
   }
+  .unbiased {
+    min-height: 1.25em;
+  }
   @media (forced-colors: active) {
     .odd .mark,
     .odd .bar::before {

@@ -22,6 +22,16 @@ describe('harmonic-list', () => {
     await expect(element).to.be.accessible();
   });
 
+  it('says what the drive alone makes where a bias adds to it, in a line that is always there', async () => {
+    const shown = { ...face(stage('a', 'soft-clip'), 0), thdPercent: 2.71, unbiasedThdPercent: 0.842 };
+    const element = await list(shown);
+    expect(textOf(inside(element, '.unbiased'))).to.equal('0.84 % without bias');
+    const plain = await list({ ...shown, unbiasedThdPercent: null });
+    expect(textOf(inside(plain, '.unbiased'))).to.equal('');
+    expect(plain.offsetHeight).to.equal(element.offsetHeight);
+    await expect(element).to.be.accessible();
+  });
+
   it('keeps its rows and says why where there is no figure', async () => {
     const element = await list(face(stage('a', 'soft-clip'), 0));
     const second = all(element, 'li')[0];

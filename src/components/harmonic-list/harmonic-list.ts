@@ -1,4 +1,4 @@
-import { html, LitElement } from 'lit';
+import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { styleMap } from 'lit/directives/style-map.js';
 import { base } from '../base/base.styles.ts';
@@ -31,7 +31,15 @@ export class HarmonicList extends LitElement {
         <span>THD <b>${figureText(this.thd(), { digits: thdDigits(this.thd()), unit: '%' }, 'Not computed yet')}</b></span>
         <small>at ${level}</small>
       </p>
+      <p class="unbiased">${this.renderUnbiased()}</p>
     `;
+  }
+
+  /** What the drive alone makes, where a bias adds to it; the line is there without one too, so that nothing jumps. */
+  private renderUnbiased() {
+    const percent = this.face?.unbiasedThdPercent ?? null;
+    if (percent === null) return nothing;
+    return html`<small title="0 dB of drive is 1 % THD without bias; the bias makes the rest">${figure(percent, { digits: thdDigits(percent), unit: '%' })} without bias</small>`;
   }
 
   private renderRow(n: number) {

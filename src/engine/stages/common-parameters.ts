@@ -20,7 +20,8 @@ const trimIn = {
 const drive = {
   id: 'drive',
   label: 'Drive',
-  about: 'How hard the curve is worked. 0 dB gives 1 % THD at the alignment level; small signals keep their level.',
+  about:
+    'How hard the curve is worked. 0 dB gives 1 % THD at the alignment level for the shape as set, before bias and emphasis; small signals keep their level.',
   place: 'face',
   type: 'continuous',
   unit: 'dB',
@@ -35,7 +36,8 @@ const drive = {
 export const bias = {
   id: 'bias',
   label: 'Bias',
-  about: 'Moves the working point along the curve, which adds even harmonics. 0 keeps both halves alike.',
+  about:
+    'Moves the working point along the curve, which adds even harmonics and changes the amount. 0 keeps both halves alike.',
   place: 'face',
   type: 'continuous',
   unit: '%',
