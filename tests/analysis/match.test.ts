@@ -23,7 +23,7 @@ describe('exactMatch', () => {
     }
   });
 
-  // Reference values, section 1 [C, T]: T₂(x) = 2x² − 1 of a full-scale 997 Hz cosine is pure 1994 Hz; its RMS is the
+  // docs/reference-values.md, section 1 [C, T]: T₂(x) = 2x² − 1 of a full-scale 997 Hz cosine is pure 1994 Hz; its RMS is the
   // same, its loudness goes from −3.010 to −0.639 LKFS.
   it('matches loudness, not RMS: doubling the frequency of a tone takes 2.371 dB', () => {
     const input = Float32Array.from(sine(5 * RATE, RATE, 997, 1, Math.PI / 2));

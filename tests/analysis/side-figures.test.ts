@@ -25,7 +25,7 @@ describe('sideFigures', () => {
 
   // At −14 LUFS a sound's true peak stands at −14 + PLR; what of it lies above −1 dBTP must be limited.
   it('asks for no limiting of a tone, and for what stands out of a peaky sound', () => {
-    // A sine on both sides has a PLR of 0 (reference values, section 7).
+    // A sine on both sides has a PLR of 0 (docs/reference-values.md, section 7).
     expect(sideFigures([tone(-20), tone(-20)], RATE).limitingDb).toBe(0);
     const peaky = tone(-30);
     peaky[2 * RATE] = 1;

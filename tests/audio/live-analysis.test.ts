@@ -36,7 +36,7 @@ const at = (frame: LiveFrame, curve: Float32Array, hz: number) => {
 describe('LiveAnalysis', () => {
   it.each([40, 100, 997, 9970])("reads a sine's peak level at %d Hz on the log axis in every stretch", (hz) => {
     const frame = run(3, sine(hz, 0.5), sine(hz, 0.25));
-    // Between bins the 4-term window loses at most 0.83 dB (reference values, section 4).
+    // Between bins the 4-term window loses at most 0.83 dB (docs/reference-values.md, section 4).
     expect(at(frame, frame.clean, hz)).toBeGreaterThan(-6.9);
     expect(at(frame, frame.clean, hz)).toBeLessThan(-5.9);
     expect(at(frame, frame.coloured, hz)).toBeGreaterThan(-12.95);

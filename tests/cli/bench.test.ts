@@ -82,7 +82,7 @@ describe('--json', () => {
     expect(result.sampleRate).toBe(48_000);
   });
 
-  it('x + 0.05x²: d_m2 8.0000 % and d_d2 1.2500 % (reference values, section 4)', () => {
+  it('x + 0.05x²: d_m2 8.0000 % and d_d2 1.2500 % (docs/reference-values.md, section 4)', () => {
     const stage = `harmonic-set:h2=${20 * Math.log10(0.025)},h3=-100`;
     const smpte = json('--stage', stage, '--test', 'smpte', '--ratio', '4:1');
     expect(smpte.dm2Percent).toBeCloseTo(8, 3);

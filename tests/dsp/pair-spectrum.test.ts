@@ -1,4 +1,4 @@
-/** Calibration: a sine's peak level; added: closed form of a known polynomial (reference values, section 3). */
+/** Calibration: a sine's peak level; added: closed form of a known polynomial (docs/reference-values.md, section 3). */
 import { describe, expect, it } from 'vitest';
 import { PairSpectrum } from '../../src/dsp/pair-spectrum.ts';
 import { gaussian, seededRandom } from '../../src/dsp/random.ts';

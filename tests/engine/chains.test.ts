@@ -1,4 +1,4 @@
-/** Stages in series against exact identities: reference values, section 3, "Chain identities" and "Two-tone". */
+/** Stages in series against exact identities: docs/reference-values.md, section 3, "Chain identities" and "Two-tone". */
 import { describe, expect, it } from 'vitest';
 import { spectralLine } from '../../src/dsp/harmonics.ts';
 import { snapFrequency } from '../../src/dsp/tones.ts';

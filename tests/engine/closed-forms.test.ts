@@ -1,6 +1,6 @@
 /**
  * Harmonics of the curves through the whole engine (single precision, over-sampled, filtered) against closed forms:
- * reference values, section 3, "Closed-form spectra". 0.01 dB for everything above −80 dBc, at 997 Hz and −18 dBFS.
+ * docs/reference-values.md, section 3, "Closed-form spectra". 0.01 dB for everything above −80 dBc, at 997 Hz and −18 dBFS.
  */
 import { describe, expect, it } from 'vitest';
 import { dbToGain, gainToDb } from '../../src/dsp/units.ts';

@@ -1,5 +1,5 @@
 /**
- * Harmonics b₁…b₂₀ of curves driven with A·sin θ, index 0 = b₁: the closed forms of the reference values, section 3.
+ * Harmonics b₁…b₂₀ of curves driven with A·sin θ, index 0 = b₁: the closed forms of docs/reference-values.md, section 3.
  * Sine series of odd curves, so even orders are 0.
  */
 

@@ -1,6 +1,6 @@
 /**
  * The bench on the real engine (single precision, over-sampled, filtered, AC coupled) against the closed forms of the
- * reference values, section 3: within 0.01 dB for everything above −100 dBc.
+ * docs/reference-values.md, section 3: within 0.01 dB for everything above −100 dBc.
  */
 import { describe, expect, it } from 'vitest';
 import { gainToDb } from '../../../src/dsp/units.ts';

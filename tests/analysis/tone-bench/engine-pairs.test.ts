@@ -1,6 +1,6 @@
 /**
  * Two tones through the real engine. The harmonic set is a polynomial up to the alignment peak, so that SMPTE and
- * difference figures follow from its coefficients by the binomial theorem (reference values, section 4 and the
+ * difference figures follow from its coefficients by the binomial theorem (docs/reference-values.md, section 4 and the
  * two-tone table of section 3).
  */
 import { describe, expect, it } from 'vitest';

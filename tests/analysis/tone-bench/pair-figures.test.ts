@@ -1,4 +1,4 @@
-/** What `pairFigures` and `interactionFigures` read from exact polynomials: reference values, sections 3 and 4. */
+/** What `pairFigures` and `interactionFigures` read from exact polynomials: docs/reference-values.md, sections 3 and 4. */
 import { describe, expect, it } from 'vitest';
 import { interactionFigures } from '../../../src/analysis/tone-bench/interaction.ts';
 import { LineSpectrum } from '../../../src/analysis/tone-bench/line-spectrum.ts';

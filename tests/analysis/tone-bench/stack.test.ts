@@ -1,4 +1,4 @@
-/** The stack table: chain identities of the reference values, section 3, through the real engine. */
+/** The stack table: chain identities of docs/reference-values.md, section 3, through the real engine. */
 import { describe, expect, it } from 'vitest';
 import { gainToDb } from '../../../src/dsp/units.ts';
 import { runBench } from '../../support/bench.ts';

@@ -1,4 +1,4 @@
-/** What `toneFigures` reads from exact signals: closed forms of the reference values, sections 3 and 4. */
+/** What `toneFigures` reads from exact signals: closed forms of docs/reference-values.md, sections 3 and 4. */
 import { describe, expect, it } from 'vitest';
 import { toneFigures } from '../../../src/analysis/tone-bench/tone-figures.ts';
 import { gaussian, seededRandom } from '../../../src/dsp/random.ts';
