@@ -7,10 +7,17 @@ import type { Amplitudes } from './amplitudes.ts';
 import AnalysisWorker from './analysis.worker.ts?worker';
 import { AnalysisSources } from './analysis-sources.ts';
 import { BenchRequests } from './bench-requests.ts';
-import type { MatchFigures, RackFigures, SideFigures, StageFace } from './figures.ts';
+import type {
+  MatchFigures,
+  RackDetails,
+  RackFigures,
+  SessionMatches,
+  SessionResult,
+  SideFigures,
+  StageFace,
+} from './figures.ts';
 import { shortenedRegion } from './match-region.ts';
 import type { FromWorker, ToWorker } from './protocol.ts';
-import type { RackDetails, SessionMatches, SessionResult } from './session-analysis.ts';
 import { stageFace } from './stage-face.ts';
 import type { BenchResult } from './tone-bench/result.ts';
 import type { BenchSpec } from './tone-bench/spec.ts';

@@ -1,8 +1,7 @@
 /** The match gains as the document stores them. */
 import type { Rack, SessionDocument } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
-import type { MatchFigures } from './figures.ts';
-import type { SessionMatches } from './session-analysis.ts';
+import type { MatchFigures, SessionMatches } from './figures.ts';
 
 /** True for a rack that changes the sound and so needs a match gain. */
 function needsMatch(rack: Rack): boolean {

@@ -1,5 +1,7 @@
 /** The figures that the worker computes and the screen shows. What isn't defined is null, never NaN. */
-import type { RackId } from '../session/document.ts';
+import type { Decibels } from '../dsp/units.ts';
+import type { Rack, RackId } from '../session/document.ts';
+import type { Amplitudes } from './amplitudes.ts';
 
 /** Figures of one signal over the match region; what isn't defined is null. */
 export interface SideFigures {
@@ -76,5 +78,55 @@ export interface RackFigures {
   readonly faces: readonly StageFace[];
   /** Output minus input, third octaves 25 Hz to 16 kHz, dB; null where there is no energy. */
   readonly toneDb: readonly (number | null)[] | null;
+  readonly addedPercent: number | null;
+}
+
+/** The racks of both sides; side A is null where it is clean. */
+export interface SideRacks {
+  readonly a: Readonly<Record<RackId, Rack>> | null;
+  readonly b: Readonly<Record<RackId, Rack>>;
+}
+
+export interface RackResult {
+  readonly match: MatchFigures | null;
+  /** What one more stage at the end of the rack would get. */
+  readonly amplitudes: Amplitudes;
+  readonly input: SideFigures;
+  readonly output: SideFigures;
+}
+
+/** The gains that bring everything to one loudness, exactly. */
+export interface SessionMatches {
+  /** Side B's racks, and side A's where that isn't simply clean. */
+  readonly matchesB: Readonly<Record<RackId, MatchFigures | null>>;
+  readonly matchesA: Readonly<Record<RackId, MatchFigures | null>>;
+  /** The last gains of side B and of side A, which bring each to the clean mix's loudness. */
+  readonly outputMatch: MatchFigures | null;
+  readonly outputMatchA: MatchFigures | null;
+  /** Gain of side A's mix that leaves least of side B's: what "added" subtracts. */
+  readonly addedGain: number;
+  /** For both sides alike while they are listened to: keeps the louder true peak of the two under the guard's ceiling. */
+  readonly headroomDb: Decibels;
+}
+
+export interface SessionResult extends SessionMatches {
+  readonly racks: Readonly<Record<RackId, RackResult>>;
+  /** Side A and side B at the output. */
+  readonly clean: SideFigures;
+  readonly coloured: SideFigures;
+  readonly addedPercent: number | null;
+  readonly waveform: Float32Array;
+  readonly regionStartSeconds: number;
+  readonly loudestColour: readonly number[];
+}
+
+/** What only the shown rack needs. */
+export interface RackDetails {
+  readonly taps: readonly TapLevels[];
+  /** Per stage, the programme's amplitude histogram at the curve's input. */
+  readonly histograms: readonly Float64Array[];
+  /** Per stage, its loop where it has memory. */
+  readonly loops: readonly (StageLoop | null)[];
+  readonly toneDb: readonly (number | null)[];
   readonly addedPercent: number | null;
 }

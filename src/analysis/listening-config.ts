@@ -7,7 +7,7 @@ import { sideRacks } from '../session/effective.ts';
 import { heardChannels } from '../session/hearing.ts';
 import type { SideGains } from './engine-config.ts';
 import { graphConfig } from './engine-config.ts';
-import type { SessionMatches } from './session-analysis.ts';
+import type { SessionMatches } from './figures.ts';
 
 /** Gains of sides that the document doesn't store them for: scenes, and side A within a scope. */
 export interface ListeningGains {

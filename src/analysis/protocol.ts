@@ -1,8 +1,8 @@
 /** What the page and the analysis worker say to each other. Plain data. */
 import type { RackId, SessionDocument } from '../session/document.ts';
 import type { StageTrims } from './alignment.ts';
-import type { MatchFigures } from './figures.ts';
-import type { RackDetails, SessionMatches, SessionResult, Stretch } from './session-analysis.ts';
+import type { MatchFigures, RackDetails, SessionMatches, SessionResult } from './figures.ts';
+import type { Stretch } from './rendered-session.ts';
 import type { BenchResult } from './tone-bench/result.ts';
 import type { BenchSpec } from './tone-bench/spec.ts';
 

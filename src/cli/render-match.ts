@@ -1,9 +1,9 @@
 /** Match and render of one file's job, with the figures of the match. */
 import { withMatches } from '../analysis/document-match.ts';
+import type { SessionResult } from '../analysis/figures.ts';
 import { finish } from '../analysis/rack-renderer.ts';
 import type { RenderedSides } from '../analysis/render.ts';
 import { renderSession } from '../analysis/render.ts';
-import type { SessionResult } from '../analysis/session-analysis.ts';
 import { SessionAnalysis } from '../analysis/session-analysis.ts';
 import type { SessionDocument } from '../session/document.ts';
 import type { RenderJob } from './render-job.ts';

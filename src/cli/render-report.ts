@@ -1,7 +1,6 @@
 /** report.json: what was rendered, how, and what it measures. Its keys are a promise; see the README. */
 
-import type { MatchFigures } from '../analysis/figures.ts';
-import type { SessionResult } from '../analysis/session-analysis.ts';
+import type { MatchFigures, SessionResult } from '../analysis/figures.ts';
 import { SESSION_LATENCY } from '../engine/session-engine.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
 import type { Rack, SessionDocument, Stage } from '../session/document.ts';

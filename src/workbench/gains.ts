@@ -1,7 +1,6 @@
 import { rackConfig } from '../analysis/engine-config.ts';
-import type { MatchFigures } from '../analysis/figures.ts';
+import type { MatchFigures, SessionMatches } from '../analysis/figures.ts';
 import { listeningGains } from '../analysis/listening-config.ts';
-import type { SessionMatches } from '../analysis/session-analysis.ts';
 import type { Player } from '../audio/player.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 import { CURRENT, findRack } from '../session/document.ts';

@@ -1,5 +1,5 @@
 import { AnalysisClient } from '../analysis/analysis-client.ts';
-import type { SessionMatches } from '../analysis/session-analysis.ts';
+import type { SessionMatches } from '../analysis/figures.ts';
 import type { TrialRecord } from '../listening/trial-record.ts';
 import type { Command } from '../session/commands.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';

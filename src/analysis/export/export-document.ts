@@ -4,7 +4,7 @@ import { CLEAN, CURRENT, findScene, MIX_ID } from '../../session/document.ts';
 import { sideRacks } from '../../session/effective.ts';
 import { playingChannels } from '../../session/hearing.ts';
 import { isMatched, withMatches } from '../document-match.ts';
-import type { SessionMatches, SideRacks } from '../session-analysis.ts';
+import type { SessionMatches, SideRacks } from '../figures.ts';
 
 /** Both sides of the switch as plain documents, equal but for their racks. */
 export interface ExportSides {

@@ -1,8 +1,8 @@
 /** The gains a session is exported with: those that it stores, or where one is missing, all computed anew. */
 import type { SessionDocument } from '../../session/document.ts';
+import type { SessionResult } from '../figures.ts';
 import type { Planes } from '../rack-renderer.ts';
 import { runSteps } from '../run-steps.ts';
-import type { SessionResult } from '../session-analysis.ts';
 import { SessionAnalysis } from '../session-analysis.ts';
 import type { ExportSides } from './export-document.ts';
 import { analysisSides, areMatched, exportSides, matchedSides } from './export-document.ts';
