@@ -2,7 +2,9 @@ import { basename } from 'node:path';
 import type { Comparison } from '../analysis/compare/compare-sounds.ts';
 import { compareSounds } from '../analysis/compare/compare-sounds.ts';
 import type { ImportCheck } from '../analysis/compare/import-check.ts';
-import { importCheck } from '../analysis/compare/import-check.ts';
+import { IMPORT_VERDICTS, importCheck } from '../analysis/compare/import-check.ts';
+import type { Stem } from '../analysis/compare/session-stems.ts';
+import { sessionStems } from '../analysis/compare/session-stems.ts';
 import { cleanMix } from '../analysis/export/clean-mix.ts';
 import type { Planes } from '../analysis/rack-renderer.ts';
 import { finish } from '../analysis/rack-renderer.ts';
@@ -24,24 +26,28 @@ export const compareCommand: Command = {
   more: () =>
     [
       'Reads mono and stereo WAV and FLAC. Lengths may differ; B is brought to the rate of A.',
-      'With a session in place of A, its clean mix is compared with your own mixdown: whether the session stands as it left your host.',
+      'With a session in place of A, its clean mix and every channel of it are compared with your own mixdown: whether the session stands as it left your host, and if not, what is missing, louder, softer, elsewhere, swapped or clipped.',
+      `Its verdict is one of ${IMPORT_VERDICTS.join(', ')}. With "stands" and "offset" (the same sound, but for delay, gain or polarity of the whole) the exit code is 0, with the others 1.`,
       'JSON keys:',
       `  ${KEYS.join(', ')}`,
-      '  bands: a list of hz, differenceDb, residualDb. a, b: what "measure" gives. With a session, verdict and sentences come first.',
-      '  delaySamples and gainDb say how B differs from A; identical is true where nothing is left, and then residualDb is null.',
+      '  bands: a list of hz, differenceDb, residualDb. a, b: what "measure" gives. outside: beforeA, afterA, beforeB, afterB, each with seconds and peakDbfs of sound that the other has nothing beside.',
+      `  With a session these come first: ${CHECK_KEYS.join(', ')}. stems: a list of name, differences, levelDb, delaySamples, delaySeconds.`,
+      '  delaySamples and gainDb say how B differs from A; identical is true where nothing is left, and then residualDb is null. Below a correlation of 0.3 they are not the same recording (related is false), and there is no delay or gain.',
     ].join('\n'),
   async run({ args }) {
     if (args._.length !== 2) throw new UsageError('Name two sound files, or a session and one: level-best compare A B');
     const [first, second] = args._;
     const isSession = looksLikeSession(readBytes(first));
-    const a = isSession ? await sessionMix(first) : await readPlanes(first);
+    const a = isSession ? await sessionMix(first) : { ...(await readPlanes(first)), stems: [] };
     const b = await readPlanes(second);
     const planes = b.planes.map((plane) => resample(plane, b.sampleRate, a.sampleRate));
     if (b.sampleRate !== a.sampleRate) warn(`${second}: It was brought from ${b.sampleRate} to ${a.sampleRate} Hz.`);
-    const check = isSession ? finish(importCheck(a.planes, planes, a.sampleRate)) : null;
-    const comparison = check?.comparison ?? finish(compareSounds(a.planes, planes, a.sampleRate));
+    const mixdown = { planes, sampleRate: b.sampleRate, original: b.planes };
+    const check = isSession ? finish(importCheck({ cleanMix: a.planes, stems: a.stems }, mixdown, a.sampleRate)) : null;
+    const comparison = check?.comparison ?? finish(compareSounds(a.planes, planes, a.sampleRate, b.sampleRate));
     if (args.json) print(JSON.stringify({ ...wordsOf(check), ...compareJson(comparison) }, null, 2));
     else print(compareSheet(basename(first), basename(second), comparison, check));
+    if (check && !SAME_SOUND.includes(check.verdict)) process.exitCode = 1;
   },
 };
 
@@ -50,12 +56,17 @@ const KEYS = [
   'sampleRate',
   'framesA',
   'framesB',
+  'bandHz',
+  'related',
   'overlapFrames',
+  'outside',
   'delaySamples',
   'delayWholeSamples',
   'delayFractionSamples',
   'delaySeconds',
   'polarity',
+  'channelMatch',
+  'balanceDb',
   'correlation',
   'gainDb',
   'gainLu',
@@ -73,8 +84,12 @@ function compareJson(comparison: Comparison) {
   return Object.fromEntries(KEYS.map((key) => [key, figures[key]]));
 }
 
+/** What comes before them with a session. */
+const CHECK_KEYS = ['verdict', 'sentences', 'stems', 'clipped', 'bits', 'unexplainedDb'] as const;
+const SAME_SOUND: readonly string[] = ['stands', 'offset'];
+
 function wordsOf(check: ImportCheck | null) {
-  return check ? { verdict: check.verdict, sentences: check.sentences } : {};
+  return check ? Object.fromEntries(CHECK_KEYS.map((key) => [key, check[key]])) : {};
 }
 
 interface Sound {
@@ -95,10 +110,11 @@ async function readPlanes(path: string): Promise<Sound> {
   return { planes: channels, sampleRate };
 }
 
-async function sessionMix(path: string): Promise<Sound> {
+async function sessionMix(path: string): Promise<Sound & { readonly stems: readonly Stem[] }> {
   const { document, sources, warnings } = await sessionJob(path);
   warnings.forEach(warn);
-  return { planes: finish(cleanMix(document, sources)), sampleRate: document.sampleRate };
+  const stems = sessionStems(document, sources);
+  return { planes: finish(cleanMix(document, sources)), sampleRate: document.sampleRate, stems };
 }
 
 function compareSheet(first: string, second: string, found: Comparison, check: ImportCheck | null): string {
@@ -113,6 +129,10 @@ function compareSheet(first: string, second: string, found: Comparison, check: I
     ['Gain', figure(found.gainDb, 3, true), 'dB'],
     ['Loudness', figure(found.gainLu, 2, true), 'LU'],
     ['Polarity', (polarity ?? '–').padStart(8), ''],
+    ['Correlation', figure(found.correlation, 3), found.related === false ? 'not the same recording' : ''],
+    ...(found.channelMatch && found.channelMatch !== 'same'
+      ? [['Sides', found.channelMatch.replaceAll('-', ' ').padStart(8), '']]
+      : []),
     ['Left over', identical ? ' nothing' : figure(residualDb), identical ? '' : 'dB against B'],
     ['Peak to loudness', figure(found.plrChangeDb, 2, true), 'dB'],
     ['True peak', figure(found.truePeakChangeDb, 2, true), 'dB'],

@@ -10,12 +10,17 @@ const KEYS = [
   'sampleRate',
   'framesA',
   'framesB',
+  'bandHz',
+  'related',
   'overlapFrames',
+  'outside',
   'delaySamples',
   'delayWholeSamples',
   'delayFractionSamples',
   'delaySeconds',
   'polarity',
+  'channelMatch',
+  'balanceDb',
   'correlation',
   'gainDb',
   'gainLu',
@@ -70,8 +75,9 @@ describe('compare A B', () => {
 describe('compare SESSION MIXDOWN', () => {
   it('says whether the session stands as it left the host', () => {
     const document = smallSession();
-    for (const channel of document.channels) {
-      const path = saveWav(join(folder, `${channel.id}.wav`), { channels: [plane], sampleRate: 48000 });
+    for (const [index, channel] of document.channels.entries()) {
+      const channels = [bursts(plane.length, 48000, 0.3, 20 + index)];
+      const path = saveWav(join(folder, `${channel.id}.wav`), { channels, sampleRate: 48000 });
       const sha256 = createHash('sha256').update(readFileSync(path)).digest('hex');
       channel.audio = { file: `${channel.id}.wav`, sha256, sampleRate: 48000, channelCount: 1, frames: plane.length };
     }
@@ -80,7 +86,7 @@ describe('compare SESSION MIXDOWN', () => {
     const out = join(folder, 'out');
     cliJson(['render', session, '--out', out, '--tail', 'off', '--bits', '32f']);
     const found = cliJson<Record<string, unknown>>(['compare', session, join(out, 'clean.wav')]);
-    expect(Object.keys(found)).toEqual(['verdict', 'sentences', ...KEYS]);
+    expect(Object.keys(found)).toEqual(['verdict', 'sentences', 'stems', 'clipped', 'bits', 'unexplainedDb', ...KEYS]);
     expect(found.verdict).toBe('stands');
     // The same mix a quarter of a second later.
     const { channels } = loadWav(join(out, 'clean.wav'));
@@ -88,7 +94,24 @@ describe('compare SESSION MIXDOWN', () => {
       Float32Array.from({ length: side.length + 12_000 }, (_, i) => side[i - 12_000] ?? 0),
     );
     const mixdown = saveWav(join(folder, 'mixdown.wav'), { channels: moved, sampleRate: 48000 }, { bits: '32f' });
-    const { stdout } = cli(['compare', session, mixdown]);
+    const { stdout, status } = cli(['compare', session, mixdown]);
+    expect(status).toBe(0);
     expect(stdout).toContain('Your mixdown is 12000 samples (250.00 ms) later than the session.');
+    // Cut short: another outcome, and an exit code that a script can see.
+    const cut = channels.map((side) => side.slice(0, 2 * 48_000));
+    const short = saveWav(join(folder, 'short.wav'), { channels: cut, sampleRate: 48000 }, { bits: 16 });
+    const told = cli(['compare', session, short]);
+    expect(told.status).toBe(1);
+    expect(told.stdout).toMatch(/Your mixdown ends \d\.\d\d s early/);
+    // The first channel 2 dB down.
+    const [one, ...others] = document.channels;
+    const lower = { ...document, channels: [{ ...one, gainDb: one.gainDb - 2 }, ...others] };
+    const other = join(folder, 'lower.json');
+    writeFileSync(other, JSON.stringify(lower));
+    const answer = cli(['compare', other, join(out, 'clean.wav'), '--json']);
+    expect(answer.status).toBe(1);
+    const named = JSON.parse(answer.stdout) as { verdict: string; stems: unknown[] };
+    expect(named.verdict).toBe('stems');
+    expect(named.stems).toMatchObject([{ name: one.name, differences: ['high'], delaySamples: 0 }]);
   });
 });

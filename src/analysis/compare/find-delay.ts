@@ -1,52 +1,63 @@
-/** Delay and polarity of one signal against another. */
+/** Delay of one signal against another, whichever of its sides stands where. */
 import { makeWindow } from '../../dsp/windows.ts';
 import type { Planes } from '../rack-renderer.ts';
 import { envelopeLags } from './envelope-lag.ts';
+import { explainedShare, pairMoments } from './pair-moments.ts';
 import { PairTransform } from './pair-transform.ts';
-
-export interface Delay {
-  /** Samples by which `b` is later than `a`, the nearest whole number. */
-  readonly whole: number;
-  /** What is left of it, −½ to ½ of a sample. */
-  readonly fraction: number;
-  readonly polarity: 1 | -1;
-  /** Size of the correlation coefficient at the whole delay, 0 to 1. */
-  readonly correlation: number;
-}
 
 /** Stretch of `a` that is looked for in `b`, samples, and how far to each side. */
 const STRETCH = 1 << 15;
 const SEGMENTS = 6;
+/** Lags that are taken from around each likely one: a near-repeat may be as loud as the place itself. */
+const PEAKS = 3;
+/** Lags that are looked over quickly, and of which so many are then read whole. */
+const FINALISTS = 4;
 /** Frame of the cross-spectrum whose phase gives the fraction. */
 const FRAME = 1 << 13;
 const MOST_FRAMES = 400;
+/** Two recordings of which so much is the same, from end to end, lie right. */
+const WHOLE = 0.98;
+/** Of lags that are alike but for this, the one nearest to no delay is it. */
+const TIE = 1e-6;
 
 /**
- * How much later `b` is than `a`. No lag and the likeliest lags of the envelopes, which may be any, are tried; around each
- * the correlation of the loudest stretches is searched, and the one with the strongest correlation is taken. The fraction
- * is the slope of the phase of the averaged cross-spectrum, S = |S|·e^(−jωτ): the τ with the largest Σ w·cos(φ + ωτ),
- * bins weighted by γ²/(1 − γ²) as for the maximum likelihood (Knapp and Carter 1976; from memory). Null for silence.
+ * Whole samples by which `b` is later than `a`. No lag and the likeliest lags of the envelopes, which may be any, are tried;
+ * around each the correlation of the loudest stretches, over all pairs of sides, gives candidates. The one is taken at
+ * which most of the two is explained: the share of B's power that A explains where they meet, times the share of A's or
+ * B's power that lies there, whichever is more; so an exact excerpt wins over a louder place like it, and a short
+ * likeness counts for little. Null for silence.
  */
-export function* findDelay(a: Planes, b: Planes, sampleRate: number): Generator<void, Delay | null> {
-  if (energy(a, 0, a[0].length) === 0 || energy(b, 0, b[0].length) === 0) return null;
-  const candidates = new Set([0, ...envelopeLags(a, b, sampleRate)]);
+export function* findDelay(a: Planes, b: Planes, sampleRate: number): Generator<void, number | null> {
+  const [sumsA, sumsB] = [a, b].map(runningEnergy);
+  const [powerA, powerB] = [sumsA, sumsB].map((sums) => sums[sums.length - 1]);
+  if (powerA === 0 || powerB === 0) return null;
+  const around = new Set([0, ...envelopeLags(a, b, sampleRate)]);
   yield;
   const transform = new PairTransform(2 * STRETCH);
-  let best: { whole: number; share: number; correlation: number } | null = null;
-  for (const candidate of candidates) {
-    const whole = searchAround(transform, a, b, candidate);
-    yield;
-    if (whole === null) continue;
-    const found = { whole, ...coefficient(a, b, whole) };
-    if (!best || Math.abs(found.share) > Math.abs(best.share)) best = found;
-    // Nothing can be much more alike.
-    if (Math.abs(found.share) > 0.99) break;
+  const score = (lag: number, isQuick: boolean) => {
+    const moments = pairMoments(a, b, lag, isQuick);
+    const [from, to] = [Math.max(0, -lag), Math.min(a[0].length, b[0].length - lag)];
+    const shareA = energyBetween(sumsA, from, to) / powerA;
+    const shareB = energyBetween(sumsB, from + lag, to + lag) / powerB;
+    const share = explainedShare(moments);
+    return { lag, score: share * Math.min(1, Math.max(shareA, shareB)), both: share * Math.min(1, shareA, shareB) };
+  };
+  const tried = new Map<number, ReturnType<typeof score>>();
+  for (const middle of around) {
+    for (const lag of searchAround(transform, a, b, middle)) {
+      if (!tried.has(lag)) tried.set(lag, score(lag, true));
+      yield;
+    }
+    // Nothing can be more alike, or the whole of both lies one on the other.
+    if ([...tried.values()].some((one) => one.score > 1 - TIE || one.both > WHOLE)) break;
   }
-  if (!best || best.correlation === 0) return null;
-  const polarity = best.correlation < 0 ? -1 : 1;
-  const tau = yield* phaseDelay(a, b, best.whole, polarity);
-  const whole = best.whole + Math.round(tau);
-  return { whole, fraction: tau - Math.round(tau), polarity, correlation: Math.abs(best.correlation) };
+  const ranked = [...tried.values()].sort((one, other) => other.score - one.score).slice(0, FINALISTS);
+  const whole = ranked.map(({ lag }) => score(lag, false));
+  const most = Math.max(...whole.map((one) => one.score));
+  const best = whole
+    .filter((one) => one.score >= most - TIE)
+    .sort((one, other) => Math.abs(one.lag) - Math.abs(other.lag));
+  return best.length > 0 && most > 0 ? best[0].lag : null;
 }
 
 /** Starts of the loudest stretches of frames `from` to `to` that don't overlap; none where all is silent. */
@@ -66,62 +77,55 @@ function energy(planes: Planes, from: number, to: number): number {
   return sum;
 }
 
-/**
- * The lag within half a stretch of `around` with the largest correlation, half whitened so that no tone outweighs all;
- * null where the two don't meet.
- */
-function searchAround(transform: PairTransform, a: Planes, b: Planes, around: number): number | null {
+/** Blocks in which energies are summed beforehand, frames. */
+const ENERGY_BLOCK = 256;
+
+/** Energy before each block; the last value is the whole. */
+function runningEnergy(planes: Planes): Float64Array {
+  const { length } = planes[0];
+  const sums = new Float64Array(Math.ceil(length / ENERGY_BLOCK) + 1);
+  for (let n = 1; n < sums.length; n++) {
+    sums[n] = sums[n - 1] + energy(planes, (n - 1) * ENERGY_BLOCK, Math.min(length, n * ENERGY_BLOCK));
+  }
+  return sums;
+}
+
+/** To within a block at both ends. */
+function energyBetween(sums: Float64Array, from: number, to: number): number {
+  return sums[Math.ceil(to / ENERGY_BLOCK)] - sums[Math.floor(from / ENERGY_BLOCK)];
+}
+
+/** The lags within half a stretch of `around` with the largest correlations; none where the two don't meet. */
+export function searchAround(transform: PairTransform, a: Planes, b: Planes, around: number): number[] {
   const from = Math.max(0, -around);
   const to = Math.min(a[0].length, b[0].length - around);
   const segments = to > from ? loudestSegments(a, from, to) : [];
-  if (segments.length === 0) return null;
-  const bins = STRETCH + 1;
-  const [re, im, paa, pbb] = Array.from({ length: 4 }, () => new Float64Array(bins));
+  if (segments.length === 0) return [];
+  const [straight, crossed] = [new Float64Array(2 * transform.size), new Float64Array(2 * transform.size)];
   const half = STRETCH / 2;
   for (const start of segments) {
     transform.load('a', a, start, STRETCH);
     transform.load('b', b, start + around - half, 2 * STRETCH);
-    transform.accumulate(re, im, paa, pbb);
+    transform.accumulatePairs(straight, crossed);
   }
-  for (let k = 0; k < bins; k++) {
-    const size = Math.sqrt(Math.hypot(re[k], im[k]));
-    if (size > 0) {
-      re[k] /= size;
-      im[k] /= size;
-    }
+  const correlation = transform.pairCorrelation(straight, crossed);
+  const peaks: number[] = [];
+  for (let lag = 0; lag <= STRETCH; lag++) {
+    const value = correlation[lag];
+    const isPeak = value > 0 && !(lag > 0 && correlation[lag - 1] > value) && !(correlation[lag + 1] > value);
+    if (!isPeak) continue;
+    peaks.push(lag);
+    peaks.sort((one, other) => correlation[other] - correlation[one]);
+    peaks.length = Math.min(peaks.length, PEAKS);
   }
-  const correlation = transform.correlation(re, im);
-  let best = half;
-  for (let lag = 0; lag <= STRETCH; lag++) if (Math.abs(correlation[lag]) > Math.abs(correlation[best])) best = lag;
-  return around + best - half;
+  return peaks.map((lag) => around + lag - half);
 }
 
 /**
- * Correlation of the stretch that both have, `b` read `lag` samples later: against that stretch, and as a share of the
- * whole of both, by which a short likeness doesn't count for much.
+ * The delay, in samples, that is left when `b` is read `whole` samples later; at most about one. It is the slope of the
+ * phase of the averaged cross-spectrum, S = |S|·e^(−jωτ): the τ with the largest Σ w·cos(φ + ωτ), bins weighted by
+ * γ²/(1 − γ²) as for the maximum likelihood (Knapp and Carter 1976; from memory).
  */
-function coefficient(a: Planes, b: Planes, lag: number): { correlation: number; share: number } {
-  let ab = 0;
-  let aa = 0;
-  let bb = 0;
-  const from = Math.max(0, -lag);
-  const to = Math.min(a[0].length, b[0].length - lag);
-  for (let side = 0; side < 2; side++) {
-    const x = a[Math.min(side, a.length - 1)];
-    const y = b[Math.min(side, b.length - 1)];
-    for (let i = from; i < to; i++) {
-      ab += x[i] * y[i + lag];
-      aa += x[i] * x[i];
-      bb += y[i + lag] * y[i + lag];
-    }
-  }
-  if (aa === 0 || bb === 0) return { correlation: 0, share: 0 };
-  // One plane counts on both sides, as above.
-  const whole = (planes: Planes) => (2 / planes.length) * energy(planes, 0, planes[0].length);
-  return { correlation: ab / Math.sqrt(aa * bb), share: ab / Math.sqrt(whole(a) * whole(b)) };
-}
-
-/** The delay, in samples, that is left when `b` is read `whole` samples later; at most about one. */
 export function* phaseDelay(a: Planes, b: Planes, whole: number, polarity: 1 | -1): Generator<void, number> {
   const window = makeWindow('hann', FRAME);
   const transform = new PairTransform(FRAME);

@@ -48,18 +48,46 @@ export class PairTransform {
     }
   }
 
-  /** The correlation at every lag from a one-sided spectrum; lag n stands at n modulo the size. */
-  correlation(re: Float64Array, im: Float64Array): Float64Array {
-    const { size } = this;
-    for (let k = 0; k <= size / 2; k++) {
-      const mirror = (size - k) % size;
-      this.frame[2 * k] = re[k];
-      this.frame[2 * k + 1] = im[k];
-      this.frame[2 * mirror] = re[k];
-      this.frame[2 * mirror + 1] = mirror === k ? im[k] : -im[k];
+  /**
+   * Adds conj(A(k))·B(k) to `straight` and A(−k)·B(k) to `crossed`, both complex and of all bins. Their correlations are
+   * ll + rr + i(lr − rl) and ll − rr + i(lr + rl): together they hold all four pairs of sides, none of which cancels.
+   */
+  accumulatePairs(straight: Float64Array, crossed: Float64Array): void {
+    const { a, b, size } = this;
+    for (let k = 0; k < size; k++) {
+      const p = 2 * k;
+      const q = 2 * ((size - k) % size);
+      straight[p] += a[p] * b[p] + a[p + 1] * b[p + 1];
+      straight[p + 1] += a[p] * b[p + 1] - a[p + 1] * b[p];
+      crossed[p] += a[q] * b[p] - a[q + 1] * b[p + 1];
+      crossed[p + 1] += a[q] * b[p + 1] + a[q + 1] * b[p];
     }
-    this.fft.inverseTransform(this.a, this.frame);
-    return Float64Array.from({ length: size }, (_, i) => this.a[2 * i]);
+  }
+
+  /**
+   * Power of the correlations of all four pairs at every lag, each bin divided by the root of its size, so that no tone
+   * outweighs all; both spectra are changed.
+   */
+  pairCorrelation(straight: Float64Array, crossed: Float64Array): Float64Array {
+    const { size } = this;
+    const out = new Float64Array(size);
+    const power = (k: number) =>
+      straight[2 * k] ** 2 + straight[2 * k + 1] ** 2 + crossed[2 * k] ** 2 + crossed[2 * k + 1] ** 2;
+    const weights = new Float64Array(size / 2 + 1);
+    for (let k = 0; k <= size / 2; k++) {
+      const sum = power(k) + power((size - k) % size);
+      weights[k] = sum > 0 ? sum ** -0.25 : 0;
+    }
+    for (const spectrum of [straight, crossed]) {
+      for (let k = 0; k < size; k++) {
+        const weight = weights[Math.min(k, size - k)];
+        spectrum[2 * k] *= weight;
+        spectrum[2 * k + 1] *= weight;
+      }
+      this.fft.inverseTransform(this.a, spectrum);
+      for (let i = 0; i < size; i++) out[i] += this.a[2 * i] ** 2 + this.a[2 * i + 1] ** 2;
+    }
+    return out;
   }
 }
 

@@ -1,6 +1,7 @@
 import { resample } from '../../dsp/resample.ts';
 import type { ImportCheck } from '../compare/import-check.ts';
 import { importCheck } from '../compare/import-check.ts';
+import { sessionStems } from '../compare/session-stems.ts';
 import { cleanMix } from '../export/clean-mix.ts';
 import { exportSides } from '../export/export-document.ts';
 import { CHUNK_FRAMES } from '../export/tap-stream.ts';
@@ -12,7 +13,7 @@ import type { TakeHomeHost } from './take-home-host.ts';
 /** The clean mix is about this share of the work. */
 const MIX_SHARE = 0.3;
 
-/** Compares the clean mix with the engineer's own mixdown, which is brought to the session's rate. */
+/** Compares the clean mix, and every stem, with the engineer's own mixdown, which is brought to the session's rate. */
 export async function checkJob(
   { document, mixdown, mixdownRate }: CheckJob,
   { sources, progress }: TakeHomeHost,
@@ -24,8 +25,9 @@ export async function checkJob(
   );
   // How many steps a comparison takes depends on what is found, so its share isn't known.
   progress('comparing', null);
-  const fitted = mixdown.map((plane) => resample(plane, mixdownRate, sampleRate));
-  return runSteps(importCheck(clean, fitted, sampleRate));
+  const planes = mixdown.map((plane) => resample(plane, mixdownRate, sampleRate));
+  const session = { cleanMix: clean, stems: sessionStems(document, sources) };
+  return runSteps(importCheck(session, { planes, sampleRate: mixdownRate, original: mixdown }, sampleRate));
 }
 
 /** The same steps, and told how many there were. */

@@ -83,7 +83,9 @@ async function* answersTo(
   worker.addEventListener('messageerror', () => inbox.fail(new TakeHomeError(STOPPED)));
   try {
     onProgress('gathering', null);
-    for (const { id } of exportSides(job.document).b.channels) {
+    // A check looks for muted channels too: they may sound in the mixdown.
+    const { channels } = job.type === 'check' ? job.document : exportSides(job.document).b;
+    for (const { id } of channels) {
       const planes = sources.get(id);
       if (planes) sendCopy(id, planes, send);
       // Copying a long session takes seconds; the page stays quick and a cancel can come.

@@ -9,11 +9,16 @@ const LINES_DB = [0, -40, -80];
 const LABELLED = [31.5, 125, 500, 2000, 8000];
 
 const WORDS: Readonly<Record<ImportVerdict, string>> = {
-  stands: 'It stands',
-  offset: 'Same sound, other place or level',
-  close: 'Close',
-  differs: 'Different',
   silent: 'Nothing to compare',
+  unrelated: 'Another recording',
+  channels: 'Its sides stand otherwise',
+  length: 'Not as long as the session',
+  stems: 'Single stems stand otherwise',
+  clipped: 'Clipped',
+  differs: 'Different',
+  close: 'Close',
+  offset: 'Same sound, other place or level',
+  stands: 'It stands',
 };
 
 /** What to do next, where the check's own sentences don't say it. */
@@ -32,7 +37,7 @@ export function checkResult(check: ImportCheck, asTable: boolean, onTable: () =>
       ${[...sentences, ...(next ? [next] : [])].map((sentence) => html`<p>${sentence}</p>`)}
     </div>
     ${
-      verdict === 'silent'
+      verdict === 'silent' || verdict === 'unrelated'
         ? nothing
         : html`${figures(check)}
             <div class="heading">

@@ -2,7 +2,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Comparison } from '../../../src/analysis/compare/compare-sounds.ts';
 import { compareSounds } from '../../../src/analysis/compare/compare-sounds.ts';
-import { importCheck } from '../../../src/analysis/compare/import-check.ts';
 import { finish } from '../../../src/analysis/rack-renderer.ts';
 import { seededRandom } from '../../../src/dsp/random.ts';
 import { THIRD_OCTAVE_CENTRES } from '../../../src/dsp/third-octaves.ts';
@@ -11,7 +10,6 @@ import { bursts, whiteNoise } from '../sessions.ts';
 
 const RATE = 48000;
 const compare = (a: Float32Array[], b: Float32Array[], rate = RATE): Comparison => finish(compareSounds(a, b, rate));
-const check = (a: Float32Array[], b: Float32Array[], rate = RATE) => finish(importCheck(a, b, rate));
 
 /** b[n] = gain·a[n − samples], with silence before. */
 function delayed(planes: Float32Array[], samples: number, gain = 1): Float32Array[] {
@@ -150,8 +148,9 @@ describe('a filter', () => {
 
   it('is found to be no delay, and noise that has nothing in common no match', () => {
     const other = compare([x], [whiteNoise(8 * RATE, 0.05, 12)]);
-    expect(other.correlation).toBeLessThan(0.02);
-    expect(other.residualDb).toBeGreaterThan(-0.01);
+    // Of so many lags the best is some errors away: 1/√384 000 is 0.0016 for one.
+    expect(other.correlation).toBeLessThan(0.03);
+    expect(other).toMatchObject({ related: false, delaySamples: null, gainDb: null, polarity: null, residualDb: null });
     expect(found.correlation).toBeGreaterThan(0.98);
   });
 });
@@ -176,7 +175,6 @@ describe('nothing to compare', () => {
     const found = compare(a, b);
     expect(found).toMatchObject({ delaySamples: null, gainDb: null, residualDb: null, identical: false });
     expect(notFinite(found)).toEqual([]);
-    expect(check(a, b).verdict).toBe('silent');
   });
 
   it('a sound shorter than any frame', () => {
@@ -196,49 +194,5 @@ describe.each(recordingNames())('%s', (name) => {
     expect(found).toMatchObject({ delaySamples: 4321, polarity: 'inverted' });
     expect(found.gainDb).toBeCloseTo(20 * Math.log10(0.7), 2);
     expect(found.residualDb).toBeLessThan(-30);
-  });
-});
-
-describe('import check', () => {
-  const mix = stereo();
-
-  it('says that a session stands', () => {
-    expect(check(mix, mix)).toMatchObject({
-      verdict: 'stands',
-      sentences: ['The session stands as it left your host: nothing at all is left.'],
-    });
-    const dithered = mix.map((plane) => plane.map((value) => Math.round(value * 2 ** 23) / 2 ** 23));
-    expect(check(mix, dithered).sentences[0]).toMatch(
-      /^The session stands as it left your host: what is left lies 1\d\d\.\d dB/,
-    );
-  });
-
-  it('says by how much it lies elsewhere', () => {
-    const { verdict, sentences } = check(mix, delayed(mix, -480, -(10 ** (-1.5 / 20))));
-    expect(verdict).toBe('offset');
-    expect(sentences.slice(1)).toEqual([
-      'Your mixdown is 480 samples (10.00 ms) earlier than the session.',
-      'Your mixdown is 1.50 dB softer than the session.',
-      'Your mixdown has the opposite polarity.',
-    ]);
-  });
-
-  it('says that something lies between, and where', () => {
-    let low = 0;
-    const coefficient = 1 - Math.exp((-2 * Math.PI * 60) / RATE);
-    const lifted = mix.map((plane) =>
-      plane.map((value) => {
-        low += coefficient * (value - low);
-        return value + low;
-      }),
-    );
-    const { verdict, sentences } = check(mix, lifted);
-    expect(['differs', 'close']).toContain(verdict);
-    expect(sentences[0]).toMatch(/most of all (at|from) [\d.]+ Hz/);
-    expect(sentences.at(-2) + sentences.at(-1)!).toMatch(/Processing between channel, bus and mix/);
-  });
-
-  it('says that it is another recording', () => {
-    expect(check(mix, [bursts(4 * RATE, RATE, 1, 77)]).verdict).toBe('differs');
   });
 });
