@@ -1,8 +1,9 @@
-import { dbToGain } from '../../dsp/units.ts';
+import type { GraphPlan } from '../../engine/graph-plan.ts';
+import { planGraph, stripAt } from '../../engine/graph-plan.ts';
 import type { SessionDocument } from '../../session/document.ts';
+import { graphConfig } from '../engine-config.ts';
 import { exportSides } from '../export/export-document.ts';
 import type { Planes } from '../rack-renderer.ts';
-import { panGains } from '../session-graph.ts';
 
 /** A channel's sound and how it stands in the clean mix. */
 export interface Stem {
@@ -15,14 +16,21 @@ export interface Stem {
   readonly muted: boolean;
 }
 
-/** Every channel with sound. In the clean mix racks are empty, so a channel is its sound times two gains. */
+/** Every channel with sound. In the clean mix racks are empty, so a channel is its sound times the gains on its way. */
 export function sessionStems(document: SessionDocument, sources: ReadonlyMap<string, Planes>): Stem[] {
   const playing = new Set(exportSides(document).b.channels.map(({ id }) => id));
-  return document.channels.flatMap(({ id, name, gainDb, pan, busId }) => {
+  const plan = planGraph(graphConfig(document, {}));
+  return document.channels.flatMap(({ id, name }, index) => {
     const planes = sources.get(id);
-    if (!planes?.[0]?.length) return [];
-    const bus = document.buses.find((one) => one.id === busId);
-    const gain = dbToGain(gainDb) * (bus ? dbToGain(bus.gainDb) : 1);
-    return [{ name, planes, gains: panGains(gain, pan / 100), muted: !playing.has(id) }];
+    return planes?.[0]?.length ? [{ name, planes, gains: gainsToMix(plan, index), muted: !playing.has(id) }] : [];
   });
+}
+
+function gainsToMix(plan: GraphPlan, channel: number): [left: number, right: number] {
+  let [left, right] = [1, 1];
+  for (let at = stripAt(plan, 'channel', channel); at >= 0; at = plan.strips[at].into) {
+    left *= plan.strips[at].left;
+    right *= plan.strips[at].right;
+  }
+  return [left, right];
 }
