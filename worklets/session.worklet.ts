@@ -1,9 +1,16 @@
 import { instantiateKernels } from '../src/engine/kernels.ts';
+import type { LevelTaps } from '../src/engine/level-taps.ts';
 import { OutputGuard } from '../src/engine/output-guard.ts';
 import type { FromProcessor, ProcessorOptions, ToProcessor } from '../src/engine/protocol.ts';
 import { PROCESSOR_NAME, TAP_BYTES, TAP_FRAMES } from '../src/engine/protocol.ts';
 import { MAX_FRAMES } from '../src/engine/rack-processor.ts';
 import { SessionEngine } from '../src/engine/session-engine.ts';
+
+/** After this nothing glides any more, seconds: moves of parameters, gains and matches take half of it at most. */
+const SETTLE_SECONDS = 0.1;
+/** The page may fall behind by so many blocks and reports (0.6 s and 2 s) before one is left out. */
+const TAP_BUFFERS = 48;
+const REPORT_BUFFERS = 20;
 
 /**
  * The session engine in an audio worklet: a thin shell. One input per channel, one stereo output. It allocates when it
@@ -22,6 +29,19 @@ class SessionProcessor extends AudioWorkletProcessor {
   private readonly pool: Float32Array<ArrayBuffer>[] = [];
   private readonly reports: Float64Array<ArrayBuffer>[] = [];
   private tapFill = 0;
+  /** Frames processed before the tap's buffer. */
+  private tapAt = 0;
+  private tapSerial = 0;
+  private resetSerial = 0;
+  /** Serial of the newest settings, of the newest that have settled, and the frames until the newest have. */
+  private serial = 0;
+  private settled = 0;
+  private settling = 0;
+  private readonly settleFrames: number;
+  /** What had settled when the tap's buffer and the level report began. */
+  private tapSettings = 0;
+  private reportSettings = 0;
+  private missedReports = 0;
   private recordFill = 0;
   private recording = false;
   private reduction = 0;
@@ -33,14 +53,15 @@ class SessionProcessor extends AudioWorkletProcessor {
     this.engine.reset(config);
     this.engine.listenNow('b');
     this.guard = new OutputGuard(engine.sampleRate);
+    this.settleFrames = Math.round(SETTLE_SECONDS * engine.sampleRate);
     this.taps = Array.from({ length: 4 }, () => new Float32Array(TAP_FRAMES + MAX_FRAMES));
     this.tapPlanes = [this.taps.slice(0, 2), this.taps.slice(2, 4)];
     this.sides = Array.from({ length: 4 }, () => new Float32Array(MAX_FRAMES));
     this.sidePlanes = [this.sides.slice(0, 2), this.sides.slice(2, 4)];
     this.recordPlanes = [new Float32Array(TAP_FRAMES), new Float32Array(TAP_FRAMES)];
-    for (let i = 0; i < 24; i++) this.pool.push(new Float32Array(4 * TAP_FRAMES));
+    for (let i = 0; i < TAP_BUFFERS; i++) this.pool.push(new Float32Array(4 * TAP_FRAMES));
     const reportLength = this.engine.levels?.report.length ?? 0;
-    for (let i = 0; i < 4; i++) this.reports.push(new Float64Array(reportLength));
+    for (let i = 0; i < REPORT_BUFFERS; i++) this.reports.push(new Float64Array(reportLength));
     this.port.onmessage = ({ data }: MessageEvent<ToProcessor>) => this.receive(data);
     this.send({ type: 'ready' });
   }
@@ -49,18 +70,27 @@ class SessionProcessor extends AudioWorkletProcessor {
     switch (message.type) {
       case 'update':
         this.engine.update(message.config);
+        this.settle(message.serial);
         break;
       case 'reset':
         this.engine.reset(message.config);
+        // Nothing glides after it.
+        this.serial = this.settled = message.serial;
+        this.settling = 0;
         break;
       case 'match':
         this.engine.setMatch(message.rack, message.index, message.gain);
+        this.settle(message.serial);
         break;
       case 'listen':
         this.engine.listen(message.side, message.addedGain);
         break;
       case 'tap':
         this.engine.tap(message.point, message.index);
+        this.tapSerial = message.serial;
+        this.tapAt += this.tapFill;
+        this.tapFill = 0;
+        this.tapSettings = this.settled;
         break;
       case 'soft-start':
         this.guard.softStart(message.holdSeconds);
@@ -81,8 +111,16 @@ class SessionProcessor extends AudioWorkletProcessor {
         break;
       case 'reset-levels':
         this.engine.levels?.reset();
+        this.resetSerial = message.serial;
+        this.missedReports = 0;
+        this.reportSettings = this.settled;
         break;
     }
+  }
+
+  private settle(serial: number): void {
+    this.serial = serial;
+    this.settling = this.settleFrames;
   }
 
   private send(message: FromProcessor, transfer: ArrayBuffer[] = []): void {
@@ -97,21 +135,32 @@ class SessionProcessor extends AudioWorkletProcessor {
       const span = Math.min(MAX_FRAMES, frames - at);
       this.engine.process(inputs, output, span, at);
       this.keepTap(span);
-      if (this.engine.levels?.advance(span)) this.report(this.engine.levels.report);
+      if (this.engine.levels?.advance(span)) this.report(this.engine.levels);
       this.engine.readSide(0, this.sidePlanes[0], 0, span);
       this.engine.readSide(1, this.sidePlanes[1], 0, span);
       this.guard.process(output[0], right, at, at + span, this.sides);
+      if (this.settling > 0) {
+        this.settling -= span;
+        if (this.settling <= 0) this.settled = this.serial;
+      }
     }
     if (this.recording) this.record(output[0], right, frames);
     return true;
   }
 
-  /** Hands a level report out; without a free buffer it is left out, and the windows miss 100 ms. */
-  private report(figures: Float64Array): void {
+  /** Hands a level report out; without a free buffer it is left out, but for its peaks. */
+  private report(levels: LevelTaps): void {
     const target = this.reports.pop();
-    if (!target) return;
-    target.set(figures);
-    this.send({ type: 'levels', buffer: target.buffer }, [target.buffer]);
+    levels.keepsPeaks = !target;
+    if (!target) {
+      this.missedReports++;
+      return;
+    }
+    target.set(levels.report);
+    const stamp = { reset: this.resetSerial, settings: this.reportSettings, missed: this.missedReports };
+    this.send({ type: 'levels', buffer: target.buffer, stamp }, [target.buffer]);
+    this.missedReports = 0;
+    this.reportSettings = this.settled;
   }
 
   private keepTap(frames: number): void {
@@ -127,9 +176,12 @@ class SessionProcessor extends AudioWorkletProcessor {
       for (let plane = 0; plane < 4; plane++) {
         for (let i = 0; i < TAP_FRAMES; i++) target[plane * TAP_FRAMES + i] = this.taps[plane][i];
       }
-      this.send({ type: 'tap', buffer, reductionDb: this.reduction }, [buffer]);
+      const stamp = { tap: this.tapSerial, at: this.tapAt, settings: this.tapSettings };
+      this.send({ type: 'tap', buffer, reductionDb: this.reduction, stamp }, [buffer]);
       this.reduction = 0;
     }
+    this.tapAt += TAP_FRAMES;
+    this.tapSettings = this.settled;
     const left = this.tapFill - TAP_FRAMES;
     for (const plane of this.taps) plane.copyWithin(0, TAP_FRAMES, TAP_FRAMES + left);
     this.tapFill = left;

@@ -48,7 +48,10 @@ export class AnalysisClient {
   private readonly newer = new Map<RackId, MatchFigures>();
   private newerOutput: MatchFigures | null = null;
   private newerHeadroomDb: number | null = null;
-  private readonly details = new Map<RackId, { readonly details: RackDetails; readonly serial: number }>();
+  private readonly details = new Map<
+    RackId,
+    { readonly details: RackDetails; readonly serial: number; readonly stageIds: readonly string[] }
+  >();
   private readonly sources = new AnalysisSources((message) => this.send(message));
   private readonly faces = new WeakMap<
     Stage,
@@ -169,8 +172,9 @@ export class AnalysisClient {
     const known = this.details.get(rackId);
     const details = known?.details;
     // Histograms and taps belong to the stages they were taken of; while those are moving, the last ones stay.
-    const faces = rack.stages.flatMap((stage, index) => {
+    const faces = rack.stages.flatMap((stage) => {
       const face = this.face(stage);
+      const index = known?.stageIds.indexOf(stage.id) ?? -1;
       return face
         ? [{ ...face, histogram: details?.histograms[index] ?? null, loop: details?.loops[index] ?? null }]
         : [];
@@ -257,7 +261,11 @@ export class AnalysisClient {
         this.progress = 1;
         break;
       case 'details':
-        if (message.details) this.details.set(message.rackId, { details: message.details, serial: message.serial });
+        if (message.details) {
+          const { rackId, details, serial } = message;
+          const stageIds = this.document ? (findRack(this.document, rackId)?.stages ?? []).map(({ id }) => id) : [];
+          this.details.set(rackId, { details, serial, stageIds });
+        }
         this.status = 'idle';
         break;
       case 'failed':

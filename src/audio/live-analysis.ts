@@ -1,11 +1,11 @@
-import { Decimator } from '../dsp/decimator.ts';
-import { logBandCentre, logBands } from '../dsp/log-bands.ts';
+import { logBandCentre, logBands, raiseLines } from '../dsp/log-bands.ts';
 import { PairSpectrum } from '../dsp/pair-spectrum.ts';
-import { powerToDb } from '../dsp/units.ts';
 import { enbw, makeWindow } from '../dsp/windows.ts';
-import type { AnalyserSettings, LiveFrame, LowBand } from './live-frame.ts';
-import { DEFAULT_ANALYSER, NOTHING_DBFS } from './live-frame.ts';
-import { strongestTone } from './strongest-tone.ts';
+import type { AnalyserSettings, BlockStamp, LiveFrame, StrongestTone } from './live-frame.ts';
+import { DEFAULT_ANALYSER, levelDbfs, NOTHING_DBFS } from './live-frame.ts';
+import { LowResolver } from './low-resolver.ts';
+import { StandingTone } from './standing-tone.ts';
+import { type Part, type Standing, standing, strongestTone } from './strongest-tone.ts';
 
 const AXIS = { from: 20, to: 20000, count: 480 };
 const LONGEST = 65536;
@@ -17,12 +17,8 @@ const AUTO = [
 ] as const;
 /** Long transforms are slow and change slowly: each is taken at most every so many of its own lengths. */
 const HOPS_PER_FRAME = 16;
-
-const LOW_RATE = 750;
-const LOW_POINTS = 2048;
-const LOW_HIGHEST = 60;
-const SLOW_FROM = 0.5;
-const SLOW_TO = 15;
+/** After so many time constants an average holds less than −26 dB of what was before. */
+const AVERAGES = 6;
 
 /**
  * The live analyser: blocks of both sides in, frames for the screen out. Runs in its own worker, so that neither the
@@ -34,8 +30,19 @@ export class LiveAnalysis {
   private sampleRate = 48000;
   private readonly ring = Array.from({ length: 4 }, () => new Float32Array(2 * LONGEST));
   private at = 0;
+  /** Frames without a gap before the write position. */
   private heard = 0;
-  private spectra: { readonly pair: PairSpectrum; readonly below: number; due: number; density: number }[] = [];
+  /** Where the next block starts, if none is missed. */
+  private next: number | null = null;
+  private missed = 0;
+  private madeWith: number | null = null;
+  /** Frames until peaks are held. */
+  private holdAfter = 0;
+  private spectra: Stretch[] = [];
+  private readonly curves = [0, 1, 2].map(() => new Float32Array(AXIS.count));
+  private tone: StrongestTone | null = null;
+  private standing: Standing | null = null;
+  private readonly standingTone = new StandingTone();
   private low: LowResolver;
   private readonly bands = new Float64Array(AXIS.count);
   private holds: [Float32Array, Float32Array] | null = null;
@@ -56,19 +63,27 @@ export class LiveAnalysis {
   reset(rackId: string): void {
     this.rackId = rackId;
     this.heard = 0;
-    for (const plane of this.ring) plane.fill(0);
+    this.next = null;
+    this.missed = 0;
+    this.madeWith = null;
+    this.holdAfter = 0;
     this.low.reset();
     this.build();
   }
 
-  /** Takes one block: planes clean left and right, coloured left and right. Returns a frame to show. */
-  push(planes: readonly Float32Array[], sampleRate: number): LiveFrame {
+  /**
+   * Takes one block: planes clean left and right, coloured left and right. Returns a frame to show. After a gap each
+   * spectrum stays as it is until it has heard a whole stretch without one.
+   */
+  push(planes: readonly Float32Array[], sampleRate: number, stamp: BlockStamp): LiveFrame {
     if (sampleRate !== this.sampleRate) {
       this.sampleRate = sampleRate;
       this.low = new LowResolver(sampleRate);
       this.build();
     }
     const frames = planes[0].length;
+    this.lookForGap(stamp.at, frames);
+    this.lookForChange(stamp.settings, frames);
     this.keep(planes, frames);
     this.low.push(planes, frames);
     for (const spectrum of this.spectra) {
@@ -80,9 +95,34 @@ export class LiveAnalysis {
       spectrum.due += hop;
       if (spectrum.due < 0) spectrum.due = 0;
       const offset = this.at + LONGEST - size;
+      spectrum.shown = true;
+      spectrum.moved = true;
+      spectrum.waiting = false;
       spectrum.pair.push(this.ring.slice(0, 2), this.ring.slice(2, 4), offset, hop / sampleRate);
     }
     return this.frame(planes);
+  }
+
+  /** Held peaks of other settings are none of these: neither while the windows reach back to them, nor while the average does. */
+  private lookForChange(settings: number, frames: number): void {
+    this.holdAfter -= frames;
+    if (settings === this.madeWith) return;
+    this.holds = null;
+    if (this.madeWith !== null) {
+      const longest = Math.max(...this.spectra.map(({ pair }) => pair.options.size));
+      this.holdAfter = longest + AVERAGES * this.settings.averageSeconds * this.sampleRate;
+    }
+    this.madeWith = settings;
+  }
+
+  private lookForGap(at: number, frames: number): void {
+    const gap = this.next === null ? 0 : at - this.next;
+    this.next = at + frames;
+    if (gap === 0) return;
+    this.missed += Math.max(1, Math.round(gap / frames));
+    this.heard = 0;
+    this.low.skip();
+    for (const spectrum of this.spectra) spectrum.waiting = spectrum.shown;
   }
 
   private build(): void {
@@ -92,10 +132,17 @@ export class LiveAnalysis {
       pair: new PairSpectrum({ size, sampleRate: this.sampleRate, window, timeConstant: averageSeconds }),
       below,
       due: 0,
+      shown: false,
+      moved: false,
+      waiting: false,
       // Peak-calibrated power to density: 2·ENBW·Δf (a sine's power is half its squared peak).
       density: 1 / (2 * enbw(makeWindow(window, size)) * (this.sampleRate / size)),
     }));
+    for (const curve of this.curves) curve.fill(NOTHING_DBFS);
+    this.tone = null;
+    this.standing = null;
     this.holds = null;
+    this.standingTone.reset();
   }
 
   /** The last LONGEST samples always lie in one piece from `at` on: each sample is written twice. */
@@ -113,12 +160,12 @@ export class LiveAnalysis {
   }
 
   private frame(planes: readonly Float32Array[]): LiveFrame {
-    const clean = this.curve((pair) => pair.first);
-    const coloured = this.curve((pair) => pair.second);
-    const added = this.curve((pair) => pair.added);
-    if (this.settings.peakHold) this.hold(clean, coloured);
-    const ready = this.spectra.filter(({ pair }) => this.heard >= pair.options.size);
-    const pair = ready[0]?.pair;
+    this.look();
+    const [clean, coloured, added] = this.curves.map((curve) => curve.slice());
+    if (this.settings.peakHold && this.holdAfter <= 0) this.hold(clean, coloured);
+    const pair = this.spectra.find(({ shown }) => shown)?.pair;
+    const { tone } = this;
+    const seconds = planes[0].length / this.sampleRate;
     return {
       rackId: this.rackId,
       frequencies: this.frequencies,
@@ -127,31 +174,43 @@ export class LiveAnalysis {
       added,
       cleanHold: this.holds?.[0] ?? null,
       colouredHold: this.holds?.[1] ?? null,
-      cleanDcDbfs: level((pair?.firstDc ?? 0) ** 2),
-      colouredDcDbfs: level((pair?.secondDc ?? 0) ** 2),
+      cleanDcDbfs: levelDbfs((pair?.firstDc ?? 0) ** 2),
+      colouredDcDbfs: levelDbfs((pair?.secondDc ?? 0) ** 2),
       slowProductsDbfs: this.low.slowProductsDbfs,
       lowBand: this.low.band,
-      tone: strongestTone(ready.map(({ pair: spectrum, below }) => ({ spectrum, below }))),
+      tone,
+      standingTone: this.standingTone.take(tone, this.standing, seconds),
       cleanPeakDbfs: peakDb(planes[0], planes[1]),
       colouredPeakDbfs: peakDb(planes[2], planes[3]),
+      settings: this.madeWith ?? 0,
+      missedBlocks: this.missed,
+      waiting: this.spectra.some(({ waiting }) => waiting),
+      stopped: false,
     };
   }
 
-  /** One curve on the log axis, each stretch from the spectrum that is meant for it. */
-  private curve(power: (pair: PairSpectrum) => Float64Array): Float32Array {
-    const out = new Float32Array(AXIS.count).fill(NOTHING_DBFS);
+  /** Reads the spectra that have moved since the last look: each stretch of the curves from the one meant for it. */
+  private look(): void {
+    const asPeaks = this.settings.scale === 'peak';
     let from = 0;
-    for (const { pair, below, density } of this.spectra) {
+    for (const { pair, below, density, shown, moved } of this.spectra) {
       // Until a long transform has heard enough, the next shorter one stands in for it.
-      if (this.heard < pair.options.size) continue;
-      logBands(power(pair), this.sampleRate, AXIS, this.bands);
-      const factor = this.settings.scale === 'density' ? density : 1;
-      for (let i = from; i < AXIS.count && this.frequencies[i] < below; i++) {
-        out[i] = level(this.bands[i] * factor);
-        from = i + 1;
-      }
+      if (!shown) continue;
+      let to = from;
+      while (to < AXIS.count && this.frequencies[to] < below) to++;
+      const powers = moved ? [pair.first, pair.second, pair.added] : [];
+      powers.forEach((power, curve) => {
+        logBands(power, this.sampleRate, AXIS, this.bands, from, to);
+        if (asPeaks) raiseLines(power, this.sampleRate, AXIS, this.bands, pair.options.window, from, to);
+        for (let i = from; i < to; i++) this.curves[curve][i] = levelDbfs(this.bands[i] * (asPeaks ? 1 : density));
+      });
+      from = to;
     }
-    return out;
+    if (!this.spectra.some(({ moved }) => moved)) return;
+    for (const spectrum of this.spectra) spectrum.moved = false;
+    const parts: Part[] = this.spectra.flatMap(({ pair, below, shown }) => (shown ? [{ spectrum: pair, below }] : []));
+    this.tone = strongestTone(parts);
+    this.standing = this.tone && standing(parts, this.tone);
   }
 
   private hold(clean: Float32Array, coloured: Float32Array): void {
@@ -163,85 +222,21 @@ export class LiveAnalysis {
   }
 }
 
-/** The lowest octaves at a rate of their own. */
-class LowResolver {
-  band: LowBand | null = null;
-  slowProductsDbfs: number | null = null;
-  private readonly decimators: Decimator[];
-  private readonly pair: PairSpectrum;
-  private readonly planes = Array.from({ length: 4 }, () => new Float32Array(LOW_POINTS));
-  private readonly fresh = new Float32Array(4096);
-  private readonly rate: number;
-  private have = 0;
-  private due = 0;
-
-  constructor(sampleRate: number) {
-    const factor = Math.max(2, Math.round(sampleRate / LOW_RATE));
-    this.rate = sampleRate / factor;
-    this.decimators = this.planes.map(() => new Decimator(factor));
-    this.pair = new PairSpectrum({
-      size: LOW_POINTS,
-      sampleRate: this.rate,
-      window: 'blackmanHarris4',
-      timeConstant: 4,
-    });
-  }
-
-  reset(): void {
-    this.have = 0;
-    this.due = 0;
-    this.band = null;
-    this.slowProductsDbfs = null;
-    this.pair.reset();
-    for (const decimator of this.decimators) decimator.reset();
-  }
-
-  push(planes: readonly Float32Array[], frames: number): void {
-    let count = 0;
-    this.planes.forEach((plane, index) => {
-      count = this.decimators[index].process(planes[index], 0, frames, this.fresh, 0);
-      plane.copyWithin(0, count);
-      plane.set(this.fresh.subarray(0, count), LOW_POINTS - count);
-    });
-    this.have = Math.min(LOW_POINTS, this.have + count);
-    this.due -= count;
-    if (this.have < LOW_POINTS || this.due > 0) return;
-    const hop = LOW_POINTS / 16;
-    this.due = hop;
-    this.pair.push(this.planes.slice(0, 2), this.planes.slice(2, 4), 0, hop / this.rate);
-    this.read();
-  }
-
-  private read(): void {
-    const { pair, rate } = this;
-    const step = rate / LOW_POINTS;
-    const first = Math.ceil(SLOW_FROM / step);
-    const last = Math.floor(LOW_HIGHEST / step);
-    const droop = (bin: number) => this.decimators[0].droop(bin * step, rate);
-    const curve = (power: Float64Array) =>
-      Float32Array.from({ length: last - first + 1 }, (_, i) => level(power[first + i] * droop(first + i)));
-    this.band = {
-      frequencies: Float32Array.from({ length: last - first + 1 }, (_, i) => (first + i) * step),
-      clean: curve(pair.first),
-      coloured: curve(pair.second),
-      added: curve(pair.added),
-      seconds: LOW_POINTS / rate,
-    };
-    let sum = 0;
-    for (let bin = first; bin * step <= SLOW_TO; bin++) sum += pair.added[bin] * droop(bin);
-    // Summed bins count a tone ENBW times; AES17 calls a sine by its peak, as the bins do.
-    this.slowProductsDbfs = level(sum / LOW_ENBW);
-  }
-}
-
-const LOW_ENBW = enbw(makeWindow('blackmanHarris4', LOW_POINTS));
-
-function level(power: number): number {
-  return Math.max(NOTHING_DBFS, powerToDb(power));
+interface Stretch {
+  readonly pair: PairSpectrum;
+  readonly below: number;
+  due: number;
+  readonly density: number;
+  /** True once it has heard a whole frame. */
+  shown: boolean;
+  /** True until it has been looked at. */
+  moved: boolean;
+  /** True from a gap until the next whole frame without one. */
+  waiting: boolean;
 }
 
 function peakDb(left: Float32Array, right: Float32Array): number {
   let peak = 0;
   for (let i = 0; i < left.length; i++) peak = Math.max(peak, Math.abs(left[i]), Math.abs(right[i]));
-  return level(peak * peak);
+  return levelDbfs(peak * peak);
 }

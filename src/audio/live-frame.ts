@@ -1,5 +1,6 @@
 /** What the live analyser is told and what it shows. Plain data. */
 import type { Decibels, Hertz, Seconds } from '../dsp/units.ts';
+import { powerToDb } from '../dsp/units.ts';
 import type { WindowName } from '../dsp/windows.ts';
 
 export interface AnalyserSettings {
@@ -59,9 +60,32 @@ export interface LiveFrame {
   readonly slowProductsDbfs: Decibels | null;
   readonly lowBand: LowBand | null;
   readonly tone: StrongestTone | null;
+  /** The same while it stands out with its harmonics, held so that it doesn't flicker; null in a mix of tones. */
+  readonly standingTone: StrongestTone | null;
   /** Sample peaks since the last frame, dBFS. */
   readonly cleanPeakDbfs: Decibels;
   readonly colouredPeakDbfs: Decibels;
+  /** The settings that this is of, as a number that changes with them. */
+  readonly settings: number;
+  /** Blocks that never came since the start. They are in no picture: each spectrum waits for a whole stretch. */
+  readonly missedBlocks: number;
+  /** True while a part of the picture is older than the last gap. */
+  readonly waiting: boolean;
+  /** True once the sound has stopped: the picture stays as it was last. */
+  readonly stopped: boolean;
+}
+
+/** Where a block of taps belongs. */
+export interface BlockStamp {
+  /** Frames since the engine's start at the block's first sample: a jump is a gap. */
+  readonly at: number;
+  /** The settings that it was made with. */
+  readonly settings: number;
 }
 
 export const NOTHING_DBFS = -200;
+
+/** A squared peak as dBFS, never below nothing. */
+export function levelDbfs(power: number): Decibels {
+  return Math.max(NOTHING_DBFS, powerToDb(power));
+}

@@ -3,12 +3,13 @@ import { listeningConfig, NO_GAINS } from '../analysis/listening-config.ts';
 import type { Planes } from '../analysis/rack-renderer.ts';
 import { dbToGain } from '../dsp/units.ts';
 import type { Place } from '../engine/graph-plan.ts';
-import type { FromProcessor } from '../engine/protocol.ts';
+import type { FromProcessor, ReportStamp, TapStamp } from '../engine/protocol.ts';
 import type { SessionDocument } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
 import type { IAudioBuffer, IAudioBufferSourceNode, IAudioContext } from './audio-library.ts';
 import { EngineHost } from './engine-host.ts';
 import { AudioStartError } from './open-context.ts';
+import { downstream, type RackPlace, SettingsPrints } from './settings-prints.ts';
 
 export type Side = 'clean' | 'coloured' | 'added';
 export type PlayerState = 'idle' | 'loading' | 'ready' | 'starting' | 'running' | 'failed';
@@ -17,11 +18,17 @@ export interface PlayerEvents {
   /** Something about the player changed. */
   changed(): void;
   /** A block of both sides at the tapped rack: planes A left, A right, B left, B right. Give it back by `recycle`. */
-  tap(buffer: ArrayBuffer): void;
+  tap(buffer: ArrayBuffer, stamp: TapStamp): void;
   /** A level report of the last 100 ms (`LevelTaps.report`); give its buffer back by `recycle`. */
-  levels(buffer: ArrayBuffer): void;
-  /** Sound starts from another place: live measurements start anew. */
+  levels(buffer: ArrayBuffer, stamp: ReportStamp): void;
+  /** Sound starts from another place, or another session stands here: everything that is measured live starts anew. */
   started(): void;
+  /** The sound has stopped. */
+  stopped(): void;
+  /** Live loudness starts anew on request. */
+  levelsReset(): void;
+  /** These racks sound otherwise from `serial` on. */
+  changedSound(places: readonly RackPlace[], serial: number): void;
   /** What the loudspeakers got, while recording. */
   recorded(planes: readonly Float32Array[]): void;
   fault(text: string): void;
@@ -65,6 +72,11 @@ export class Player {
   private lastClock = { time: 0, seen: 0 };
   private watchdog: ReturnType<typeof setInterval> | undefined;
   private recording = false;
+  /** Numbers what the engine is told; each measurement says which it answers. */
+  private serial = 0;
+  private tapSerial = 0;
+  private levelsSerial = 0;
+  private readonly prints = new SettingsPrints();
 
   constructor(private readonly events: PlayerEvents) {}
 
@@ -94,7 +106,8 @@ export class Player {
     this.buffers.clear();
     this.offset = document.loop?.startSeconds ?? 0;
     if (rateChanged) this.drop();
-    else this.host?.send({ type: 'reset', config: listeningConfig(document, this.gains) });
+    else this.tellConfig('reset', document);
+    this.measureAnew();
     this.state = this.planes.size > 0 ? 'ready' : 'idle';
     this.events.changed();
   }
@@ -110,7 +123,7 @@ export class Player {
     const soundsBefore = this.planes;
     this.document = document;
     this.planes = new Map(planes);
-    this.host?.send({ type: 'update', config: listeningConfig(document, this.gains) });
+    this.tellConfig('update', document);
     const channelsChanged =
       before?.channels.map(({ id }) => id).join() !== document.channels.map(({ id }) => id).join();
     const loopChanged =
@@ -121,6 +134,7 @@ export class Player {
     if (channelsChanged || soundsChanged) this.buffers.clear();
     if (this.playing && planes.size === 0) this.stop();
     if (this.playing && (channelsChanged || soundsChanged || loopChanged)) this.restart(this.positionSeconds());
+    else if (soundsChanged) this.measureAnew();
     if (this.state === 'idle' && this.planes.size > 0) this.state = 'ready';
     this.events.changed();
   }
@@ -128,14 +142,20 @@ export class Player {
   /** A new match gain of one rack, heard at once (it glides). */
   setMatch(rackId: string, gain: number): void {
     const { point, index } = this.pointOf(rackId);
-    this.host?.send({ type: 'match', rack: point, index, gain });
+    this.serial++;
+    this.host?.send({ type: 'match', rack: point, index, gain, serial: this.serial });
+    if (!this.document) return;
+    const config = listeningConfig(this.document, this.gains);
+    this.events.changedSound(downstream(config, { point, index }), this.serial);
   }
 
   /** Rack whose output both sides are watched at. */
   setTap(rackId: string): void {
     this.tapId = rackId;
     const { point, index } = this.pointOf(rackId);
-    this.host?.send({ type: 'tap', point, index });
+    this.serial++;
+    this.tapSerial = this.serial;
+    this.host?.send({ type: 'tap', point, index, serial: this.serial });
   }
 
   /** Gain of the clean side that "added" subtracts. */
@@ -169,8 +189,8 @@ export class Player {
 
   /** Live loudness starts anew. */
   resetLevels(): void {
-    this.host?.send({ type: 'reset-levels' });
-    this.events.started();
+    this.askLevels();
+    this.events.levelsReset();
   }
 
   /** Starts and stops handing out what the loudspeakers get. */
@@ -217,6 +237,7 @@ export class Player {
     this.host?.send({ type: 'soft-start', holdSeconds: START_LEAD });
     this.stopSources(this.host ? this.host.context.currentTime + START_LEAD : 0);
     clearInterval(this.watchdog);
+    this.events.stopped();
     this.events.changed();
   }
 
@@ -260,11 +281,36 @@ export class Player {
 
   /** Everything the engine must know beside its configuration. */
   private tellAll(): void {
+    if (this.document) this.tellConfig('reset', this.document);
     this.listen();
     this.setTap(this.tapId);
     this.host?.send({ type: 'monitor', gain: this.monitorGain });
     if (this.panic) this.host?.send({ type: 'panic', on: true });
     if (this.recording) this.host?.send({ type: 'record', on: true });
+  }
+
+  /** Tells the engine the session as it is now, and whoever measures which racks that changes. */
+  private tellConfig(type: 'update' | 'reset', document: SessionDocument): void {
+    const config = listeningConfig(document, this.gains);
+    this.serial++;
+    this.host?.send({ type, config, serial: this.serial });
+    const layout = JSON.stringify([document.channels, document.buses].map((list) => list.map(({ id }) => id)));
+    const places = this.prints.take(layout, config);
+    if (places === null) this.measureAnew();
+    else if (places.length > 0) this.events.changedSound(places, this.serial);
+  }
+
+  /** Nothing that was measured live before is of what sounds now. */
+  private measureAnew(): void {
+    this.setTap(this.tapId);
+    this.askLevels();
+    this.events.started();
+  }
+
+  private askLevels(): void {
+    this.serial++;
+    this.levelsSerial = this.serial;
+    this.host?.send({ type: 'reset-levels', serial: this.serial });
   }
 
   private restart(from: number): void {
@@ -278,8 +324,7 @@ export class Player {
     const at = from >= this.loop[1] ? this.loop[0] : from;
     const when = context.currentTime + START_LEAD;
     host.send({ type: 'soft-start', holdSeconds: START_LEAD });
-    host.send({ type: 'reset-levels' });
-    this.events.started();
+    this.measureAnew();
     this.stopSources(when);
     this.sources = document.channels.flatMap((channel, input) => {
       const buffer = this.bufferOf(channel.id);
@@ -325,9 +370,12 @@ export class Player {
   private receive(message: FromProcessor): void {
     if (message.type === 'tap') {
       if (message.reductionDb > 0.01) this.lightGuard();
-      this.events.tap(message.buffer);
+      // What the engine says of silence, or what is still under way of something else, is nobody's figure.
+      if (this.playing && message.stamp.tap === this.tapSerial) this.events.tap(message.buffer, message.stamp);
+      else this.recycle(message.buffer);
     } else if (message.type === 'levels') {
-      this.events.levels(message.buffer);
+      if (this.playing && message.stamp.reset === this.levelsSerial) this.events.levels(message.buffer, message.stamp);
+      else this.recycle(message.buffer);
     } else if (message.type === 'recorded') {
       this.events.recorded(planesOf(message.buffer, 2));
     } else if (message.type === 'fault') {
@@ -371,6 +419,7 @@ export class Player {
     this.offset = position;
     this.state = 'ready';
     this.drop();
+    this.events.stopped();
     this.events.fault(
       `Sound stopped: ${reason}. Nothing in the session is lost.${wasPlaying ? ' Starting again.' : ''}`,
     );

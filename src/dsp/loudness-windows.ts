@@ -28,6 +28,8 @@ export class LoudnessWindows {
   private readonly ring = new Float64Array(SHORT_TERM_TICKS);
   /** Ticks taken in so far. */
   protected ticks = 0;
+  /** Tick since which all were taken in. */
+  private wholeFrom = 0;
   private momentaryEnergy = 0;
   private shortTermEnergy = 0;
   private maxMomentaryEnergy = 0;
@@ -53,6 +55,34 @@ export class LoudnessWindows {
     this.momentaryEnergy = this.shortTermEnergy = this.maxMomentaryEnergy = this.maxShortTermEnergy = 0;
     this.absoluteSum = this.absoluteCount = this.loudestWindowEnd = 0;
     this.integratedAt = -1;
+    this.wholeFrom = 0;
+  }
+
+  /**
+   * Programme figures (integrated, largest, range) start anew, and no window that reaches back before this moment
+   * counts towards them. The momentary and short-term windows go on.
+   */
+  restart(): void {
+    this.skip();
+    this.blockCount = this.windowCount = 0;
+    this.maxMomentaryEnergy = this.maxShortTermEnergy = 0;
+    this.absoluteSum = this.absoluteCount = this.loudestWindowEnd = 0;
+    this.integratedAt = -1;
+  }
+
+  /** Ticks are missing here: no window that would span the gap counts. */
+  skip(): void {
+    this.wholeFrom = this.ticks;
+  }
+
+  /** True once the momentary window holds nothing of before the last `restart` or `skip`. */
+  get momentaryIsWhole(): boolean {
+    return this.ticks - this.wholeFrom >= MOMENTARY_TICKS;
+  }
+
+  /** The same of the short-term window. */
+  get shortTermIsWhole(): boolean {
+    return this.ticks - this.wholeFrom >= SHORT_TERM_TICKS;
   }
 
   /** Loudness of the last 400 ms; before that, as if silence had gone before. */
@@ -101,11 +131,11 @@ export class LoudnessWindows {
     this.momentaryEnergy = this.windowMean(MOMENTARY_TICKS);
     this.shortTermEnergy = this.windowMean(SHORT_TERM_TICKS);
     const onHop = this.ticks % TICKS_PER_HOP === 0;
-    if (this.ticks >= MOMENTARY_TICKS) {
+    if (this.momentaryIsWhole) {
       this.maxMomentaryEnergy = Math.max(this.maxMomentaryEnergy, this.momentaryEnergy);
       if (onHop) this.storeBlock(this.momentaryEnergy);
     }
-    if (this.ticks >= SHORT_TERM_TICKS) {
+    if (this.shortTermIsWhole) {
       if (this.shortTermEnergy > this.maxShortTermEnergy) {
         this.maxShortTermEnergy = this.shortTermEnergy;
         this.loudestWindowEnd = tickBoundary(this.ticks, this.sampleRate) / this.sampleRate;

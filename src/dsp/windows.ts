@@ -31,6 +31,11 @@ const COEFFICIENTS: Readonly<Record<WindowName, readonly number[]>> = {
 
 export const WINDOW_NAMES = Object.keys(COEFFICIENTS) as WindowName[];
 
+/** Coefficients a_k of the window, without their alternating signs. */
+export function cosineTerms(name: WindowName): readonly number[] {
+  return COEFFICIENTS[name];
+}
+
 /** Bins on each side of a tone that its main lobe covers: the number of cosine terms. */
 export function mainLobeBins(name: WindowName): number {
   return COEFFICIENTS[name].length;

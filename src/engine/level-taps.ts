@@ -49,6 +49,8 @@ export class LevelTaps {
   /** Figures of all taps for the last TICKS_PER_REPORT ticks; read it when `advance` says so. */
   readonly report: Float64Array;
   private readonly taps: Tap[];
+  /** Set when a report could not be handed out: the next one keeps its peaks. */
+  keepsPeaks = false;
   private position = 0;
   private ticks = 0;
 
@@ -67,6 +69,7 @@ export class LevelTaps {
     this.position = 0;
     this.ticks = 0;
     this.report.fill(0);
+    this.keepsPeaks = false;
     for (const tap of this.taps) {
       tap.energy.reset();
       tap.truePeak.reset();
@@ -111,9 +114,10 @@ export class LevelTaps {
     if (Math.floor(before / TICKS_PER_REPORT) === Math.floor(this.ticks / TICKS_PER_REPORT)) return false;
     this.taps.forEach((tap, index) => {
       const at = index * FIGURES_PER_TAP + TICKS_PER_REPORT;
-      this.report[at] = tap.positive;
-      this.report[at + 1] = tap.negative;
-      this.report[at + 2] = tap.truePeak.peak;
+      const { report, keepsPeaks } = this;
+      report[at] = keepsPeaks ? Math.max(report[at], tap.positive) : tap.positive;
+      report[at + 1] = keepsPeaks ? Math.min(report[at + 1], tap.negative) : tap.negative;
+      report[at + 2] = keepsPeaks ? Math.max(report[at + 2], tap.truePeak.peak) : tap.truePeak.peak;
       tap.truePeak.clearPeaks();
       tap.positive = 0;
       tap.negative = 0;

@@ -19,14 +19,35 @@ export abstract class Listening extends Notifier {
   readonly live = new Live((buffer) => this.player.recycle(buffer));
   readonly player = new Player({
     changed: () => this.playerChanges.notify(),
-    tap: (buffer) => this.live.push(buffer, this.document.sampleRate),
-    levels: (buffer) => {
-      this.levels.take(buffer, this.document.sampleRate);
+    tap: (buffer, stamp) => {
+      const since = this.levels.settingsOf(this.player.pointOf(this.selectedRack));
+      // While new settings glide in, the block is of none of them.
+      const settings = stamp.settings >= since ? since : -1;
+      this.live.push(buffer, this.document.sampleRate, { at: stamp.at, settings });
+    },
+    levels: (buffer, stamp) => {
+      this.levels.take(buffer, this.document.sampleRate, stamp);
       this.player.recycle(buffer);
       this.levelChanges.notify();
     },
     started: () => {
       this.levels.reset();
+      this.live.reset(this.selectedRack);
+      this.levelChanges.notify();
+    },
+    stopped: () => {
+      this.levels.stop();
+      this.live.stop();
+      this.levelChanges.notify();
+    },
+    levelsReset: () => {
+      this.levels.reset();
+      this.levelChanges.notify();
+    },
+    changedSound: (places, serial) => {
+      this.levels.restart(places, serial);
+      const { point, index } = this.player.pointOf(this.selectedRack);
+      if (places.some((place) => place.point === point && place.index === index)) this.live.outdate();
       this.levelChanges.notify();
     },
     recorded: (planes) => this.recorded?.(planes.map((plane) => plane.slice())),

@@ -12,6 +12,7 @@ function run(
   clean: (t: number) => number,
   coloured: (t: number) => number,
   analysis = new LiveAnalysis(),
+  settings = 1,
 ): LiveFrame {
   analysis.reset('rack');
   let frame: LiveFrame | undefined;
@@ -19,7 +20,7 @@ function run(
     const plane = (value: (t: number) => number) =>
       Float32Array.from({ length: BLOCK }, (_, i) => value((at + i) / RATE));
     const [a, b] = [plane(clean), plane(coloured)];
-    frame = analysis.push([a, a, b, b], RATE);
+    frame = analysis.push([a, a, b, b], RATE, { at, settings });
   }
   return frame as LiveFrame;
 }
@@ -36,10 +37,8 @@ const at = (frame: LiveFrame, curve: Float32Array, hz: number) => {
 describe('LiveAnalysis', () => {
   it.each([40, 100, 997, 9970])("reads a sine's peak level at %d Hz on the log axis in every stretch", (hz) => {
     const frame = run(3, sine(hz, 0.5), sine(hz, 0.25));
-    // Between bins the 4-term window loses at most 0.83 dB (docs/reference-values.md, section 4).
-    expect(at(frame, frame.clean, hz)).toBeGreaterThan(-6.9);
-    expect(at(frame, frame.clean, hz)).toBeLessThan(-5.9);
-    expect(at(frame, frame.coloured, hz)).toBeGreaterThan(-12.95);
+    expect(at(frame, frame.clean, hz)).toBeCloseTo(20 * Math.log10(0.5), 1);
+    expect(at(frame, frame.coloured, hz)).toBeCloseTo(20 * Math.log10(0.25), 1);
     expect(frame.cleanPeakDbfs).toBeCloseTo(-6.02, 1);
   });
 
@@ -55,6 +54,24 @@ describe('LiveAnalysis', () => {
         () => 0,
       ).tone,
     ).toBeNull();
+  });
+
+  it('holds peaks of one setting only', () => {
+    const analysis = new LiveAnalysis();
+    analysis.set({ ...DEFAULT_ANALYSER, peakHold: true, averageSeconds: 0.05, points: 4096 });
+    const block = (amplitude: number, at: number) =>
+      Float32Array.from({ length: BLOCK }, (_, i) => sine(1000, amplitude)((at + i) / RATE));
+    let frame: LiveFrame | undefined;
+    for (let at = 0; at < RATE; at += BLOCK) {
+      const settings = at < RATE / 2 ? 1 : 2;
+      const plane = block(settings === 1 ? 0.5 : 0.05, at);
+      frame = analysis.push([plane, plane, plane, plane], RATE, { at, settings });
+    }
+    expect(frame?.settings).toBe(2);
+    // A sine of 0.05 is −26.0 dBFS; six time constants leave −26 dB of the −6.0 before, and both add up.
+    const held = at(frame as LiveFrame, frame?.colouredHold as Float32Array, 1000);
+    expect(held).toBeGreaterThan(-26.1);
+    expect(held).toBeLessThan(-24.5);
   });
 
   it('shows DC apart and not as sub-bass', () => {
@@ -127,7 +144,7 @@ describe('LiveAnalysis', () => {
       analysis,
     );
     const plane = new Float32Array(BLOCK);
-    const frame = analysis.push([plane, plane, plane, plane], 44100);
+    const frame = analysis.push([plane, plane, plane, plane], 44100, { at: 0, settings: 1 });
     for (const value of [...frame.clean, ...frame.coloured, ...frame.added]) expect(value).toBe(NOTHING_DBFS);
   });
 });

@@ -14,6 +14,9 @@ import { MAX_BUSES, MAX_CHANNELS } from '../../src/engine/limits.ts';
 import { SessionEngine } from '../../src/engine/session-engine.ts';
 import { rack, stage } from '../support/rig.ts';
 
+/** All of it with the settings as they are. */
+const SETTLED = { settings: 1, missed: 0 };
+
 /** Bursts of noise and tones whose level changes every 0.7 s, so that gates and windows have work. */
 function passage(sampleRate: number, seconds: number, seed: number): Float32Array {
   let state = seed;
@@ -70,7 +73,7 @@ for (const sampleRate of [44100, 48000, 96000]) {
       const span = Math.min([128, 128, 37, 1, 96][n % 5], frames - at);
       engine.process(inputs, out, span, at, sideA, sideB);
       engine.readTap(1, bus, at, span);
-      if (engine.levels?.advance(span)) live.take(engine.levels.report.slice().buffer, sampleRate);
+      if (engine.levels?.advance(span)) live.take(engine.levels.report.slice().buffer, sampleRate, SETTLED);
       at += span;
     }
 
@@ -113,7 +116,7 @@ describe('live levels of nothing', () => {
     const out = [new Float32Array(128), new Float32Array(128)];
     for (let i = 0; i < 400; i++) {
       engine.process([], out, 128);
-      if (engine.levels?.advance(128)) live.take(engine.levels.report.slice().buffer, 48000);
+      if (engine.levels?.advance(128)) live.take(engine.levels.report.slice().buffer, 48000, SETTLED);
     }
     const levels = live.of('mix', 'mix', 0)?.coloured;
     expect(levels).toMatchObject({

@@ -132,8 +132,8 @@ export interface AnalysisStore extends Observable {
 export interface LiveStore extends Observable {
   readonly settings: AnalyserSettings;
   configure(settings: AnalyserSettings): void;
-  /** Calls `listener` for each frame outside any render cycle. */
-  onFrame(listener: (frame: LiveFrame) => void): () => void;
+  /** Calls `listener` for each frame outside any render cycle, and with null when none is of what stands here. */
+  onFrame(listener: (frame: LiveFrame | null) => void): () => void;
   readonly latest: LiveFrame | null;
 }
 

@@ -38,6 +38,10 @@ export const styles = css`
     color: var(--ink-2);
     font-size: var(--small);
   }
+  .former {
+    color: var(--ink-2);
+    font-style: italic;
+  }
   tbody tr {
     border-top: 1px solid var(--rule);
   }

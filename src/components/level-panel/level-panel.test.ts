@@ -32,10 +32,29 @@ describe('level-panel', () => {
     });
     await element.updateComplete;
     expect(rows(element)[0]).to.equal('M LUFS −19.2 −19.2');
-    expect(rows(element)[1]).to.equal('S LUFS −20.1 – Not enough sound yet');
+    expect(rows(element)[1]).to.equal('S LUFS −20.1 – Not enough sound yet, or none above −70 LUFS');
     expect(rows(element)[3]).to.equal('TP dBTP −6.2 −8.0');
     expect(all(element, 'tbody tr')[0].title).to.contain('highest −16.8 and −16.8 LUFS');
     await expect(element).to.be.accessible();
+  });
+
+  it('keeps what was known of the settings before apart until there is something of those of now', async () => {
+    const { element, stores } = await make();
+    const none = sideLevels({ momentaryLufs: null, truePeakDbtp: null });
+    stores.levels.set({
+      latest: liveLevels('melodica', {
+        coloured: none,
+        former: { clean: null, input: null, coloured: sideLevels({ truePeakDbtp: -7.4 }) },
+      }),
+    });
+    await element.updateComplete;
+    expect(rows(element)[3]).to.equal('TP dBTP −6.2 −7.4 with the settings before');
+    expect(all(element, '.former').length).to.equal(2);
+    await expect(element).to.be.accessible();
+    stores.levels.set({ latest: liveLevels('melodica', { coloured: sideLevels({ truePeakDbtp: -10.2 }) }) });
+    await element.updateComplete;
+    expect(rows(element)[3]).to.equal('TP dBTP −6.2 −10.2');
+    expect(all(element, '.former').length).to.equal(0);
   });
 
   it('starts anew by its button', async () => {

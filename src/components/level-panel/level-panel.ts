@@ -4,6 +4,7 @@ import { customElement, property } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
 import {
   type LevelStore,
+  type LiveLevels,
   levelContext,
   type SessionStore,
   type SideLevels,
@@ -43,26 +44,26 @@ const rows: readonly Row[] = [
   {
     name: 'I',
     unit: 'LUFS',
-    about: 'Integrated loudness, gated, since the reset',
+    about: 'Integrated loudness, gated, since the reset or the last change',
     of: (levels) => levels.integratedLufs,
   },
   {
     name: 'TP',
     unit: 'dBTP',
-    about: 'Highest true peak since the reset',
+    about: 'Highest true peak since the reset or the last change',
     of: (levels) => levels.truePeakDbtp,
   },
   {
     name: '+ peak',
     unit: '',
-    about: 'Highest positive sample since the reset, dBFS',
+    about: 'Highest positive sample since the reset or the last change, dBFS',
     of: (levels) => levels.positivePeakDbfs,
     outputOnly: true,
   },
   {
     name: '− peak',
     unit: '',
-    about: 'Highest negative sample since the reset, dBFS',
+    about: 'Highest negative sample since the reset or the last change, dBFS',
     of: (levels) => levels.negativePeakDbfs,
     outputOnly: true,
   },
@@ -76,7 +77,7 @@ const rows: readonly Row[] = [
   {
     name: 'PLR',
     unit: 'dB',
-    about: 'Highest true peak over integrated loudness, since the reset',
+    about: 'Highest true peak over integrated loudness, since the reset or the last change',
     of: (levels) => levels.plrDb,
   },
 ];
@@ -103,7 +104,6 @@ export class LevelPanel extends LitElement {
   override render() {
     const latest = this.levels?.latest ?? null;
     const levels = latest && latest.rackId === this.rackId ? latest : null;
-    const why = levels ? 'Not enough sound yet' : 'Nothing has played yet';
     if (this.show === 'input') {
       return html`<h4>Now</h4>
         <dl>
@@ -112,7 +112,7 @@ export class LevelPanel extends LitElement {
             .map(
               (row) => html`<div title=${about(row, levels?.input ?? null, null)}>
                 <dt>${row.name === 'TP' || row.name === 'PLR' ? nothing : row.name} ${row.name === 'PLR' ? row.name : row.unit}</dt>
-                <dd>${value(row, levels?.input ?? null, why)}</dd>
+                <dd>${value(row, 'input', levels)}</dd>
               </div>`,
             )}
         </dl>`;
@@ -142,8 +142,8 @@ export class LevelPanel extends LitElement {
         ${rows.map(
           (row) => html`<tr title=${about(row, levels?.clean ?? null, levels?.coloured ?? null)}>
             <th scope="row">${row.name} ${row.unit ? html`<small>${row.unit}</small>` : nothing}</th>
-            <td>${value(row, levels?.clean ?? null, why)}</td>
-            <td>${value(row, levels?.coloured ?? null, why)}</td>
+            <td>${value(row, 'clean', levels)}</td>
+            <td>${value(row, 'coloured', levels)}</td>
           </tr>`,
         )}
       </tbody>
@@ -151,8 +151,22 @@ export class LevelPanel extends LitElement {
   }
 }
 
-function value(row: Row, side: SideLevels | null, why: string) {
-  return figureText(side && row.of(side), { digits: 1 }, why);
+/** A figure of the settings as they are; until there is one, that of before, faint and called so. */
+function value(row: Row, side: 'clean' | 'input' | 'coloured', levels: LiveLevels | null) {
+  const now = levels?.[side] ?? null;
+  const figureNow = now && row.of(now);
+  const before = levels?.former?.[side] ?? null;
+  const figureBefore = before && row.of(before);
+  if (figureNow === null && figureBefore !== null) {
+    return html`<span class="former" title="Still of the settings before the last change"
+      >${figure(figureBefore, { digits: 1 })}<span class="hidden"> with the settings before</span></span
+    >`;
+  }
+  return figureText(
+    figureNow,
+    { digits: 1 },
+    levels ? 'Not enough sound yet, or none above −70 LUFS' : 'Nothing has played yet',
+  );
 }
 
 /** The row in words, with the largest values where the row has any. */

@@ -13,6 +13,7 @@ import {
 } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { figure, NO_FIGURE } from '../format/figures.ts';
+import { isStale } from '../format/stale.ts';
 import { mismatchSentence } from '../matched-switch/match-words.ts';
 import { rackName } from '../rack-sheet/rack-facts.ts';
 import { styles } from './match-list.styles.ts';
@@ -48,7 +49,7 @@ export class MatchList extends LitElement {
   private renderTable(document: SessionDocument, analysis: AnalysisStore) {
     const ids = rackIds(document).filter((id) => (findRack(document, id)?.stages.length ?? 0) > 0);
     const missed = document.matching ? mismatchSentence(document, analysis, ids) : null;
-    return html`<table class=${analysis.status === 'working' ? 'stale' : 'fresh'}>
+    return html`<table class=${isStale(analysis) ? 'stale' : 'fresh'}>
         <caption class="hidden">Match of every rack that has stages</caption>
         <thead>
           <tr>

@@ -19,6 +19,7 @@ import {
 import { type TrialStore, trialContext } from '../context/trial-store.ts';
 import { Watch } from '../context/watch.ts';
 import { clock, figure, NO_FIGURE } from '../format/figures.ts';
+import { isStale } from '../format/stale.ts';
 import { rackName } from '../rack-sheet/rack-facts.ts';
 import '../value-slider/value-slider.ts';
 import { compared, scopeName } from './compared.ts';
@@ -216,7 +217,7 @@ export class MatchedSwitch extends LitElement {
     const session = this.session!;
     const { document, selectedRack } = session;
     const rack = findRack(document, selectedRack);
-    const working = this.analysis?.status === 'working';
+    const stale = isStale(this.analysis);
     const shortened = this.analysis?.shortened ?? null;
     const region = shortened ?? document.matchRegion;
     const { warns, title, detail } = this.matchState;
@@ -232,7 +233,7 @@ export class MatchedSwitch extends LitElement {
             session.dispatch({ type: 'set-matching', on: (event.target as HTMLInputElement).checked })}
         />
       </label>
-      <table class=${working ? 'stale' : 'fresh'}>
+      <table class=${stale ? 'stale' : 'fresh'}>
         <caption class="hidden">
           How well the loudness is matched
         </caption>

@@ -17,6 +17,17 @@ export class Ballistics {
     }
   }
 
+  /** Forgets the held value: it was of something else. */
+  dropHold(): void {
+    this.#heldDb = -200;
+  }
+
+  /** Forgets everything. */
+  reset(): void {
+    this.#peakDb = -200;
+    this.dropHold();
+  }
+
   levelDb(now: number): number {
     return Math.max(-200, this.#peakDb - ((now - this.#at) / 1000) * FALL_DB_PER_SECOND);
   }

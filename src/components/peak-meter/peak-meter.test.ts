@@ -44,6 +44,39 @@ describe('peak-meter', () => {
     await expect(element).to.be.accessible();
   });
 
+  it('shows no peak of another rack, of another session or after a stop', async () => {
+    const stores = memoryStores();
+    const { element } = await provided<PeakMeter>(
+      html`<peak-meter style="height: 170px" .rackId=${'melodica'} .range=${[-24, 0]}></peak-meter>`,
+      stores,
+      200,
+    );
+    await frames();
+    const canvas = inside<HTMLCanvasElement>(element, 'canvas');
+    const ratio = canvas.height / 170;
+    const bar = () =>
+      canvas.getContext('2d')!.getImageData(Math.round(160 * ratio), Math.round(150 * ratio), 1, 1).data[3] > 200;
+    const play = async () => {
+      element.rackId = 'melodica';
+      await element.updateComplete;
+      stores.live.send(liveFrame('melodica'));
+      await frames();
+      expect(bar(), 'while it plays').to.equal(true);
+    };
+    const events: [string, () => void][] = [
+      ['another rack', () => (element.rackId = 'drum')],
+      ['a stop', () => stores.live.send(liveFrame('melodica', { stopped: true, colouredPeakDbfs: -200 }))],
+      ['another session', () => stores.live.send(null)],
+    ];
+    for (const [name, happen] of events) {
+      await play();
+      happen();
+      await element.updateComplete;
+      await frames();
+      expect(bar(), name).to.equal(false);
+    }
+  });
+
   it('is described by what stands on the two sides', async () => {
     const { element, stores } = await provided<PeakMeter>(html`<peak-meter></peak-meter>`);
     const label = () => inside(element, 'canvas').getAttribute('aria-label');

@@ -1,5 +1,5 @@
 import { consume } from '@lit/context';
-import { html, LitElement } from 'lit';
+import { html, LitElement, type PropertyValues } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
 import { type LiveFrame, type LiveStore, liveContext, type SessionStore, sessionContext } from '../context/stores.ts';
@@ -30,10 +30,16 @@ export class PeakMeter extends LitElement {
   readonly #clean = new Ballistics();
   readonly #coloured = new Ballistics();
   #release: (() => void) | undefined;
+  #settings: number | null = null;
 
   constructor() {
     super();
     new Watch(this, () => this.session);
+  }
+
+  override willUpdate(changed: PropertyValues<this>): void {
+    // Another rack's peaks are none of this one's.
+    if (changed.has('rackId') || !this.live?.latest) this.#forget();
   }
 
   override render() {
@@ -58,12 +64,27 @@ export class PeakMeter extends LitElement {
     if (this.hasUpdated) this.requestUpdate();
   }
 
-  #take(frame: LiveFrame): void {
+  #take(frame: LiveFrame | null): void {
+    if (!frame || frame.stopped) {
+      this.#forget();
+      this.#sheet.redraw();
+      return;
+    }
     if (frame.rackId !== this.rackId) return;
+    if (frame.settings !== this.#settings) {
+      this.#clean.dropHold();
+      this.#coloured.dropHold();
+    }
+    this.#settings = frame.settings;
     const now = performance.now();
     this.#clean.take(frame.cleanPeakDbfs, now);
     this.#coloured.take(frame.colouredPeakDbfs, now);
     this.#sheet.redraw();
+  }
+
+  #forget(): void {
+    this.#clean.reset();
+    this.#coloured.reset();
   }
 
   #draw(context: CanvasRenderingContext2D, width: number, height: number): void {

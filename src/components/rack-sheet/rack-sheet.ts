@@ -17,6 +17,7 @@ import {
   sessionContext,
 } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
+import { isStale } from '../format/stale.ts';
 import { icons } from '../icons/icons.ts';
 import '../level-diagram/level-diagram.ts';
 import { levelRange } from '../level-diagram/level-path.ts';
@@ -143,7 +144,8 @@ export class RackSheet extends LitElement {
     ]);
     const rem = Number.parseFloat(getComputedStyle(this.ownerDocument.documentElement).fontSize);
     const columns = layColumns(this.width, rack.stages.length, rem, this.narrow);
-    const stale = this.analysis?.status === 'working';
+    const stale = isStale(this.analysis);
+    const working = this.analysis?.status === 'working';
     const height = Math.round(this.narrow ? 11 * rem : Math.max(12.5 * rem, Math.min(18 * rem, 0.17 * innerHeight)));
     return html`<div class="body">
       <div class="scroller" tabindex=${columns.scrolls ? 0 : nothing} role="group" aria-label="From In to the match">
@@ -155,7 +157,7 @@ export class RackSheet extends LitElement {
           .range=${range}
           .height=${height}
           .stretches=${columns.stretches}
-          .reason=${figures?.reason ?? (taps.length > 0 ? null : stale ? 'Being measured…' : 'Not measured yet.')}
+          .reason=${figures?.reason ?? (taps.length > 0 ? null : working ? 'Being measured…' : 'Not measured yet.')}
           .stale=${stale}
         ></level-diagram>
         <div class="columns" style=${styleMap({ 'grid-template-columns': columns.template })}>

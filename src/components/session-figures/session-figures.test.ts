@@ -56,6 +56,22 @@ describe('session-figures', () => {
     expect(textOf(inside(element, '.heading'))).to.equal('Mix, 0:04.0–0:09.5 measuring failed');
   });
 
+  it('calls nothing measured while a session is being opened, nor where there is nothing to measure', async () => {
+    const { element, stores } = await make();
+    const status = () => textOf(inside(element, '.heading small'));
+    expect(status()).to.equal('measured ✓');
+    stores.player.set({ state: 'loading' });
+    await element.updateComplete;
+    expect(status()).to.equal('opening…');
+    stores.player.set({ state: 'idle' });
+    stores.analysis.set({ clean: null, coloured: null, mixMatch: null, addedPercent: null });
+    await element.updateComplete;
+    expect(status()).to.equal('no sound yet');
+    stores.analysis.set({ status: 'failed' });
+    await element.updateComplete;
+    expect(inside(element, 'table').className, 'old figures after a failure').to.equal('stale');
+  });
+
   it('is headed by what stands on the two sides of the switch', async () => {
     const { element, stores } = await make();
     const heads = () => all(element, 'thead th').map(textOf);

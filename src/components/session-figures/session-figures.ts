@@ -6,12 +6,15 @@ import { base } from '../base/base.styles.ts';
 import {
   type AnalysisStore,
   analysisContext,
+  type PlayerStore,
+  playerContext,
   type SessionStore,
   type SideFigures,
   sessionContext,
 } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { change, clock, type FigureFormat, figureText } from '../format/figures.ts';
+import { isStale } from '../format/stale.ts';
 import '../match-list/match-list.ts';
 import { compared, sideWords } from '../matched-switch/compared.ts';
 import { styles } from './session-figures.styles.ts';
@@ -79,11 +82,13 @@ export class SessionFigures extends LitElement {
 
   @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
 
   constructor() {
     super();
     new Watch(this, () => this.analysis);
     new Watch(this, () => this.session);
+    new Watch(this, () => this.player);
   }
 
   override render() {
@@ -101,7 +106,7 @@ export class SessionFigures extends LitElement {
         <h2 id="heading">${region ? html`Mix, ${clock(region.startSeconds)}–${clock(region.endSeconds)}` : 'Whole session'}</h2>
         ${this.renderStatus(analysis)}
       </div>
-      <table class=${status === 'working' ? 'stale' : 'fresh'}>
+      <table class=${isStale(analysis) ? 'stale' : 'fresh'}>
         <thead>
           <tr>
             <td></td>
@@ -130,8 +135,11 @@ export class SessionFigures extends LitElement {
     </section>`;
   }
 
-  private renderStatus({ status, progress }: AnalysisStore) {
+  private renderStatus({ status, progress, clean, coloured }: AnalysisStore) {
+    // What is on the screen until a session stands was never measured.
+    if (this.player?.state === 'loading') return html`<small>opening…</small>`;
     if (status === 'failed') return html`<small class="failed">measuring failed</small>`;
+    if (status === 'idle' && !clean && !coloured) return html`<small>no sound yet</small>`;
     if (status === 'idle') return html`<small>measured <span aria-hidden="true">✓</span></small>`;
     return html`<small class="working" style=${styleMap({ '--done': `${progress}` })}
       >measuring ${Math.round(100 * progress)} %</small

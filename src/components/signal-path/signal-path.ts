@@ -16,6 +16,7 @@ import { base } from '../base/base.styles.ts';
 import { type AnalysisStore, analysisContext, type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { change, figureText } from '../format/figures.ts';
+import { isStale } from '../format/stale.ts';
 import { icons } from '../icons/icons.ts';
 import { dropCommand, moveCommand } from './reorder.ts';
 import { styles } from './signal-path.styles.ts';
@@ -56,7 +57,7 @@ export class SignalPath extends LitElement {
     if (!this.session) return nothing;
     const { document, selectedRack } = this.session;
     const list = places(document);
-    const stale = this.analysis?.status === 'working';
+    const stale = isStale(this.analysis);
     return html`<section aria-labelledby="heading">
       <div class="heading">
         <h2 id="heading">Signal path</h2>

@@ -39,7 +39,7 @@ export function drawSpectrum(
     context.strokeStyle = colour.clean;
     context.lineWidth = 1;
     dcMark(context, scale, frame.cleanDcDbfs);
-    if (harmonics && !lowBand && frame.tone) drawTone(context, scale, frame, frame.tone, colour);
+    if (harmonics && !lowBand && frame.standingTone) drawTone(context, scale, frame, frame.standingTone, colour);
   }
   if (cursorHz !== null) {
     context.strokeStyle = colour.ink;
@@ -114,7 +114,7 @@ function drawHolds(
   context.globalAlpha = 1;
 }
 
-/** The strongest tone and its harmonics, on the curve: odd ones filled, even ones outlined, each with its number. */
+/** A tone that stands out and its harmonics, on the curve: odd ones filled, even ones outlined, each with its number. */
 function drawTone(
   context: CanvasRenderingContext2D,
   scale: SpectrumScale,
@@ -141,7 +141,7 @@ function drawMark(
   withNumber: boolean,
   colour: Record<'odd' | 'even' | 'sheet', string>,
 ): void {
-  const db = levelAt(frame.frequencies, frame.coloured, hz);
+  const db = levelAt(frame.frequencies, frame.coloured, hz, false);
   if (db === null || db + scale.tilt(hz) <= scale.floorDbfs) return;
   const x = scale.x(hz);
   const y = Math.max(22, scale.y(db + scale.tilt(hz)) - 8);

@@ -15,37 +15,46 @@ export const styles = css`
   .set[aria-expanded='true'] {
     border-color: var(--ink);
   }
-  .figures {
+  /* Texts come and go in lines of their own height: the plot below never moves. */
+  .figures,
+  .notes {
     display: flex;
-    flex-wrap: wrap;
     justify-content: space-between;
     gap: 0 1.2rem;
-    min-height: 1.4em;
+    height: 1.4em;
+    overflow: hidden;
     color: var(--ink-2);
     font-size: var(--small);
     line-height: 1.4;
   }
   .low-figures {
     display: flex;
-    flex-wrap: wrap;
     gap: 0 1.2rem;
+    min-width: 0;
     margin-left: auto;
   }
+  .reading,
+  .low-figures > * {
+    overflow: hidden;
+    text-overflow: ellipsis;
+    white-space: nowrap;
+  }
   .reading {
+    min-width: 0;
     color: var(--ink);
   }
-  .note {
+  .note:not(:empty) {
     padding-left: 0.5rem;
     border-left: 2px solid var(--coloured);
-    font-size: var(--small);
-    line-height: 1.4;
+  }
+  .state {
+    flex: none;
+    margin-left: auto;
+    color: var(--ink);
   }
   .plot {
     min-height: 10.5rem;
     margin-top: 0.15rem;
-  }
-  .figures > * > * {
-    white-space: nowrap;
   }
   @container (max-width: 60rem) {
     .figures:has(.reading:not(:empty)) .slow {
@@ -53,16 +62,23 @@ export const styles = css`
     }
   }
   @container (max-width: 36rem) {
+    .figures {
+      flex-direction: column;
+      height: 4.2em;
+    }
     .reading {
-      flex-basis: 100%;
-      min-height: 1.4em;
+      flex: none;
+      height: 1.4em;
     }
     .low-figures {
+      flex-direction: column;
       margin-left: 0;
     }
-    .figures:has(.reading:not(:empty)) .low-figures > * {
-      display: inline;
-      font-size: var(--small);
+    .figures:has(.reading:not(:empty)) .slow {
+      display: block;
+    }
+    .notes {
+      height: 2.8em;
     }
   }
   @media (max-width: 860px) {

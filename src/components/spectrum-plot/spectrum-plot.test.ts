@@ -2,6 +2,7 @@ import { expect } from '@open-wc/testing';
 import { html } from 'lit';
 import { all, frames, inside, press, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
 import { liveFrame, memoryStores, settledFrame } from '../../../tests/browser/fixture/stores.ts';
+import type { LiveFrame } from '../context/stores.ts';
 import type { SpectrumPlot } from './spectrum-plot.ts';
 import './spectrum-plot.ts';
 
@@ -186,20 +187,109 @@ describe('spectrum-plot', () => {
     expect(count(element, 'odd')).to.equal(0);
   });
 
-  it('explains DC that the coloured side has alone, and slow products, only while there are any', async () => {
+  it('marks nothing where no tone stands out, and says so in the table', async () => {
     const { element, stores } = await make();
-    const shown = () => all(element, '.note').map((note) => !note.hidden);
-    stores.live.send(liveFrame('melodica', { cleanDcDbfs: -70, colouredDcDbfs: -66 }));
-    element.requestUpdate();
+    stores.live.send(settledFrame('melodica', { standingTone: null }));
+    await frames();
+    expect(count(element, 'odd')).to.equal(0);
+    inside<HTMLButtonElement>(element, '.table').click();
     await element.updateComplete;
-    expect(shown(), 'the clean side has it too').to.deep.equal([false, false]);
-    stores.live.send(liveFrame('melodica', { cleanDcDbfs: -110, colouredDcDbfs: -60, slowProductsDbfs: -65 }));
-    element.requestUpdate();
+    expect(textOf(inside(element, '.part'))).to.equal('Strongest line, coloured: no tone stands out by itself');
+    expect(all(element, 'tbody tr').map(textOf).join()).not.to.contain('H3');
+  });
+
+  it('reads the top of a line wherever the cursor meets it, and lists each third octave by its highest line', async () => {
+    const { element, stores } = await make();
+    const frame = liveFrame('melodica', {
+      clean: new Float32Array(240).fill(-90),
+      coloured: new Float32Array(240).fill(-90),
+    });
+    // 3 kHz lies between the middles of the bands 2.5 k and 3.15 k: as a sample of the curve it would be missed.
+    const third = frame.frequencies.findIndex((hz) => hz >= 3000) - 1;
+    frame.coloured[third] = -41.3;
+    stores.live.send(frame);
+    const cursor = inside(element, '.cursor');
+    const { left, width, top } = inside(element, 'canvas').getBoundingClientRect();
+    const x = left + 64 + ((width - 70) * third) / 239;
+    for (const off of [-0.4, 0, 0.4]) {
+      cursor.dispatchEvent(
+        new PointerEvent('pointermove', { clientX: x + (off * (width - 70)) / 239, clientY: top + 20 }),
+      );
+      expect(textOf(inside(element, '.reading'))).to.contain('coloured −41.3');
+    }
+    inside<HTMLButtonElement>(element, '.table').click();
     await element.updateComplete;
-    expect(shown()).to.deep.equal([true, true]);
-    expect(textOf(inside(element, '.dc-note'))).to.contain('not bass');
-    expect(textOf(inside(element, '.slow'))).to.equal('slow products −65 dBFS');
-    await expect(element).to.be.accessible();
+    const rows = all(element, 'tbody tr').map(textOf);
+    expect(rows.find((row) => row.startsWith('3.15 k'))).to.match(/−90\.0 ?−41\.3/);
+    expect(rows.find((row) => row.startsWith('2.5 k'))).to.match(/−90\.0 ?−90\.0/);
+  });
+
+  it('explains DC that the coloured side has alone, and slow products; the plot stays where it is', async () => {
+    const { element, stores } = await make();
+    const plot = inside(element, '.plot');
+    const heights = new Set<number>();
+    let now = 0;
+    const realNow = performance.now;
+    performance.now = () => now;
+    let changes = 0;
+    let shown = '';
+    // A second of sound in steps of the text's own interval.
+    const hear = async (seconds: number, over: (step: number) => Partial<LiveFrame>) => {
+      for (let step = 0; step < 2 * seconds; step++) {
+        now += 500;
+        stores.live.send(liveFrame('melodica', over(step)));
+        await element.updateComplete;
+        const text = textOf(inside(element, '.note'));
+        if (text !== shown) changes++;
+        shown = text;
+        heights.add(plot.getBoundingClientRect().height);
+      }
+    };
+    try {
+      await hear(3, () => ({ cleanDcDbfs: -70, colouredDcDbfs: -66 }));
+      expect(shown, 'the clean side has it too').to.equal('');
+      await hear(3, () => ({ cleanDcDbfs: -110, colouredDcDbfs: -60 }));
+      expect(shown).to.match(/^DC, made by asymmetry/);
+      await hear(3, () => ({ cleanDcDbfs: -110, colouredDcDbfs: -60, slowProductsDbfs: -65 }));
+      expect(shown).to.match(/^DC and slow products/);
+      expect(textOf(inside(element, '.slow'))).to.equal('slow products −65 dBFS');
+      await expect(element).to.be.accessible();
+      changes = 0;
+      // Music on the limits: DC from −75 to −95 every second, slow products from −65 to −85.
+      await hear(22, (step) => ({
+        cleanDcDbfs: -110,
+        colouredDcDbfs: step % 3 === 0 ? -75 : -95,
+        slowProductsDbfs: step % 4 < 2 ? -65 : -85,
+      }));
+      expect(changes).to.equal(0);
+      await hear(8, () => ({ cleanDcDbfs: -110, colouredDcDbfs: -110, slowProductsDbfs: -100 }));
+      expect(shown).to.equal('');
+      stores.live.send(liveFrame('melodica', { missedBlocks: 3, waiting: true }));
+      await hear(1, () => ({ missedBlocks: 3, waiting: true }));
+      expect(textOf(inside(element, '.state'))).to.equal('3 blocks missed, picture waits');
+      const cursor = inside(element, '.cursor');
+      cursor.focus();
+      heights.add(plot.getBoundingClientRect().height);
+    } finally {
+      performance.now = realNow;
+    }
+    expect([...heights]).to.have.lengthOf(1);
+  });
+
+  it('keeps the last picture after a stop and says so; forgets it when it is of nothing any more', async () => {
+    const { element, stores } = await make();
+    stores.live.send(liveFrame('melodica'));
+    stores.live.send(liveFrame('melodica', { stopped: true }));
+    await element.updateComplete;
+    await frames();
+    expect(textOf(inside(element, '.state'))).to.equal('as it was last');
+    expect(count(element, 'coloured')).to.be.greaterThan(100);
+    stores.live.send(null);
+    await element.updateComplete;
+    await frames();
+    expect(textOf(inside(element, '.message'))).to.equal('Play to see the spectrum.');
+    expect(count(element, 'coloured')).to.equal(0);
+    expect(textOf(inside(element, '.dc'))).to.equal('');
   });
 
   it('shows the low band on an axis of its own once it is there', async () => {

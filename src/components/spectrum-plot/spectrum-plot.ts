@@ -15,12 +15,13 @@ import {
   sessionContext,
 } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
-import { figure, hertz } from '../format/figures.ts';
+import { figure } from '../format/figures.ts';
 import { noteText } from '../format/note.ts';
 import { sideWords } from '../matched-switch/compared.ts';
 import { drawSpectrum } from './draw-spectrum.ts';
-import { DC_NOTE, hasMadeDc, hasSlowProducts, SLOW_NOTE } from './low-notes.ts';
+import { LowNotes } from './low-notes.ts';
 import { styles } from './spectrum-plot.styles.ts';
+import { spectrumTable } from './spectrum-table.ts';
 import { DEFAULT_VIEW, levelAt, NOTHING_DBFS, SpectrumScale, type SpectrumView } from './spectrum-view.ts';
 
 /** Figures change slowly enough to be read. */
@@ -53,8 +54,8 @@ export class SpectrumPlot extends LitElement {
   @query('.reading') private reading!: HTMLElement;
   @query('.dc') private dc!: HTMLElement;
   @query('.slow') private slow!: HTMLElement;
-  @query('.dc-note') private dcNote!: HTMLElement;
-  @query('.slow-note') private slowNote!: HTMLElement;
+  @query('.note') private note!: HTMLElement;
+  @query('.state') private state!: HTMLElement;
   readonly #sheet = new CanvasSheet(
     this,
     () => this.canvas,
@@ -67,6 +68,7 @@ export class SpectrumPlot extends LitElement {
   #cursorHz: number | null = null;
   #release: (() => void) | undefined;
   #textAt = 0;
+  readonly #notes = new LowNotes();
 
   constructor() {
     super();
@@ -167,9 +169,8 @@ export class SpectrumPlot extends LitElement {
           ><span class="slow" title="Added power from 0.5 to 15 Hz: what asymmetry makes of the envelope"></span
         ></span>
       </p>
-      <p class="note dc-note" hidden>${DC_NOTE}</p>
-      <p class="note slow-note" hidden>${SLOW_NOTE}</p>
-      <div class="plot">${asTable ? this.renderTable() : this.renderPlot()}</div>
+      <p class="notes"><span class="note"></span><span class="state" title="Blocks that the computer was too busy for are left out of the picture"></span></p>
+      <div class="plot">${asTable ? spectrumTable(this.frame, this.view.lowBand, this.analysis?.toneFrequencies ?? [], this.sides) : this.renderPlot()}</div>
     `;
   }
 
@@ -195,57 +196,6 @@ export class SpectrumPlot extends LitElement {
       ></div>`;
   }
 
-  private renderTable() {
-    const { frame, band } = this;
-    const { lowBand } = this.view;
-    const rows: readonly number[] = lowBand
-      ? Array.from(band?.frequencies ?? [])
-      : (this.analysis?.toneFrequencies ?? []);
-    const cell = (values: Float32Array | undefined, hz: number) =>
-      html`<td>${figure(band && values ? levelAt(band.frequencies, values, hz) : null, { digits: 1 })}</td>`;
-    return html`<div class="scroll" tabindex="0" role="group" aria-label="Spectrum as a table">
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">Hz</th>
-            <th scope="col">${this.sides.a}</th>
-            <th scope="col">${this.sides.b}</th>
-            <th scope="col">${this.sides.third}</th>
-          </tr>
-        </thead>
-        <tbody>
-          ${rows.map(
-            (hz) => html`<tr>
-              <th scope="row">${lowBand ? figure(hz, { digits: 1 }) : hertz(hz)}</th>
-              ${cell(band?.clean, hz)}${cell(band?.coloured, hz)}${cell(band?.added, hz)}
-            </tr>`,
-          )}
-          ${
-            frame?.tone && !lowBand
-              ? html`<tr>
-                    <th colspan="4" scope="rowgroup" class="part">Strongest tone, ${this.sides.b}</th>
-                  </tr>
-                  <tr>
-                    <th scope="row">${figure(frame.tone.hz, { digits: 1 })}</th>
-                    <td></td>
-                    <td>${figure(frame.tone.dbfs, { digits: 1 })}</td>
-                    <td></td>
-                  </tr>
-                  ${frame.tone.harmonics.map(
-                    ({ n, hz, dbc }) => html`<tr>
-                      <th scope="row">H${n} ${figure(hz, { digits: 0 })}</th>
-                      <td></td>
-                      <td>${figure(dbc, { digits: 1 })} dBc</td>
-                      <td></td>
-                    </tr>`,
-                  )}`
-              : nothing
-          }
-        </tbody>
-      </table>
-    </div>`;
-  }
-
   private unit(): string {
     const { lowBand, slopeDb } = this.view;
     const density = !lowBand && this.live?.settings.scale === 'density';
@@ -261,7 +211,7 @@ export class SpectrumPlot extends LitElement {
   #onFrame(): void {
     if (this.#missing() !== this.message) this.requestUpdate();
     const now = performance.now();
-    if (now - this.#textAt > TEXT_INTERVAL_MS) {
+    if (now - this.#textAt > TEXT_INTERVAL_MS || !this.frame || this.frame.stopped) {
       this.#textAt = now;
       this.#write();
       if (this.asTable) this.requestUpdate();
@@ -332,8 +282,10 @@ export class SpectrumPlot extends LitElement {
       ? `DC apart: ${this.sides.a} ${text(frame.cleanDcDbfs)}, ${this.sides.b} ${text(frame.colouredDcDbfs)} dBFS`
       : '';
     this.slow.textContent = frame ? `slow products ${text(frame.slowProductsDbfs)} dBFS` : '';
-    this.dcNote.hidden = !frame || !hasMadeDc(frame, !this.dcNote.hidden);
-    this.slowNote.hidden = !frame || !hasSlowProducts(frame, !this.slowNote.hidden);
+    const note = this.#notes.take(frame, performance.now());
+    if (this.note.textContent !== note) this.note.textContent = note;
+    this.note.title = note;
+    this.state.textContent = stateText(frame);
     this.#writeReading();
   }
 
@@ -346,7 +298,7 @@ export class SpectrumPlot extends LitElement {
       return;
     }
     const at = (values: Float32Array | undefined) =>
-      figure(band && values ? levelAt(band.frequencies, values, hz) : null, { digits: 1 });
+      figure(band && values ? levelAt(band.frequencies, values, hz, this.view.lowBand) : null, { digits: 1 });
     const place = `${figure(hz, { digits: hz < 100 ? 1 : 0 })} Hz`;
     const note = noteText(hz);
     const { a, b, third } = this.sides;
@@ -355,6 +307,15 @@ export class SpectrumPlot extends LitElement {
     cursor?.setAttribute('aria-valuenow', hz.toPrecision(5));
     cursor?.setAttribute('aria-valuetext', text);
   }
+}
+
+/** How far the picture is of now: what a busy computer left out of it, and whether sound has stopped. */
+function stateText(frame: LiveFrame | null): string {
+  if (!frame) return '';
+  const { missedBlocks: missed, waiting, stopped } = frame;
+  const blocks = missed > 0 ? `${missed} ${missed === 1 ? 'block' : 'blocks'} missed` : '';
+  const state = stopped ? 'as it was last' : waiting ? 'picture waits' : '';
+  return [blocks, state].filter(Boolean).join(', ');
 }
 
 declare global {

@@ -86,20 +86,35 @@ export class SpectrumScale {
   }
 }
 
-/** The curve's level at a frequency, in a straight line between its points; null outside and where there is nothing. */
-export function levelAt(frequencies: Float32Array, values: Float32Array, hz: number): number | null {
-  const last = frequencies.length - 1;
-  if (last < 1 || hz < frequencies[0] || hz > frequencies[last]) return null;
-  let low = 0;
-  let high = last;
-  while (high - low > 1) {
-    const middle = (low + high) >> 1;
-    if (frequencies[middle] <= hz) low = middle;
-    else high = middle;
+/** Each point stands for its surroundings, half-way to its neighbours; a line at their very edge counts on both sides. */
+const EDGE = 1e-3;
+
+/** The curve's highest level from one frequency to another; null outside and where there is nothing. */
+export function highest(frequencies: Float32Array, values: Float32Array, fromHz: number, toHz: number): number | null {
+  let most = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < frequencies.length; i++) {
+    if (frequencies[i] >= fromHz && frequencies[i] < toHz && values[i] > most) most = values[i];
   }
-  const share = (hz - frequencies[low]) / (frequencies[high] - frequencies[low]);
-  const db = values[low] + share * (values[high] - values[low]);
-  return db > NOTHING_DBFS ? db : null;
+  return most > NOTHING_DBFS ? most : null;
+}
+
+/**
+ * The curve's level at a frequency: that of the point whose surroundings hold it, which is the highest line there.
+ * Nothing is interpolated, so the top of a line is read wherever the cursor meets it. Null outside and where there is
+ * nothing.
+ * @param linear how the points lie: at equal distances, or in equal ratios
+ */
+export function levelAt(frequencies: Float32Array, values: Float32Array, hz: number, linear: boolean): number | null {
+  const last = frequencies.length - 1;
+  if (last < 1) return null;
+  const [first, end] = [frequencies[0], frequencies[last]];
+  const place = linear ? ((hz - first) / (end - first)) * last : (Math.log(hz / first) / Math.log(end / first)) * last;
+  if (!(place >= -0.5 && place <= last + 0.5)) return null;
+  let most = Number.NEGATIVE_INFINITY;
+  const from = Math.max(0, Math.round(place - EDGE));
+  const to = Math.min(last, Math.round(place + EDGE));
+  for (let i = from; i <= to; i++) most = Math.max(most, values[i]);
+  return most > NOTHING_DBFS ? most : null;
 }
 
 /** Below this a level is nothing. */

@@ -8,6 +8,7 @@ import { plot } from '../base/plot.styles.ts';
 import { type AnalysisStore, analysisContext, type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
 import { figure, figureText, hertz } from '../format/figures.ts';
+import { isStale } from '../format/stale.ts';
 import { sideWords } from '../matched-switch/compared.ts';
 import { styles } from './tone-plot.styles.ts';
 
@@ -56,7 +57,7 @@ export class TonePlot extends LitElement {
     const figures = this.analysis?.rack(this.rackId);
     const tone = figures?.toneDb ?? null;
     const frequencies = this.analysis?.toneFrequencies ?? [];
-    const stale = this.analysis?.status === 'working';
+    const stale = isStale(this.analysis);
     const difference = this.differenceWords();
     return html`
       <div class="heading">
@@ -67,7 +68,7 @@ export class TonePlot extends LitElement {
       </div>
       <div class="plot ${stale ? 'stale' : 'fresh'}">
         ${this.asTable ? renderTable(frequencies, tone, difference) : this.renderBars(frequencies, tone)}
-        ${tone || this.asTable ? nothing : html`<div class="message"><span>${figures?.reason ?? (stale ? 'Being measured…' : 'Not measured yet.')}</span></div>`}
+        ${tone || this.asTable ? nothing : html`<div class="message"><span>${figures?.reason ?? (this.analysis?.status === 'working' ? 'Being measured…' : 'Not measured yet.')}</span></div>`}
       </div>
     `;
   }
