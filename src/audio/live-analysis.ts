@@ -210,7 +210,9 @@ export class LiveAnalysis {
     for (const spectrum of this.spectra) spectrum.moved = false;
     const parts: Part[] = this.spectra.flatMap(({ pair, below, shown }) => (shown ? [{ spectrum: pair, below }] : []));
     this.tone = strongestTone(parts);
-    this.standing = this.tone && standing(parts, this.tone);
+    // With a part of the spectrum missing or old, nobody knows what else there is.
+    const whole = this.spectra.every(({ shown, waiting }) => shown && !waiting);
+    this.standing = whole ? this.tone && standing(parts, this.tone) : null;
   }
 
   private hold(clean: Float32Array, coloured: Float32Array): void {

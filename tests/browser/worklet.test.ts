@@ -4,6 +4,7 @@
  */
 import { expect } from '@open-wc/testing';
 import { AudioWorkletNode, type IOfflineAudioContext, OfflineAudioContext } from 'standardized-audio-context';
+import { stageConfig } from '../../src/engine/calibration.ts';
 import type { RackConfig, SessionConfig } from '../../src/engine/config.ts';
 import { EMPTY_RACK } from '../../src/engine/config.ts';
 import { instantiateKernels, kernelBytes } from '../../src/engine/kernels.ts';
@@ -23,7 +24,7 @@ function rack(...stages: [kind: string, params: Record<string, number | string>]
       const kind = findStageKind(id);
       if (!kind) throw new Error(id);
       const values = kind.parameters.map((parameter) => toNumber(parameter, params[parameter.id]));
-      return { key: `${id} ${index}`, kind: id, on: true, values };
+      return stageConfig(kind, { key: `${id} ${index}`, on: true, values });
     }),
   };
 }
