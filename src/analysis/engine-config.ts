@@ -30,6 +30,14 @@ export interface SideGains {
   readonly outputDb: number | null;
 }
 
+/**
+ * The trim by hand on the mix as it is heard, dB: the session's last gain aims so much above the clean mix. (It is in
+ * the mix rack's gain as well; a last gain that aimed at the clean mix itself would take it back.)
+ */
+export function mixTrimDb(mix: Rack | undefined, matching = true): number {
+  return matching && mix?.on && mix.stages.length > 0 ? mix.matchTrimDb : 0;
+}
+
 /** Both sides of the switch: A with every rack empty, B as the document says; mute and solo aside. */
 export function sessionConfig(document: SessionDocument): SessionConfig {
   const racks = Object.fromEntries(rackIds(document).map((id) => [id, findRack(document, id) as Rack]));

@@ -7,6 +7,7 @@ import { addedPercent, bestGain } from './added-share.ts';
 import type { StageTrims } from './alignment.ts';
 import { alignmentTrims } from './alignment.ts';
 import { commonHeadroomDb } from './common-headroom.ts';
+import { mixTrimDb } from './engine-config.ts';
 import type { MatchFigures, RackDetails, RackResult, SessionMatches, SessionResult, SideRacks } from './figures.ts';
 import { loudestColour } from './loudest-colour.ts';
 import type { MatchReference } from './match.ts';
@@ -165,8 +166,8 @@ export class SessionAnalysis {
       const loudness = matchReference(b.mix, this.sampleRate);
       yield;
       const loudnessA = a && matchReference(a.mix, this.sampleRate);
-      const outputMatch = matchBetween(clean.reference, loudness, mixTrimDb(sides.b));
-      const outputMatchA = loudnessA && matchBetween(clean.reference, loudnessA, sides.a ? mixTrimDb(sides.a) : 0);
+      const outputMatch = matchBetween(clean.reference, loudness, mixTrimDb(sides.b[MIX_ID]));
+      const outputMatchA = loudnessA && matchBetween(clean.reference, loudnessA, mixTrimDb(sides.a?.[MIX_ID]));
       const last = [lastGain(outputMatchA, document), lastGain(outputMatch, document)] as const;
       // Of the signals as they are heard, each after its last gain.
       const addedGain = bestGain(a?.mix ?? clean.planes, b.mix) * dbToGain(last[1] - last[0]);
@@ -233,15 +234,6 @@ export class SessionAnalysis {
 
 function matchesOf(pass: RenderedSide | null): Record<RackId, MatchFigures | null> {
   return Object.fromEntries(Object.entries(pass?.racks ?? {}).map(([id, { entry }]) => [id, entry.match]));
-}
-
-/**
- * The mix's trim by hand, dB: the last gain aims so much above the clean mix. (It is in the mix rack's gain as well; a
- * last gain that aimed at the clean mix itself would take it back.)
- */
-function mixTrimDb(racks: Readonly<Record<RackId, Rack>>): Decibels {
-  const rack = racks[MIX_ID];
-  return rack?.on && rack.stages.length > 0 ? rack.matchTrimDb : 0;
 }
 
 /** The last gain as it is heard, dB. */

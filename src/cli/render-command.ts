@@ -1,5 +1,5 @@
 import { basename, extname, join } from 'node:path';
-import type { ExportBits, ExportFormat } from '../analysis/export/export-plan.ts';
+import type { ExportBits, ExportFormat, ExportOvers } from '../analysis/export/export-plan.ts';
 import { clamp } from '../dsp/units.ts';
 import { cancellable } from './cancel.ts';
 import { CliError, UsageError } from './cli-error.ts';
@@ -18,6 +18,8 @@ import { stagesSheet } from './stages-command.ts';
 import { withAlignment } from './with-alignment.ts';
 
 const MOST_STAGES = 8;
+/** What the process ends with where everything was written, but clean and coloured are more than 0.1 LU apart. */
+const NOT_MATCHED = 3;
 
 export const renderCommand: Command = {
   name: 'render',
@@ -54,6 +56,12 @@ export const renderCommand: Command = {
       valueHint: '16|24|32f',
       description: '16 is dithered (TPDF), 32f is float and for WAV only. Default: 24.',
     },
+    overs: {
+      type: 'string',
+      valueHint: 'lower|limit',
+      description:
+        'Of mixes that pass full scale in whole numbers: both lowered together, so that they stay matched, or each limited. Default: lower.',
+    },
     tail: {
       type: 'string',
       valueHint: 'on|off',
@@ -73,6 +81,7 @@ export const renderCommand: Command = {
       'A session is rendered with the match gains it stores, without what is muted. Its sound files are in its ZIP, or lie',
       'beside its JSON or in a folder "audio".',
       'A bus or mix with colour does not distribute over stems: they add up to what goes into it.',
+      'Where everything was written but clean and coloured are not matched within 0.1 LU, the exit code is 3.',
       '',
       'Stages and their parameters:',
       '',
@@ -87,6 +96,7 @@ export const renderCommand: Command = {
     if (format === 'flac' && bits === '32f') {
       throw new CliError('FLAC holds whole numbers only; write --bits 16 or 24, or --format wav.');
     }
+    const overs = choice('overs', text(args.overs) ?? 'lower', ['lower', 'limit']) as ExportOvers;
     const oversampling = text(args.oversampling);
     const factor =
       oversampling === undefined ? undefined : (Number(choice('oversampling', oversampling, ['4', '8'])) as 4 | 8);
@@ -94,7 +104,7 @@ export const renderCommand: Command = {
     const alignmentDbfs = alignment(text(args.alignment));
     const stages = repeatedOption(rawArgs, 'stage');
     const inputs = repeatedOption(rawArgs, 'input');
-    const common = { out, bits, format, factor, alignmentDbfs };
+    const common = { out, bits, overs, format, factor, alignmentDbfs };
     if (inputs.length > 0) {
       if (args.stems) throw new UsageError('A sound file has no stems; leave out --stems, or name a session.');
       const reports = await renderFiles(inputs, args._, stages, common);
@@ -109,6 +119,7 @@ export const renderCommand: Command = {
     const job = withAlignment(await sessionJob(path), alignmentDbfs);
     const settings = {
       bits,
+      overs,
       format,
       tail,
       stems: args.stems === true,
@@ -124,6 +135,7 @@ export const renderCommand: Command = {
 interface Common {
   readonly out: string;
   readonly bits: ExportBits;
+  readonly overs: ExportOvers;
   readonly format: ExportFormat;
   readonly factor: 4 | 8 | undefined;
   readonly alignmentDbfs: number | undefined;
@@ -133,7 +145,7 @@ async function renderFiles(
   inputs: readonly string[],
   names: readonly string[],
   stageTexts: readonly string[],
-  { out, bits, format, factor, alignmentDbfs }: Common,
+  { out, bits, overs, format, factor, alignmentDbfs }: Common,
 ): Promise<{ report: Report; out: string }[]> {
   if (names.length > 0) {
     throw new UsageError(
@@ -152,7 +164,7 @@ async function renderFiles(
     stages,
     alignmentDbfs,
     factor,
-    settings: { bits, format },
+    settings: { bits, overs, format },
   }));
   const reports =
     renders.length === 1
@@ -167,6 +179,7 @@ async function renderFiles(
 function tell(reports: readonly (readonly [Report, string])[], json: boolean, several: boolean): void {
   for (const [{ warnings }] of reports) for (const warning of warnings) warn(warning);
   const list = reports.map(([report]) => report);
+  if (list.some(({ matched }) => matched === false)) process.exitCode = NOT_MATCHED;
   if (json) print(JSON.stringify(several ? list : list[0], null, 2));
   else print(reports.map(([report, out]) => renderSheet(report, out)).join('\n\n'));
 }

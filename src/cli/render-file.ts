@@ -1,4 +1,10 @@
 /** One sound file through one rack: both sides and report.json, as long as the input. */
+import { commonHeadroomDb } from '../analysis/common-headroom.ts';
+import type { ExportBits, ExportOvers } from '../analysis/export/export-plan.ts';
+import type { RenderedSides } from '../analysis/render.ts';
+import { scaled } from '../analysis/session-graph.ts';
+import { truePeak } from '../dsp/true-peak.ts';
+import { dbToGain } from '../dsp/units.ts';
 import type { Stage } from '../session/document.ts';
 import type { Progress } from './progress.ts';
 import type { RenderJob } from './render-job.ts';
@@ -45,14 +51,15 @@ async function renderInto(
   out: string,
   job: RenderJob,
   input: string,
-  { format, bits, factor }: Omit<RenderSettings, 'stems' | 'tail'>,
+  { format, bits, overs, factor }: Omit<RenderSettings, 'stems' | 'tail'>,
   progress: Progress | undefined,
 ): Promise<Report> {
   const names = ['clean', 'coloured'] as const;
   const folder = new OutputFolder(out, [...names.map((name) => `${name}.${format}`), 'report.json'], job.read);
   try {
     const render = matchAndRender(job, factor, (share) => progress?.show('Rendering', share));
-    const { document, sides, region } = render;
+    const { document, region } = render;
+    const { sides, headroomDb } = loweredSides(render.sides, document.sampleRate, bits, overs);
     const { sampleRate } = document;
     const written = [];
     for (const name of names) {
@@ -76,6 +83,7 @@ async function renderInto(
         clean.regionLufs === null || coloured.regionLufs === null ? null : coloured.regionLufs - clean.regionLufs,
       clean: clean.side,
       coloured: coloured.side,
+      headroomDb,
       stems: [],
       warnings: renderWarnings(job, document, [clean.side, coloured.side], bits),
     });
@@ -86,4 +94,20 @@ async function renderInto(
     folder.abandon();
     throw error;
   }
+}
+
+/** Both sides lowered together where one would be limited by whole numbers; see `pairHeadroomDb`. */
+function loweredSides(
+  sides: RenderedSides,
+  sampleRate: number,
+  bits: ExportBits,
+  overs: ExportOvers,
+): { sides: RenderedSides; headroomDb: number } {
+  const both = [...sides.clean, ...sides.coloured];
+  if (bits === '32f' || overs === 'limit' || both.every((plane) => plane.every((x) => Math.abs(x) <= 1))) {
+    return { sides, headroomDb: 0 };
+  }
+  const headroomDb = commonHeadroomDb([truePeak(both, sampleRate).dbtp]);
+  const lower = (planes: readonly Float32Array[]) => scaled(planes, dbToGain(headroomDb));
+  return { sides: { clean: lower(sides.clean), coloured: lower(sides.coloured) }, headroomDb };
 }

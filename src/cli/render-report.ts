@@ -1,12 +1,16 @@
 /** report.json: what was rendered, how, and what it measures. Its keys are a promise; see the README. */
 
+import { mixTrimDb } from '../analysis/engine-config.ts';
+import { loweredSentence } from '../analysis/export/pair-headroom.ts';
 import type { MatchFigures, SessionResult } from '../analysis/figures.ts';
+import { MATCH_TOLERANCE_LU } from '../analysis/figures.ts';
 import { SESSION_LATENCY } from '../engine/session-engine.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
 import type { Rack, SessionDocument, Stage } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
 import type { FileFigures } from './file-figures.ts';
 import type { RenderJob } from './render-job.ts';
+import { signedText } from './sheet.ts';
 import { version } from './version.ts';
 
 /** One written file: its name, samples that didn't fit, and its figures as `measure` gives them. */
@@ -45,6 +49,12 @@ export interface Report {
   readonly matchGainDb: number | null;
   /** Loudness of coloured.wav less that of clean.wav over the match region, LU. */
   readonly residualLu: number | null;
+  /** By hand on the mix, on purpose: what `residualLu` should then be. */
+  readonly matchTrimDb: number;
+  /** Within 0.1 LU of that; null where nothing is matched. */
+  readonly matched: boolean | null;
+  /** By how much both mixes were lowered together so that neither was limited, dB; 0 where none needed it. */
+  readonly headroomDb: number;
   readonly spreadLowLu: number | null;
   readonly spreadHighLu: number | null;
   readonly addedPercent: number | null;
@@ -93,6 +103,7 @@ export interface ReportParts {
   readonly clean: ReportSide;
   readonly coloured: ReportSide;
   readonly residualLu: number | null;
+  readonly headroomDb: number;
   readonly warnings: readonly string[];
 }
 
@@ -103,6 +114,7 @@ export function makeReport({
   bits,
   factor,
   residualLu,
+  headroomDb,
   clean,
   coloured,
   warnings,
@@ -112,6 +124,10 @@ export function makeReport({
   const { document, result, region, frames, tailFrames } = render;
   const { sampleRate } = document;
   const output = result?.outputMatch ?? null;
+  const trimDb = mixTrimDb(document.mix.rack, document.matching);
+  const missedLu =
+    document.matching && document.mix.outputMatchDb !== null && residualLu !== null ? residualLu - trimDb : null;
+  const matched = missedLu === null ? null : Math.abs(missedLu) <= MATCH_TOLERANCE_LU;
   return {
     program: `level-best ${version}`,
     input,
@@ -128,6 +144,9 @@ export function makeReport({
     matchRegion: { startSeconds: region[0] / sampleRate, endSeconds: region[1] / sampleRate },
     matchGainDb: totalGain(job, render),
     residualLu,
+    matchTrimDb: trimDb,
+    matched,
+    headroomDb,
     spreadLowLu: output?.spreadLowLu ?? null,
     spreadHighLu: output?.spreadHighLu ?? null,
     addedPercent: result?.addedPercent ?? null,
@@ -138,11 +157,33 @@ export function makeReport({
       ...document.buses.map(({ id, name, rack }) => reportRack(id, name, 'bus', rack, result?.racks[id]?.match)),
       reportRack(MIX_ID, 'Mix', 'mix', document.mix.rack, result?.racks[MIX_ID]?.match),
     ],
-    warnings,
+    warnings: [...warnings, ...pairWarnings(headroomDb, matched === false ? missedLu : null, clean, coloured)],
     format,
     tailFrames,
     stems,
   };
+}
+
+/** DC that works a stage off its middle and takes a file's room, dBFS. */
+const MUCH_DC_DBFS = -30;
+
+function pairWarnings(headroomDb: number, missedLu: number | null, clean: ReportSide, coloured: ReportSide): string[] {
+  const dcDbfs = clean.dcDbfs === null ? -Infinity : clean.dcDbfs - headroomDb;
+  const limited =
+    clean.overs + coloured.overs > 0 ? ' Samples over full scale were limited: let both be lowered together.' : '';
+  return [
+    ...(headroomDb < 0 ? [loweredSentence(headroomDb)] : []),
+    ...(missedLu === null
+      ? []
+      : [
+          `Not matched: coloured is off by ${signedText(missedLu, 2, true)} LU, and the louder side will sound better.${limited}`,
+        ]),
+    ...(dcDbfs > MUCH_DC_DBFS && (headroomDb < 0 || missedLu !== null)
+      ? [
+          `The recording has DC of ${signedText(dcDbfs, 1)} dBFS: it works the stages off their middle, and the match raises it with the sound. Take it out first.`,
+        ]
+      : []),
+  ];
 }
 
 function totalGain({ kind }: RenderJob, { document }: Rendered): number | null {

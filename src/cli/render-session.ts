@@ -2,7 +2,9 @@
 import { planExport } from '../analysis/export/export-plan.ts';
 import type { ExportedFile } from '../analysis/export/export-stream.ts';
 import { matchSession } from '../analysis/export/match-session.ts';
+import { lowered, pairHeadroomDb } from '../analysis/export/pair-headroom.ts';
 import { runExport } from '../analysis/export/run-export.ts';
+import { runSteps } from '../analysis/run-steps.ts';
 import { measure } from '../dsp/measure.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
 import { CliError } from './cli-error.ts';
@@ -26,7 +28,7 @@ export async function renderSessionInto(
   settings: RenderSettings,
   { signal, progress }: { readonly signal?: AbortSignal; readonly progress?: Progress } = {},
 ): Promise<Report> {
-  const { factor, format, bits, stems, tail } = settings;
+  const { factor, format, bits, overs, stems, tail } = settings;
   const match = await matchSession(job, {
     factor,
     figures: true,
@@ -34,18 +36,21 @@ export async function renderSessionInto(
     onProgress: (share) => progress?.show('Matching', share),
   });
   const document = match.sides.b;
-  const plan = planExport({
+  const asIs = planExport({
     sides: match.sides,
     sources: job.sources,
     factor,
     format,
     bits,
+    overs,
     stems,
     tail,
     bext: job.extensions,
     program: `Level Best ${version}`,
     now: new Date(),
   });
+  const peaks = pairHeadroomDb(asIs, (share) => progress?.show('Looking for peaks', share));
+  const plan = lowered(asIs, await runSteps(peaks, signal));
   const folder = new OutputFolder(out, [...plan.files.map(({ name }) => name), 'report.json'], job.read);
   try {
     const written = await runExport(
@@ -79,6 +84,7 @@ export async function renderSessionInto(
         clean.regionLufs === null || coloured.regionLufs === null ? null : coloured.regionLufs - clean.regionLufs,
       clean: clean.side,
       coloured: coloured.side,
+      headroomDb: plan.headroomDb,
       stems: written.flatMap(({ file, overs }) =>
         file.kind === 'channel' || file.kind === 'bus'
           ? [{ file: file.name, kind: file.kind, id: file.rackId, name: file.title, overs }]

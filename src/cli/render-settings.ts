@@ -1,5 +1,5 @@
 /** What `render` is told about its files, and what it warns of. */
-import type { ExportBits, ExportFormat } from '../analysis/export/export-plan.ts';
+import type { ExportBits, ExportFormat, ExportOvers } from '../analysis/export/export-plan.ts';
 import type { SessionDocument } from '../session/document.ts';
 import type { RenderJob } from './render-job.ts';
 import { idleSettings } from './stage-argument.ts';
@@ -8,6 +8,8 @@ export interface RenderSettings {
   readonly factor: 4 | 8;
   readonly format: ExportFormat;
   readonly bits: ExportBits;
+  /** What becomes of mixes that pass full scale in whole numbers. */
+  readonly overs: ExportOvers;
   /** Channels before their bus, and prints of buses; of a session only. */
   readonly stems: boolean;
   /** Lets filters ring out behind the last sound of a session. */
@@ -38,6 +40,9 @@ export function renderWarnings(
 function overWarning(file: string, overs: number, bits: ExportBits): string[] {
   if (overs === 0) return [];
   const samples = overs === 1 ? '1 sample lies' : `${overs} samples lie`;
-  const fate = bits === '32f' ? 'they are kept as they are' : 'they were limited';
-  return [`${file}: ${samples} above full scale, and ${fate}; lower the input or write --bits 32f.`];
+  return bits === '32f'
+    ? [
+        `${file}: ${samples} above full scale, and they are kept as they are; turn it down before it becomes whole numbers.`,
+      ]
+    : [`${file}: ${samples} above full scale, and they were limited; lower the input or write --bits 32f.`];
 }

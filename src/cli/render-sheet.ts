@@ -22,14 +22,20 @@ export function renderSheet(report: Report, out: string): string {
   ].join('\n');
 }
 
-function matchLine({ matching, matchGainDb, residualLu, spreadLowLu, spreadHighLu }: Report): string {
+function matchLine(report: Report): string {
+  const { matching, matchGainDb, residualLu, matched, matchTrimDb, headroomDb, spreadLowLu, spreadHighLu } = report;
   if (!matching) return 'Matching is off in this session.';
   if (matchGainDb === null || residualLu === null) return 'Nothing to match.';
   const spread =
     spreadLowLu === null || spreadHighLu === null
       ? ''
       : `; short-term ${signedText(spreadLowLu, 1, true)} to ${signedText(spreadHighLu, 1, true)} LU`;
-  return `Matched by ${signedText(matchGainDb, 2, true)} dB to within ${signedText(Math.abs(residualLu), 2)} LU${spread}`;
+  const off = residualLu - matchTrimDb;
+  const trim = matchTrimDb === 0 ? '' : `, trimmed by ${signedText(matchTrimDb, 2, true)} dB on purpose`;
+  const both = headroomDb < 0 ? `; both lowered by ${signedText(-headroomDb, 1)} dB` : '';
+  return matched
+    ? `Matched by ${signedText(matchGainDb, 2, true)} dB to within ${signedText(Math.abs(off), 2)} LU${trim}${spread}${both}`
+    : `NOT MATCHED: a gain of ${signedText(matchGainDb, 2, true)} dB leaves ${signedText(off, 2, true)} LU${trim}${spread}${both}`;
 }
 
 function rackLine({ name, stages, on, matchGainDb }: ReportRack): string {

@@ -83,6 +83,9 @@ describe('render --input', () => {
       'matchRegion',
       'matchGainDb',
       'residualLu',
+      'matchTrimDb',
+      'matched',
+      'headroomDb',
       'spreadLowLu',
       'spreadHighLu',
       'addedPercent',
@@ -105,6 +108,9 @@ describe('render --input', () => {
       latencySamples: 195,
       matching: true,
       matchSource: 'computed',
+      matchTrimDb: 0,
+      matched: true,
+      headroomDb: 0,
       warnings: [],
     });
     expect(report.racks.map(({ place, stages }) => [place, ...stages.map(({ kind }) => kind)])).toEqual([
@@ -146,12 +152,51 @@ describe('render --input', () => {
     expect(clean.channels[0]).toEqual(plane);
     expect(report.clean.overs).toBe(plane.filter((x) => Math.abs(x) > 1).length);
     expect(report.warnings[0]).toMatch(/^clean\.wav: \d+ samples lie above full scale, and they are kept as they are/);
+    // What is float already has nothing to gain from being float.
+    expect(report.warnings.join()).not.toContain('--bits 32f');
+    expect(report.headroomDb).toBe(0);
   });
 
-  it('limits overs in whole-number files, counts them and warns on standard error', () => {
+  it('lowers both together where one would pass full scale in whole numbers, and says so', () => {
     const loud = saveWav(file('loud.wav'), { channels: [tone(1, 3)], sampleRate: 48000 }, { bits: '32f' });
     const out = newFolder();
-    const { status, stderr, stdout } = cli(['render', '--input', loud, '--out', out]);
+    const { status, stderr, stdout } = cli(['render', '--input', loud, '--stage', 'soft-clip', '--out', out]);
+    const report = JSON.parse(readFileSync(join(out, 'report.json'), 'utf8')) as Report;
+    expect(status).toBe(0);
+    expect([report.clean.overs, report.coloured.overs, report.matched]).toEqual([0, 0, true]);
+    // A sine of +3 dBFS down to −1 dBTP, the coloured one beside it: its match raises it no further.
+    expect(report.headroomDb).toBeLessThanOrEqual(-4);
+    expect(report.headroomDb).toBeGreaterThan(-4.5);
+    expect(Math.abs(report.residualLu ?? 1)).toBeLessThan(0.01);
+    expect(Math.max(report.clean.truePeakDbtp ?? 0, report.coloured.truePeakDbtp ?? 0)).toBeLessThan(-1);
+    expect(stderr).toContain(`Both mixes are written ${-report.headroomDb.toFixed(1)} dB lower than they come, alike`);
+    expect(stdout).toContain(`both lowered by ${-report.headroomDb.toFixed(1)} dB`);
+  });
+
+  it('says what is wrong where a recording with DC makes the match impossible, and ends with 3 where files are not matched', () => {
+    // The hard clip parks the DC at its edge and leaves little of the sound, so the match takes tens of dB.
+    const parked = noise(96_000, 0.05, 4).map((x, i) => 0.3 + x * (0.5 + 0.5 * Math.sin(i / 6000)));
+    const input = saveWav(file('dc.wav'), { channels: [parked], sampleRate: 48000 }, { bits: '32f' });
+    const stage = ['--stage', 'soft-clip:curve=algebraic,knee=100,drive=18,bias=60'];
+    const [lowered, limited] = [newFolder(), newFolder()];
+    const first = cli(['render', '--input', input, ...stage, '--out', lowered]);
+    const second = cli(['render', '--input', input, ...stage, '--out', limited, '--overs', 'limit']);
+    const [good, bad] = [lowered, limited].map(
+      (out) => JSON.parse(readFileSync(join(out, 'report.json'), 'utf8')) as Report,
+    );
+    expect([first.status, good.matched]).toEqual([0, true]);
+    expect(good.headroomDb).toBeLessThan(-6);
+    expect(good.warnings.join()).toContain('The recording has DC of −10.');
+    expect([second.status, bad.matched, bad.headroomDb]).toEqual([3, false, 0]);
+    expect(Math.abs(bad.residualLu ?? 0)).toBeGreaterThan(0.1);
+    expect(second.stderr).toMatch(/Not matched: coloured is off by −\d+\.\d\d LU/);
+    expect(second.stdout).toContain('NOT MATCHED');
+  });
+
+  it('limits overs in whole-number files where it is told to, counts them and warns on standard error', () => {
+    const loud = saveWav(file('loud.wav'), { channels: [tone(1, 3)], sampleRate: 48000 }, { bits: '32f' });
+    const out = newFolder();
+    const { status, stderr, stdout } = cli(['render', '--input', loud, '--out', out, '--overs', 'limit']);
     expect(status).toBe(0);
     expect(stderr).toMatch(/^clean\.wav: \d+ samples lie above full scale, and they were limited; .*\n/);
     expect(stdout).not.toContain('limited');

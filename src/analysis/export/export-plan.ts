@@ -14,6 +14,8 @@ import type { Tap } from './tap-stream.ts';
 
 export type ExportFormat = 'wav' | 'flac';
 export type ExportBits = 16 | 24 | '32f';
+/** What becomes of mixes that pass full scale in whole numbers: both lowered alike, or each limited by itself. */
+export type ExportOvers = 'lower' | 'limit';
 
 export interface ExportOptions {
   /** Matched, with the gains that are heard. */
@@ -24,6 +26,8 @@ export interface ExportOptions {
   readonly format: ExportFormat;
   /** Floats are for WAV only. */
   readonly bits: ExportBits;
+  /** `lower` by default; floats are kept as they are. */
+  readonly overs?: ExportOvers;
   /** Both mixes; the default. */
   readonly pair?: boolean;
   /** Every channel before its bus, and every bus print. */
@@ -61,6 +65,8 @@ export interface ExportPlan {
   readonly a: GraphConfig;
   readonly b: GraphConfig;
   readonly inputs: readonly Planes[];
+  /** Worked into both mixes already, dB (`lowered`). */
+  readonly headroomDb: number;
   /** What should be known before the files are handed on, one sentence each. */
   readonly warnings: readonly string[];
 }
@@ -90,6 +96,7 @@ export function planExport(options: ExportOptions): ExportPlan {
     a,
     b,
     inputs,
+    headroomDb: 0,
     warnings: warningsOf(options, document),
   };
 }

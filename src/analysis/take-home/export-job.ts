@@ -4,6 +4,8 @@ import { planExport } from '../export/export-plan.ts';
 import type { ExportedFile } from '../export/export-stream.ts';
 import { exportPieces, fileBytes } from '../export/export-stream.ts';
 import { matchSession, needsGains } from '../export/match-session.ts';
+import { lowered, needsPairHeadroom, pairHeadroomDb } from '../export/pair-headroom.ts';
+import { runSteps } from '../run-steps.ts';
 import { MIXES, passCost } from './pass-cost.ts';
 import type { ExportJob, ExportOutcome, ReportTexts, WrittenFile } from './protocol.ts';
 import { reportJob } from './report-job.ts';
@@ -15,7 +17,7 @@ const REPORT_COST = 1.6;
 
 /** Matches where need be, then renders and sends every wanted file, and the report at the end. */
 export async function exportJob(job: ExportJob, host: TakeHomeHost): Promise<ExportOutcome> {
-  const { document, factor, format, bits, kinds, program, now } = job;
+  const { document, factor, format, bits, overs, kinds, program, now } = job;
   const { sources } = host;
   const has = (...some: readonly string[]) => kinds.some((kind) => some.includes(kind));
   const planOf = (sides = exportSides(document), tail = true) =>
@@ -25,6 +27,7 @@ export async function exportJob(job: ExportJob, host: TakeHomeHost): Promise<Exp
       factor,
       format,
       bits,
+      overs,
       pair: has('clean', 'coloured'),
       stems: has('channel', 'bus'),
       tail,
@@ -38,17 +41,21 @@ export async function exportJob(job: ExportJob, host: TakeHomeHost): Promise<Exp
     { document, sources },
     { factor, onProgress: (share) => host.progress('matching', shares.matching(share)) },
   );
+  host.progress('peaks', shares.peaks(0));
+  const asIs = planOf(sides);
+  const peaks = pairHeadroomDb(asIs, (share) => host.progress('peaks', shares.peaks(share)));
+  const plan = lowered(asIs, await runSteps(peaks));
   host.progress('rendering', shares.rendering(0));
-  const plan = planOf(sides);
   const written = await sendSound(plan, wantedOf(plan), job.order, host, (share) =>
     host.progress('rendering', shares.rendering(share)),
   );
-  const texts = job.report ? await reportJob(job, host, shares.report) : null;
+  const texts = job.report ? await reportJob(job, host, shares.report, plan.headroomDb) : null;
   const reports = texts ? await sendReport(texts, host) : [];
   return {
     files: [...written.map(describe), ...reports],
     frames: plan.frames,
     tailFrames: plan.tailFrames,
+    headroomDb: plan.headroomDb,
     reported: !job.report || texts !== null,
   };
 }
@@ -113,14 +120,16 @@ function sharesOf({ document, report, order }: ExportJob, plan: ExportPlan, file
   const whole = passCost(plan, MIXES);
   const taps = files.map(({ tap }) => tap);
   const matching = needsGains(document, plan.options.sides) ? MATCH_COST * whole : 0;
+  const measuring = needsPairHeadroom(plan) ? whole : 0;
   const rendering =
     order === 'together' ? passCost(plan, taps) : taps.reduce((sum, tap) => sum + passCost(plan, [tap]), 0);
   const reporting = report ? REPORT_COST * whole : 0;
-  const total = Math.max(1e-9, matching + rendering + reporting);
+  const total = Math.max(1e-9, matching + measuring + rendering + reporting);
   const part = (before: number, size: number) => (share: number) => Math.min(1, (before + share * size) / total);
   return {
     matching: part(0, matching),
-    rendering: part(matching, rendering),
-    report: part(matching + rendering, reporting),
+    peaks: part(matching, measuring),
+    rendering: part(matching + measuring, rendering),
+    report: part(matching + measuring + rendering, reporting),
   };
 }

@@ -1,7 +1,7 @@
 /** What the page and the take-home worker say to each other. Plain data; one worker does one job. */
 import type { SessionDocument } from '../../session/document.ts';
 import type { ImportCheck } from '../compare/import-check.ts';
-import type { ExportBits, ExportFormat, ExportKind } from '../export/export-plan.ts';
+import type { ExportBits, ExportFormat, ExportKind, ExportOvers } from '../export/export-plan.ts';
 import type { ReportTrial } from '../export/report/report-model.ts';
 import type { Planes } from '../rack-renderer.ts';
 
@@ -19,6 +19,8 @@ export interface ExportJob extends Omit<ReportJob, 'type'> {
   readonly type: 'export';
   readonly format: ExportFormat;
   readonly bits: ExportBits;
+  /** What becomes of mixes that pass full scale; `lower` where left out. */
+  readonly overs?: ExportOvers;
   readonly kinds: readonly ExportKind[];
   readonly report: boolean;
   /** All files in one pass, or each to its end before the next one begins, as a ZIP wants them. */
@@ -43,7 +45,7 @@ export type ToTakeHome =
   | { readonly type: 'taken' };
 
 /** What is being done, for a word on the screen. */
-export type TakeHomeStep = 'gathering' | 'matching' | 'rendering' | 'report' | 'clean-mix' | 'comparing';
+export type TakeHomeStep = 'gathering' | 'matching' | 'peaks' | 'rendering' | 'report' | 'clean-mix' | 'comparing';
 
 export interface WrittenFile {
   readonly name: string;
@@ -58,6 +60,8 @@ export interface ExportOutcome {
   readonly files: readonly WrittenFile[];
   readonly frames: number;
   readonly tailFrames: number;
+  /** By how much both mixes were lowered together, dB, 0 or less. */
+  readonly headroomDb: number;
   /** False where a report was wanted and there was no sound to describe. */
   readonly reported: boolean;
 }

@@ -10,11 +10,14 @@ export async function reportJob(
   job: ReportJob | ExportJob,
   { sources, progress }: TakeHomeHost,
   shareOf: (share: number) => number = (share) => share,
+  pairHeadroomDb = 0,
 ): Promise<ReportTexts | null> {
   const { document, factor, program, now, trials } = job;
   const onProgress = (share: number) => progress('report', shareOf(share));
   onProgress(0);
-  const report = await runSteps(buildReport({ document, sources, factor, program, now, trials, onProgress }));
+  const report = await runSteps(
+    buildReport({ document, sources, factor, program, now, trials, pairHeadroomDb, onProgress }),
+  );
   if (!report) return null;
   return { html: reportHtml(report), md: reportMarkdown(report), json: `${JSON.stringify(report, null, 2)}\n` };
 }

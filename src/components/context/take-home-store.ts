@@ -1,13 +1,13 @@
 /** What the screen of the export receives by context: files, report and import check. */
 import { createContext } from '@lit/context';
 import type { ImportCheck } from '../../analysis/compare/import-check.ts';
-import type { ExportBits, ExportFormat } from '../../analysis/export/export-plan.ts';
+import type { ExportBits, ExportFormat, ExportOvers } from '../../analysis/export/export-plan.ts';
 import type { ReportTexts, WrittenFile } from '../../analysis/take-home/protocol.ts';
 import type { Observable } from './stores.ts';
 
 export type { ComparedBand } from '../../analysis/compare/compare-sounds.ts';
 export type { ImportCheck, ImportVerdict } from '../../analysis/compare/import-check.ts';
-export type { ExportBits, ExportFormat } from '../../analysis/export/export-plan.ts';
+export type { ExportBits, ExportFormat, ExportOvers } from '../../analysis/export/export-plan.ts';
 export type { WrittenFile } from '../../analysis/take-home/protocol.ts';
 
 export type ReportFormat = keyof ReportTexts;
@@ -25,6 +25,8 @@ export interface ExportSettings {
   readonly format: ExportFormat;
   /** Floats are for WAV only. */
   readonly bits: ExportBits;
+  /** What becomes of mixes that pass full scale in whole numbers; `lower` where left out. */
+  readonly overs?: ExportOvers;
 }
 
 export interface ExpectedFile {

@@ -52,6 +52,17 @@ export function exportChoices({ store, oversampling, onOversampling }: Choices):
             </option>`,
         )}
       </select>
+      <label for="overs">Too hot</label>
+      <select
+        id="overs"
+        title="What becomes of mixes that pass full scale in whole numbers; floats keep their level"
+        ?disabled=${!settings.pair || settings.bits === '32f'}
+        .value=${live(settings.overs ?? 'lower')}
+        @change=${(event: Event) => store.choose({ overs: chosen(event) === 'limit' ? 'limit' : 'lower' })}
+      >
+        <option value="lower" ?selected=${settings.overs !== 'limit'}>lower both mixes alike</option>
+        <option value="limit" ?selected=${settings.overs === 'limit'}>limit each, matched or not</option>
+      </select>
       <label for="oversampling">Over-sampling</label>
       <select
         id="oversampling"

@@ -76,7 +76,7 @@ function sentencesOf(
   plan: ExportPlan,
   document: SessionDocument,
   sources: ReadonlyMap<string, Planes>,
-  { pair, channels }: ExportSettings,
+  { pair, channels, bits, overs }: ExportSettings,
 ): string[] {
   const { a, b, names } = plan.options.sides;
   const silent = b.channels.filter(({ id }) => !sources.has(id)).map(({ name }) => `"${name}"`);
@@ -88,6 +88,11 @@ function sentencesOf(
     ...plan.warnings,
     ...(silent.length > 0 && (channels || pair) ? [`Without sound, and so silent: ${silent.join(', ')}.`] : []),
     ...(pair && !isPlain ? [`The pair is what stands on the switch: ${names.a} and ${names.b}.`] : []),
+    ...(pair && bits !== '32f' && overs !== 'limit'
+      ? [
+          'Should a mix pass full scale, both are written lower, alike: they stay matched, and the report says by how much.',
+        ]
+      : []),
     ...(pair && !document.matching ? ['Matching is off: the pair is written at the levels as they come.'] : []),
     ...(isColoured && plan.frames > 0
       ? ['What rings on behind the last sound, ten seconds at most, comes on top of these sizes.']

@@ -90,12 +90,12 @@ export class TakeHome extends Notifier implements TakeHomeStore {
   }
 
   export(where: 'zip' | 'folder'): Promise<void> {
-    const { format, bits, report } = this.settings;
+    const { format, bits, overs, report } = this.settings;
     const kinds = kindsOf(this.settings);
     const name = `${fileName(this.bench.document.name)} export`;
     return this.run('export', async (options, document) => {
       const order = where === 'zip' ? 'one-by-one' : 'together';
-      const job: ExportJob = { ...this.reportOf(document), type: 'export', format, bits, kinds, report, order };
+      const job: ExportJob = { ...this.reportOf(document), type: 'export', format, bits, overs, kinds, report, order };
       const pieces = () => this.workers.exportedPieces(job, options);
       return writtenExport(await writeExport(where, pieces, name, job.now), bits);
     });

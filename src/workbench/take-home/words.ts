@@ -1,10 +1,12 @@
 /** What the export says while it works and when it is done. */
+import { loweredSentence } from '../../analysis/export/pair-headroom.ts';
 import type { ExportOutcome, TakeHomeStep, WrittenFile } from '../../analysis/take-home/protocol.ts';
 import type { ExportBits } from '../../components/context/take-home-store.ts';
 
 export const STEP_WORDS: Readonly<Record<TakeHomeStep, string>> = {
   gathering: 'Gathering the sound',
   matching: 'Matching loudness',
+  peaks: 'Looking for peaks',
   rendering: 'Rendering and writing',
   report: 'Measuring for the report',
   'clean-mix': 'Rendering the clean mix',
@@ -12,9 +14,14 @@ export const STEP_WORDS: Readonly<Record<TakeHomeStep, string>> = {
 };
 
 /** One sentence for each file that has samples over full scale, and for a report that is missing. */
-export function exportWarnings({ files, reported }: ExportOutcome, bits: ExportBits): string[] {
+export function exportWarnings({ files, reported, headroomDb }: ExportOutcome, bits: ExportBits): string[] {
+  const mixes = files.filter(({ kind }) => kind === 'clean' || kind === 'coloured');
   return [
+    ...(headroomDb < 0 ? [loweredSentence(headroomDb)] : []),
     ...files.filter(({ overs }) => overs > 0).map((file) => overSentence(file, bits)),
+    ...(bits !== '32f' && mixes.some(({ overs }) => overs > 0)
+      ? ['Limited like this, clean and coloured are not matched any more. Let both be lowered alike instead.']
+      : []),
     ...(reported ? [] : ['There is no report: there is no sound in the match region. Choose another one.']),
   ];
 }

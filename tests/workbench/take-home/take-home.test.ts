@@ -21,6 +21,7 @@ const OUTCOME: ExportOutcome = {
   ],
   frames: 1,
   tailFrames: 0,
+  headroomDb: 0,
   reported: true,
 };
 

@@ -6,18 +6,21 @@ import { SESSION_LATENCY } from '../../../engine/session-engine.ts';
 import { findStageKind } from '../../../engine/stages/catalogue.ts';
 import type { Rack, RackId, SessionDocument, Stage } from '../../../session/document.ts';
 import { findRack, MIX_ID, rackIds } from '../../../session/document.ts';
-import { sessionConfig } from '../../engine-config.ts';
+import { mixTrimDb, sessionConfig } from '../../engine-config.ts';
 import type { MatchFigures, RackResult, StageFace } from '../../figures.ts';
+import { MATCH_TOLERANCE_LU } from '../../figures.ts';
 import type { Planes } from '../../rack-renderer.ts';
 import { SessionAnalysis } from '../../session-analysis.ts';
 import { stageFace } from '../../stage-face.ts';
 import type { ExportSides } from '../export-document.ts';
 import { analysisSides, areMatched, exportSides, matchedSides } from '../export-document.ts';
 import { DISTRIBUTION } from '../export-plan.ts';
+import { loweredSentence } from '../pair-headroom.ts';
 import { CHUNK_FRAMES, TapStream } from '../tap-stream.ts';
 import { MixSpectra, rounded } from './mix-spectra.ts';
 import type { ReportMatch, ReportRack, ReportStage, ReportTrial, SessionReport } from './report-model.ts';
 import { REPORT_FORMAT, REPORT_VERSION } from './report-model.ts';
+import { figure } from './words.ts';
 
 export interface ReportOptions {
   readonly document: SessionDocument;
@@ -28,6 +31,8 @@ export interface ReportOptions {
   readonly program: string;
   readonly now?: Date;
   readonly trials?: readonly ReportTrial[];
+  /** By how much the mixes that go with it were lowered together, dB, 0 or less. */
+  readonly pairHeadroomDb?: number;
   /** Told the share that is done, 0 to 1. */
   readonly onProgress?: (share: number) => void;
 }
@@ -40,7 +45,7 @@ const STEPS = { analysis: 0.5, details: 0.8 } as const;
  * few milliseconds.
  */
 export function* buildReport(options: ReportOptions): Generator<void, SessionReport | null> {
-  const { document, sources, factor, program, now, trials = [], onProgress } = options;
+  const { document, sources, factor, program, now, trials = [], pairHeadroomDb = 0, onProgress } = options;
   const { sampleRate, alignmentDbfs } = document;
   const plain = exportSides(document);
   const analysis = new SessionAnalysis(sampleRate, alignmentDbfs, factor);
@@ -70,6 +75,8 @@ export function* buildReport(options: ReportOptions): Generator<void, SessionRep
   );
   const isColoured = [...sides.b.buses, sides.b.mix].some(({ rack }) => rack.on && rack.stages.some(({ on }) => on));
   const isScoped = document.scope.kind !== 'all';
+  const trimDb = mixTrimDb(sides.b.mix.rack, document.matching);
+  const match = document.matching ? describeMatch(sides.b.mix.outputMatchDb, trimDb, result.outputMatch) : null;
   return {
     format: REPORT_FORMAT,
     version: REPORT_VERSION,
@@ -86,17 +93,20 @@ export function* buildReport(options: ReportOptions): Generator<void, SessionRep
       matching: document.matching,
       matchSource: isStored ? 'stored' : 'computed',
       matchRegion: { startSeconds: region[0] / sampleRate, endSeconds: region[1] / sampleRate },
+      pairHeadroomDb,
       muted: sides.muted,
     },
     statements: [
       ...(isColoured ? [DISTRIBUTION] : []),
       ...(isScoped ? ['The switch compares some racks only; the others are alike on both sides.'] : []),
       ...(document.matching ? [] : ['Matching is off: levels are as they come, and louder sounds better.']),
+      ...(pairHeadroomDb < 0 ? [loweredSentence(pairHeadroomDb)] : []),
+      ...mismatches([{ name: 'The session', match }, ...racks]),
     ],
     sides: {
       a: { name: sides.names.a, figures: result.clean },
       b: { name: sides.names.b, figures: result.coloured },
-      match: document.matching ? describeMatch(sides.b.mix.outputMatchDb, 0, result.outputMatch) : null,
+      match,
       addedPercent: result.addedPercent,
     },
     mix: { thirdOctavesHz: THIRD_OCTAVE_NAMES, ...mix },
@@ -138,13 +148,22 @@ function describeMatch(gainDb: number | null, trimDb: number, exact: MatchFigure
   if (gainDb === null || !exact) return null;
   const off = gainDb - exact.gainDb;
   const moved = (value: number | null) => (value === null ? null : value + off);
+  const residualLu = exact.residualLu + off;
   return {
     gainDb,
     trimDb,
-    residualLu: exact.residualLu + off,
+    residualLu,
+    matched: Math.abs(residualLu) <= MATCH_TOLERANCE_LU,
     spreadLowLu: moved(exact.spreadLowLu),
     spreadHighLu: moved(exact.spreadHighLu),
   };
+}
+
+/** One sentence for each match that misses its aim. */
+function mismatches(all: readonly Pick<ReportRack, 'name' | 'match'>[]): string[] {
+  return all.flatMap(({ name, match }) =>
+    match && !match.matched ? [`${name} is not matched: off by ${figure(match.residualLu, 2, true)} LU.`] : [],
+  );
 }
 
 function describeStage(stage: Stage, alignmentDbfs: number): ReportStage {

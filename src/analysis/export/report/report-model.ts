@@ -38,8 +38,10 @@ export interface ReportMatch {
   readonly gainDb: number;
   /** By hand, on top of it, dB. */
   readonly trimDb: number;
-  /** Output less input loudness after the gain and before the trim, LU. */
+  /** Loudness after the gain less what it aims at, LU: before a rack's trim, with the mix's own. */
   readonly residualLu: number;
+  /** Within 0.1 LU of what it aims at. */
+  readonly matched: boolean;
   /** 5th and 95th percentile of the short-term difference, LU. */
   readonly spreadLowLu: number | null;
   readonly spreadHighLu: number | null;
@@ -103,6 +105,8 @@ export interface SessionReport {
     readonly matching: boolean;
     readonly matchSource: 'computed' | 'stored';
     readonly matchRegion: { readonly startSeconds: number; readonly endSeconds: number };
+    /** By how much the mixes written with the report are lowered together, dB; 0 where none needed it. */
+    readonly pairHeadroomDb: number;
     readonly muted: readonly string[];
   };
   /** What whoever gets the files must know. */
