@@ -41,8 +41,8 @@ export async function exportJob(job: ExportJob, host: TakeHomeHost): Promise<Exp
     { document, sources },
     { factor, onProgress: (share) => host.progress('matching', shares.matching(share)) },
   );
-  host.progress('peaks', shares.peaks(0));
   const asIs = planOf(sides);
+  if (needsPairHeadroom(asIs)) host.progress('peaks', shares.peaks(0));
   const peaks = pairHeadroomDb(asIs, (share) => host.progress('peaks', shares.peaks(share)));
   const plan = lowered(asIs, await runSteps(peaks));
   host.progress('rendering', shares.rendering(0));

@@ -145,12 +145,38 @@ describe('overs', () => {
       expect(Math.abs((truePeakDbtp as number) - theirs), name).toBeLessThan(0.3);
     }
     const limited = page(sources);
-    const whole = await exportJob(jobOf(session, { kinds: ['clean', 'coloured'], bits: 24 }), limited.host);
+    const asTold = { kinds: ['clean', 'coloured'] as const, bits: 24 as const, overs: 'limit' as const };
+    const whole = await exportJob(jobOf(session, asTold), limited.host);
+    expect(whole.headroomDb).toBe(0);
     // Whole numbers end one step below full scale, so they can limit a few more.
     whole.files.forEach(({ overs, truePeakDbtp }, i) => {
       expect(overs).toBeGreaterThanOrEqual(outcome.files[i].overs);
       expect(truePeakDbtp).toBe(outcome.files[i].truePeakDbtp);
     });
+  });
+
+  it.each(['together', 'one-by-one'] as const)('of mixes are none: both are lowered alike, %s', async (order) => {
+    const { document, sources } = small();
+    const loud = { ...document, channels: document.channels.map((one) => ({ ...one, gainDb: one.gainDb + 20 })) };
+    const session = { document: loud, sources };
+    const kinds = ['clean', 'coloured'] as const;
+    const asIs = await exportJob(jobOf(session, { kinds, order }), page(sources).host);
+    const { host, files } = page(sources);
+    const outcome = await exportJob(jobOf(session, { kinds, order, bits: 24, report: true }), host);
+    expect(outcome.headroomDb).toBeLessThan(-3);
+    const peaks = outcome.files.filter(({ kind }) => kind !== 'report');
+    expect(peaks.map(({ overs }) => overs)).toEqual([0, 0]);
+    expect(Math.max(...peaks.map(({ truePeakDbtp }) => truePeakDbtp as number))).toBeLessThan(-1);
+    // By the same gain, which is what is said: floats keep their level and show it.
+    expect(asIs.headroomDb).toBe(0);
+    for (const [i, { truePeakDbtp }] of peaks.entries()) {
+      const moved = (truePeakDbtp as number) - (asIs.files[i].truePeakDbtp as number);
+      expect(moved).toBeCloseTo(outcome.headroomDb, 4);
+    }
+    const report = JSON.parse(new TextDecoder().decode(files.get('report.json')));
+    expect(report.session.pairHeadroomDb).toBe(outcome.headroomDb);
+    expect(report.statements.join()).toContain('Both mixes are written');
+    expect(report.sides.match.matched).toBe(true);
   });
 });
 

@@ -106,6 +106,7 @@ describe('into a folder', () => {
       files: OUTCOME.files,
       warnings: [
         'coloured.wav: 2 samples over full scale, limited (true peak +0.4 dBTP). Turn the gains down by that much, or export 32-bit float, which keeps them.',
+        'Limited like this, clean and coloured are not matched any more. Let both be lowered alike instead.',
       ],
     });
     expect(made.takeHome.work).toBeNull();
