@@ -48,6 +48,15 @@ const session: SessionStore = {
   get canRedo() {
     return bench.canRedo;
   },
+  get undoAbout() {
+    return bench.undoAbout;
+  },
+  get redoAbout() {
+    return bench.redoAbout;
+  },
+  get undone() {
+    return bench.undone;
+  },
   get isWorthKeeping() {
     return bench.isWorthKeeping;
   },

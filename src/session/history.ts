@@ -3,18 +3,28 @@ import { apply, create } from 'mutative';
 import type { Command } from './commands.ts';
 import { applyCommand } from './commands.ts';
 import type { SessionDocument } from './document.ts';
+import { parseSession } from './parse.ts';
 import { isSame } from './same.ts';
 
 const MOST_STEPS = 200;
 /** Moves of one control closer together than this are one step of undo. */
 const COALESCE_MS = 800;
 
-interface Step {
+/** A step of undo: plain data, so that it can be stored. It never changes; a continued move gets a new one. */
+export interface Step {
   readonly undo: Patches;
   readonly redo: Patches;
   /** Names the control that a continued move must have in common; empty for commands that never coalesce. */
   readonly control: string;
   readonly time: number;
+  /** What it did, for people, as a part of a sentence; may be empty. */
+  readonly about: string;
+}
+
+/** The way back and the way forth, each with its next step last. */
+export interface Steps {
+  readonly past: readonly Step[];
+  readonly future: readonly Step[];
 }
 
 /**
@@ -25,6 +35,38 @@ export class History {
   private future: Step[] = [];
 
   constructor(private current: SessionDocument) {}
+
+  /**
+   * The history of a document that was stored, with its steps. Steps that don't lead through sound documents (of an
+   * earlier version, or damaged) are let go: the document is what counts.
+   */
+  static restored(document: SessionDocument, { past, future }: Steps): History {
+    const history = new History(document);
+    const lead = (steps: readonly Step[], way: 'undo' | 'redo') =>
+      steps.reduceRight((now, step) => apply(now, step[way]), document);
+    try {
+      parseSession(lead(past, 'undo'));
+      parseSession(lead(future, 'redo'));
+    } catch {
+      return history;
+    }
+    history.past = [...past];
+    history.future = [...future];
+    return history;
+  }
+
+  get steps(): Steps {
+    return { past: this.past, future: this.future };
+  }
+
+  /** What the next undo takes back; null where there is none. */
+  get undoAbout(): string | null {
+    return this.past.at(-1)?.about ?? null;
+  }
+
+  get redoAbout(): string | null {
+    return this.future.at(-1)?.about ?? null;
+  }
 
   get document(): SessionDocument {
     return this.current;
@@ -43,8 +85,9 @@ export class History {
    * it is one step whose way back and way forth are exact whatever it moved on its way, and so that linked drives that
    * were held at an end of their range come back into their relation within it.
    * @param time milliseconds on any steady clock, for telling one drag from the next
+   * @param about what it does, for people
    */
-  dispatch(command: Command, time: number): boolean {
+  dispatch(command: Command, time: number, about = ''): boolean {
     const direct = carriedOut(this.current, command);
     if (isSame(direct.next, this.current)) return false;
     this.future = [];
@@ -56,7 +99,7 @@ export class History {
     if (continues) this.past.pop();
     this.current = next;
     // A drag that came back to where it began leaves no step.
-    if (!isSame(next, start)) this.past.push({ undo, redo, control, time });
+    if (!isSame(next, start)) this.past.push({ undo, redo, control, time, about });
     if (this.past.length > MOST_STEPS) this.past.shift();
     return true;
   }

@@ -1,75 +1,167 @@
+import type { KeptSession, KeptStore } from '../components/context/kept-store.ts';
 import { VERSION } from '../session/document.ts';
-import type { AsideDocument } from '../session/storage.ts';
+import type { SessionEntry } from '../session/store/storage.ts';
+import { isUnreadable } from '../session/store/storage.ts';
 import type { Notices } from './notices.ts';
 import { Notifier } from './observable.ts';
 import type { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';
 import type { SessionFiles } from './session-files.ts';
+import { lockSession, openSessions } from './session-lock.ts';
 
-/** A session in the browser's store that this tool can't read. */
-export interface KeptSession {
-  readonly key: string;
-  readonly name: string;
-  /** `newer`: sound, but saved by a newer Level Best. */
-  readonly reason: 'newer' | 'damaged';
-  /** The day it was set aside, YYYY-MM-DD. */
-  readonly day: string;
+/** Where a stored session is opened. */
+export interface KeptOpener {
+  /** @returns false where another tab has it */
+  kept(id: string): Promise<boolean>;
 }
 
-/** Sessions that were set aside because they can't be read: they can be saved as files, and given up. */
-export class Kept extends Notifier {
-  private asides: readonly AsideDocument[] = [];
+/** The sessions that the browser keeps: they are listed, opened, duplicated and discarded, each by one tab at a time. */
+export class Kept extends Notifier implements KeptStore {
+  sessions: readonly KeptSession[] = [];
+  taken: KeptSession | null = null;
 
   constructor(
     private readonly saving: Saving,
     private readonly files: SessionFiles,
+    private readonly opener: () => KeptOpener,
     private readonly notices: Notices,
   ) {
     super();
   }
 
-  get sessions(): readonly KeptSession[] {
-    return this.asides.map(({ key, document }) => {
-      const { name, version } = (document ?? {}) as { name?: unknown; version?: unknown };
-      return {
-        key,
-        name: typeof name === 'string' && name !== '' ? name : 'A session without a name',
-        reason: Number(version) > VERSION ? 'newer' : 'damaged',
-        day: /\d{4}-\d{2}-\d{2}/.exec(key)?.[0] ?? '',
-      };
+  get isKept(): boolean {
+    return this.saving.isKept;
+  }
+
+  async look(): Promise<void> {
+    await this.told(async () => {
+      // What was done here a moment ago is in the list, too.
+      await this.saving.flush();
+      const entries = (await this.saving.store?.list()) ?? [];
+      const open = await openSessions();
+      this.sessions = entries.map((entry) => ({
+        id: entry.id,
+        name: entry.name || 'A session without a name',
+        changed: entry.changed,
+        channels: entry.channels,
+        open: entry.id === this.saving.id ? 'here' : open.has(entry.id) ? 'elsewhere' : 'nowhere',
+        unreadable: isUnreadable(entry) ? (entry.version > VERSION ? 'newer' : 'damaged') : null,
+      }));
+    });
+    this.notify();
+  }
+
+  /** Says once, at the start, that there is something here that can't be read. */
+  async sayUnreadable(): Promise<void> {
+    await this.look();
+    const count = this.sessions.filter(({ unreadable }) => unreadable).length;
+    if (count === 0) return;
+    const many = count > 1;
+    this.notices.say(
+      'info',
+      `This browser keeps ${many ? `${count} sessions` : 'a session'} that this Level Best can't read. Under “Sessions…” ${many ? 'they' : 'it'} can be saved as ${many ? 'files' : 'a file'} or given up.`,
+    );
+  }
+
+  /** This tab would have shown it, but another one has it. */
+  tell({ id, name, changed, channels }: SessionEntry): void {
+    this.taken = { id, name, changed, channels, open: 'elsewhere', unreadable: null };
+    this.notify();
+  }
+
+  leaveTaken(): void {
+    this.taken = null;
+    this.notify();
+  }
+
+  async open(id: string): Promise<void> {
+    if (id === this.saving.id) return;
+    await this.told(async () => {
+      await this.saving.flush();
+      if (!this.saving.isKept) {
+        this.notices.say(
+          'warning',
+          'The browser did not keep what you did last, so this session stays. Save it as a file, start a new one, then open the other.',
+        );
+        return;
+      }
+      if (await this.opener().kept(id)) this.taken = null;
+      else this.sayTaken(id);
+    });
+    await this.look();
+  }
+
+  async openCopy(id: string): Promise<void> {
+    const copy = await this.copy(id);
+    if (copy) await this.open(copy);
+    else await this.look();
+  }
+
+  async duplicate(id: string): Promise<void> {
+    await this.copy(id);
+    await this.look();
+  }
+
+  async discard(id: string): Promise<void> {
+    await this.told(async () => {
+      const lock = id === this.saving.id ? null : await lockSession(id);
+      if (!lock) return this.sayTaken(id);
+      try {
+        await this.saving.store?.discard(id);
+      } finally {
+        lock.release();
+      }
+    });
+    await this.look();
+  }
+
+  async save(id: string): Promise<void> {
+    await this.told(async () => {
+      const unread = await this.saving.store?.unread(id);
+      if (unread) await this.files.saveUnread(unread.name || 'session', unread.document);
     });
   }
 
-  /** Looks what there is, and says so. */
-  async look(): Promise<void> {
-    try {
-      this.asides = await this.saving.asides();
-    } catch (fault) {
-      this.notices.say('warning', sentence(fault));
-    }
-    if (this.asides.length === 0) return;
-    const many = this.asides.length > 1;
-    this.notices.say(
-      'info',
-      `This browser keeps ${many ? `${this.asides.length} sessions` : 'a session'} that this Level Best can't read. Under “Save, open, notes” ${many ? 'they' : 'it'} can be saved as ${many ? 'files' : 'a file'} or given up.`,
-    );
-    this.notify();
+  /** The id of the copy; null where there is none, which is said. */
+  private async copy(id: string): Promise<string | null> {
+    const fresh = this.saving.newId();
+    return this.told(async () => {
+      await this.saving.flush();
+      const { store } = this.saving;
+      const entry = await store?.entry(id);
+      if (!store || !entry) return null;
+      await store.duplicate(
+        id,
+        fresh,
+        copyName(
+          entry.name,
+          (await store.list()).map(({ name }) => name),
+        ),
+      );
+      return fresh;
+    });
   }
 
-  /** As a file, with its sound, for a Level Best that can read it. */
-  async save(key: string): Promise<void> {
-    const aside = this.asides.find((one) => one.key === key);
-    const session = this.sessions.find((one) => one.key === key);
-    if (aside && session) await this.files.saveUnread(session.name, aside.document);
+  private sayTaken(id: string): void {
+    const name = this.sessions.find((one) => one.id === id)?.name ?? this.taken?.name ?? 'This session';
+    this.notices.say('info', `“${name}” is open in another tab. Close it there first, or open a copy.`);
   }
 
-  async forget(key: string): Promise<void> {
+  private async told<T>(work: () => Promise<T>): Promise<T | null> {
     try {
-      await this.saving.forgetAside(key);
-      this.asides = this.asides.filter((one) => one.key !== key);
+      return await work();
     } catch (fault) {
       this.notices.say('warning', sentence(fault));
+      return null;
     }
-    this.notify();
+  }
+}
+
+/** "Pier, copy", then "Pier, copy 2": a name that no other one has. */
+export function copyName(name: string, taken: readonly string[]): string {
+  const stem = name.replace(/, copy( \d+)?$/, '').slice(0, 180);
+  for (let n = 1; ; n++) {
+    const copy = n === 1 ? `${stem}, copy` : `${stem}, copy ${n}`;
+    if (!taken.includes(copy)) return copy;
   }
 }

@@ -1,16 +1,22 @@
 import type { SessionDocument } from '../session/document.ts';
-import { emptySession } from '../session/document.ts';
+import { emptySession, SessionError } from '../session/document.ts';
+import type { Steps } from '../session/history.ts';
+import type { SessionEntry } from '../session/store/storage.ts';
+import { isUnreadable } from '../session/store/storage.ts';
 import { demo, demoSession } from './demo.ts';
 import type { Notices } from './notices.ts';
 import type { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';
 import type { SessionFiles } from './session-files.ts';
 import type { Planes, Sounds } from './sounds.ts';
+import type { TabSession } from './tab-session.ts';
+import { tabSession } from './tab-session.ts';
 
-/** A session that is ready to be worked on: its document, and its sound by SHA-256. */
+/** A session that is ready to be worked on: its document, its sound by SHA-256, and its steps of undo. */
 export interface OpenedSession {
   readonly document: SessionDocument;
   readonly known: ReadonlyMap<string, Planes>;
+  readonly steps?: Steps;
 }
 
 /** Where sessions are opened. */
@@ -23,16 +29,18 @@ export interface OpeningHost {
   reload(): void;
 }
 
-/** Opens sessions, one after the other: the last one, the demo, one from a file, an empty one. */
+/** Opens sessions, one after the other: the last one, the demo, one from a file or from the browser, an empty one. */
 export class Opening {
-  private now: Promise<void> | null = null;
+  private now: Promise<unknown> | null = null;
 
+  /** @param taken is told of the session that this tab would show, but for another tab that has it */
   constructor(
     private readonly host: OpeningHost,
     private readonly sounds: Sounds,
     private readonly saving: Saving,
     private readonly files: SessionFiles,
     private readonly notices: Notices,
+    private readonly taken: (entry: SessionEntry) => void,
   ) {}
 
   /** Resolves when the session that is being opened stands. */
@@ -40,14 +48,24 @@ export class Opening {
     await this.now?.catch(() => undefined);
   }
 
-  /** Brings the last session back, or the demo where there is none. */
+  /**
+   * What this tab had before its reload; in a new tab what was worked on last, or the demo where there is nothing. One
+   * that another tab has is left to it.
+   */
   last(): Promise<void> {
     return this.inTurn(async () => {
       this.host.player.setLoading();
-      const last = await this.load();
-      if (!last) return this.showDemo();
-      this.host.replace(last);
-      this.sayMissing('The browser no longer has');
+      const before = tabSession();
+      const entry = await this.lastEntry(before);
+      if (!entry) return before?.start === 'empty' ? this.showEmpty() : this.showDemo();
+      try {
+        if (await this.show(entry.id)) return;
+        this.showEmpty();
+        this.taken(entry);
+      } catch (fault) {
+        this.notices.say('warning', sentence(fault));
+        await this.showDemo();
+      }
     });
   }
 
@@ -59,52 +77,85 @@ export class Opening {
   file(file: File): Promise<void> {
     return this.inTurn(async () => {
       const opened = await this.files.open(file);
-      if (!opened || !this.stands(file.name, opened)) return;
+      if (!opened) return;
+      this.flush();
+      try {
+        this.host.replace(opened);
+      } catch (fault) {
+        this.notices.say('fault', `${file.name}: ${unshown(fault)}`);
+        return;
+      }
+      this.saving.begin('empty');
       this.saving.save();
       this.sayMissing('The session came without');
     });
   }
 
+  /**
+   * A session that the browser keeps, in place of this one.
+   * @returns false where another tab has it
+   * @throws SessionError or StorageError with a sentence for the user; this session stays then
+   */
+  kept(id: string): Promise<boolean> {
+    return this.inTurn(() => this.show(id));
+  }
+
   /** An empty session; not while another one is being opened, which nobody has seen yet. */
   fresh(): void {
     if (this.now) return;
-    this.host.replace({ document: emptySession(this.host.document.sampleRate), known: new Map() });
-    this.saving.save();
+    this.showEmpty();
   }
 
-  /** A session that can't be played, measured or shown never becomes the current one: what was here comes back. */
-  private stands(name: string, opened: OpenedSession): boolean {
+  private showEmpty(): void {
+    this.flush();
+    this.host.replace({ document: emptySession(this.host.document.sampleRate), known: new Map() });
+    this.saving.begin('empty');
+  }
+
+  /** What the session that goes was changed in is stored before another one stands in its place. */
+  private flush(): void {
+    void this.saving.flush();
+  }
+
+  private async show(id: string): Promise<boolean> {
+    const taken = await this.saving.take(id);
+    if (!taken) return false;
     try {
-      this.host.replace(opened);
-      return true;
+      const { document, steps } = taken;
+      const { known, faults } = await this.sounds.gather(document, ({ sha256 }) => this.saving.loadAudio(sha256));
+      this.flush();
+      this.host.replace({ document, known, steps });
+      for (const fault of faults) this.notices.say('fault', fault);
     } catch (fault) {
-      this.notices.say('fault', `${name}: The session could not be opened (${sentence(fault)}). This one stays.`);
-      return false;
+      taken.lock.release();
+      throw new SessionError(unshown(fault));
+    }
+    this.saving.use(taken);
+    this.sayMissing('The browser no longer has');
+    return true;
+  }
+
+  /** The session of this tab, or the one that was changed last and can be read; undefined where there is none. */
+  private async lastEntry(before: TabSession | null): Promise<SessionEntry | undefined> {
+    try {
+      await this.saving.open();
+      const entries = (await this.saving.store?.list()) ?? [];
+      const own = entries.find(({ id }) => id === before?.id);
+      return own || before ? own : entries.find((entry) => !isUnreadable(entry));
+    } catch (fault) {
+      this.notices.say('warning', sentence(fault));
+      return undefined;
     }
   }
 
-  private async inTurn(open: () => Promise<void>): Promise<void> {
-    const mine = this.done()
+  private async inTurn<T>(open: () => Promise<T>): Promise<T> {
+    const mine: Promise<T> = this.done()
       .then(open)
       .finally(() => {
         if (this.now === mine) this.now = null;
       });
     this.now = mine;
-    await mine;
-  }
-
-  /** The session that was worked on last; null where there is none or none that can be read, which is said. */
-  private async load(): Promise<OpenedSession | null> {
-    try {
-      const document = await this.saving.open();
-      if (!document) return null;
-      const { known, faults } = await this.sounds.gather(document, ({ sha256 }) => this.saving.loadAudio(sha256));
-      for (const fault of faults) this.notices.say('fault', fault);
-      return { document, known };
-    } catch (fault) {
-      this.notices.say('warning', sentence(fault));
-      return null;
-    }
+    return mine;
   }
 
   private async showDemo(): Promise<void> {
@@ -114,9 +165,10 @@ export class Opening {
       const { document, bytes } = demo();
       const { known, faults } = await this.sounds.gather(document, async ({ sha256 }) => bytes.get(sha256) ?? null);
       if (faults[0] !== undefined) throw new Error(faults[0]);
+      this.flush();
       host.replace({ document, known });
+      saving.begin('demo');
       for (const [sha256, own] of bytes) await saving.keepAudio(sha256, await own);
-      saving.save();
     } catch (fault) {
       this.notices.say('fault', sentence(fault));
       // What was here stays.
@@ -134,6 +186,10 @@ export class Opening {
       `${what} ${names}. The racks are kept. Add the files again, or choose “Find file…” at a channel.`,
     );
   }
+}
+
+function unshown(fault: unknown): string {
+  return `The session could not be opened (${sentence(fault)}). What was here stays.`;
 }
 
 /** True for a session that nobody has made anything of: empty, or the demo but for gains that are computed. */

@@ -1,6 +1,7 @@
 import { directoryOpen, fileSave } from 'browser-fs-access';
 import type { SessionDocument } from '../session/document.ts';
 import { SessionError } from '../session/document.ts';
+import { hashesIn, sha256Hex } from '../session/hashes.ts';
 import { isNestedTooDeep } from '../session/nesting.ts';
 import {
   lackingSound,
@@ -10,7 +11,7 @@ import {
   sessionZip,
   unreadZip,
 } from '../session/session-file.ts';
-import { hashesIn, StorageError, sha256Hex } from '../session/storage.ts';
+import { StorageError } from '../session/store/storage-error.ts';
 import type { Notices } from './notices.ts';
 import type { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';

@@ -1,7 +1,7 @@
 import { decodeFile } from '../audio/decode.ts';
 import type { AudioData } from '../files/audio-data.ts';
 import type { AudioReference, Bext, Channel, SessionDocument } from '../session/document.ts';
-import { sha256Hex } from '../session/storage.ts';
+import { sha256Hex } from '../session/hashes.ts';
 import { bytesOf, checkRoom, SoundRoomError } from './sound-room.ts';
 
 /** One array a channel, full scale ±1, at the session's sample rate. */

@@ -4,9 +4,12 @@ import type { TrialRecord } from '../listening/trial-record.ts';
 import type { Command } from '../session/commands.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 import { emptySession, MIX_ID, rackIds } from '../session/document.ts';
+import { hashesIn } from '../session/hashes.ts';
+import type { Steps } from '../session/history.ts';
 import { History } from '../session/history.ts';
 import { keepTrial } from '../session/kept-trials.ts';
 import { Adding } from './adding.ts';
+import { describeCommand } from './describe-command.ts';
 import { hearMatch, tellPlayer, writeGains } from './gains.ts';
 import { Kept } from './kept.ts';
 import { Listening } from './listening.ts';
@@ -37,13 +40,17 @@ export class Workbench extends Listening {
   });
   readonly sounds = new Sounds((planes, from, to) => this.analysis.resample(planes, from, to));
   readonly versions = new Versions(this, this.notices);
-  private readonly saving = new Saving(() => this.document, this.notices);
+  private readonly saving = new Saving(this, this.notices);
   readonly adding = new Adding(this, this.sounds, this.saving, this.versions, this.notices);
   private readonly files = new SessionFiles(this.sounds, this.saving, this.notices);
-  readonly kept = new Kept(this.saving, this.files, this.notices);
-  private readonly opening = new Opening(this, this.sounds, this.saving, this.files, this.notices);
+  readonly kept: Kept = new Kept(this.saving, this.files, () => this.opening, this.notices);
+  private readonly opening = new Opening(this, this.sounds, this.saving, this.files, this.notices, (entry) =>
+    this.kept.tell(entry),
+  );
   readonly trials: Trials;
   readonly takeHome: TakeHome;
+  /** What undo or redo did, as a sentence, until something else is done. */
+  undone: string | null = null;
   private history = new History(emptySession(48000));
   private ids = 0;
 
@@ -57,6 +64,9 @@ export class Workbench extends Listening {
   get document(): SessionDocument {
     return this.history.document;
   }
+  get steps(): Steps {
+    return this.history.steps;
+  }
   /** Another object as soon as another session stands in this one's place. */
   get session(): object {
     return this.history;
@@ -69,6 +79,12 @@ export class Workbench extends Listening {
   get isWorthKeeping(): boolean {
     return this.canUndo || !isUntouched(this.document);
   }
+  get undoAbout(): string | null {
+    return this.history.undoAbout;
+  }
+  get redoAbout(): string | null {
+    return this.history.redoAbout;
+  }
   get canUndo(): boolean {
     return this.history.canUndo;
   }
@@ -79,21 +95,29 @@ export class Workbench extends Listening {
   /** Brings the last session back, or the demo where there is none. */
   async open(): Promise<void> {
     await this.opening.last();
-    await this.kept.look();
+    await this.kept.sayUnreadable();
     this.saving.sweepWhenIdle(() => this.sounds.hashes);
   }
 
   dispatch(command: Command): void {
-    if (this.trials.busy || !this.history.dispatch(command, performance.now())) return;
+    if (this.trials.busy) return;
+    if (!this.history.dispatch(command, performance.now(), describeCommand(this.document, command))) return;
+    this.undone = null;
     this.follow(movedRack(command));
   }
 
   undo(): void {
-    if (!this.trials.busy && this.history.undo()) this.follow(null);
+    const about = this.history.undoAbout;
+    if (this.trials.busy || !this.history.undo()) return;
+    this.undone = about ? `Undid: ${about}` : 'Undid the last step';
+    this.follow(null);
   }
 
   redo(): void {
-    if (!this.trials.busy && this.history.redo()) this.follow(null);
+    const about = this.history.redoAbout;
+    if (this.trials.busy || !this.history.redo()) return;
+    this.undone = about ? `Did again: ${about}` : 'Did the step again';
+    this.follow(null);
   }
 
   override selectRack(rackId: RackId): void {
@@ -169,12 +193,13 @@ export class Workbench extends Listening {
   }
 
   /** Another session takes this one's place; when that throws, this one stands as before. */
-  replace({ document, known }: OpenedSession): void {
+  replace({ document, known, steps = { past: [], future: [] } }: OpenedSession): void {
     const { history, selectedRack } = this;
     const sound = this.sounds.contents;
     try {
-      this.history = new History(document);
-      this.sounds.replace({ known });
+      this.history = History.restored(document, steps);
+      // What a step of undo brings back is read when it does.
+      this.sounds.replace({ known, released: hashesIn(this.history.steps).filter((sha256) => !known.has(sha256)) });
       if (!rackIds(document).includes(this.selectedRack)) this.selectedRack = document.channels[0]?.id ?? MIX_ID;
       this.reload();
     } catch (fault) {
@@ -185,6 +210,7 @@ export class Workbench extends Listening {
       throw fault;
     }
     this.versions.forget();
+    this.undone = null;
     this.selectRack(this.selectedRack);
   }
 

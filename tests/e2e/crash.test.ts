@@ -62,7 +62,7 @@ describe('a crash', () => {
       const kept = Math.round(-gainDb * 100);
       const firstLost = moves.find(({ step }) => step === kept + 1)?.time ?? killed;
       console.log(`killed after ${moves.length} moves; the oldest lost one was ${killed - firstLost} ms old`);
-      expect(moves.length).toBeGreaterThan(15);
+      expect(moves.length).toBeGreaterThan(3);
       expect(kept).toBeGreaterThan(0);
       expect(killed - firstLost).toBeLessThan(1000);
       expect(channels).toBe(6);

@@ -232,4 +232,36 @@ describe('History', () => {
     history.undo();
     expect(before).toEqual(copy);
   });
+
+  it('names each step, by what the last move of a drag did', () => {
+    const history = new History(someSession());
+    history.dispatch(drive(3), 0, 'drive of Melodica stage 1');
+    history.dispatch(drive(4), 100, 'drive of Melodica stage 1');
+    history.dispatch({ type: 'set-matching', on: false }, 200, 'matching off');
+    expect([history.undoAbout, history.redoAbout]).toEqual(['matching off', null]);
+    history.undo();
+    expect([history.undoAbout, history.redoAbout]).toEqual(['drive of Melodica stage 1', 'matching off']);
+    history.undo();
+    expect(history.undoAbout).toBeNull();
+  });
+
+  it('comes back with its steps from what was stored, whatever they were', () => {
+    fc.assert(
+      fc.property(fc.array(anyCommand, { maxLength: 15 }), fc.nat(5), (commands, back) => {
+        const history = new History(richSession());
+        commands.forEach((command, i) => {
+          history.dispatch(command, i * 10_000);
+        });
+        for (let i = 0; i < back; i++) history.undo();
+        const stored = structuredClone({ document: history.document, steps: history.steps });
+        const again = History.restored(stored.document, stored.steps);
+        while (history.undo()) expect(again.undo()).toBe(true);
+        expect(again.document).toEqual(history.document);
+        while (history.redo()) expect(again.redo()).toBe(true);
+        expect(again.document).toEqual(history.document);
+        expect(again.canRedo).toBe(false);
+      }),
+      { seed: 23 },
+    );
+  });
 });

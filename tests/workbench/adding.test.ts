@@ -1,6 +1,6 @@
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import { writeFlac } from '../../src/files/flac.ts';
-import { sha256Hex } from '../../src/session/storage.ts';
+import { sha256Hex } from '../../src/session/hashes.ts';
 import { FilesHost, wav } from './files-host.ts';
 
 const hashOf = async (file: File) => sha256Hex(new Uint8Array(await file.arrayBuffer()));

@@ -2,7 +2,7 @@
 import { readFileSync } from 'node:fs';
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import type { SessionDocument } from '../../src/session/document.ts';
-import { emptySession, newChannel, parseSession } from '../../src/session/document.ts';
+import { emptySession, newChannel, parseSession, VERSION } from '../../src/session/document.ts';
 import { Notices } from '../../src/workbench/notices.ts';
 import type { OpenedSession } from '../../src/workbench/opening.ts';
 import { isUntouched, Opening } from '../../src/workbench/opening.ts';
@@ -13,30 +13,62 @@ import { wav } from './files-host.ts';
 
 const DEMO = parseSession(JSON.parse(readFileSync('samples/harbour-hall.json', 'utf8')));
 
-/** Opens into a session in memory; `stored` is what the browser has. */
-function rig(stored: SessionDocument | null, audio = new Map<string, Uint8Array<ArrayBuffer>>()) {
+const NO_STEPS = { past: [], future: [] };
+const entryOf = (id: string, changed: number, more = {}) => ({ id, name: id, changed, version: VERSION, ...more });
+type Entry = ReturnType<typeof entryOf>;
+
+/** Opens into a session in memory; `stored` is what the browser has, `elsewhere` what other tabs have of it. */
+function rig(
+  stored: SessionDocument | null,
+  audio = new Map<string, Uint8Array<ArrayBuffer>>(),
+  { elsewhere = [] as string[], entries = [] as Entry[] } = {},
+) {
   const notices = new Notices();
   const sounds = new Sounds(async (planes) => planes);
   const calls: string[] = [];
   const host = {
     document: emptySession(48000),
     player: { setLoading: () => void calls.push('loading') },
+    refuses: false,
     replace({ document, known }: OpenedSession) {
+      if (host.refuses) throw new RangeError('Maximum call stack size exceeded');
       calls.push(`replace ${document.name}`);
       host.document = document;
       sounds.replace({ known });
     },
     reload: () => void calls.push('reload'),
   };
+  const list = stored && entries.length === 0 ? [entryOf('stored', 1)] : entries;
   const saving = {
-    open: async () => stored,
+    store: { list: async () => list },
+    open: async () => undefined,
+    begin: (start: string) => void calls.push(`begin ${start}`),
+    take: async (id: string) => {
+      if (elsewhere.includes(id)) return null;
+      const document = stored ?? emptySession(48000, id);
+      return { id, document, steps: NO_STEPS, lock: { release: () => void calls.push('release') } };
+    },
+    use: ({ id }: { id: string }) => void calls.push(`use ${id}`),
+    flush: async () => undefined,
     save: () => void calls.push('save'),
     keepAudio: async () => undefined,
     loadAudio: async (sha256: string) => audio.get(sha256) ?? null,
   };
   const files = { open: async (file: File) => ({ document: emptySession(48000, file.name), known: new Map() }) };
-  const opening = new Opening(host, sounds, saving as unknown as Saving, files as unknown as SessionFiles, notices);
+  const opening = new Opening(
+    host,
+    sounds,
+    saving as unknown as Saving,
+    files as unknown as SessionFiles,
+    notices,
+    ({ id }) => void calls.push(`taken ${id}`),
+  );
   return { opening, host, sounds, calls, texts: () => notices.notices.map(({ text }) => text) };
+}
+
+/** What the tab had before its reload. */
+function tabHad(id: string, start: 'empty' | 'demo' = 'empty'): void {
+  vi.stubGlobal('sessionStorage', { getItem: () => JSON.stringify({ id, start }), setItem: () => undefined });
 }
 
 afterEach(() => vi.unstubAllGlobals());
@@ -64,7 +96,7 @@ describe('opening a session', () => {
     };
     const { opening, host, sounds, calls, texts } = rig(stored, new Map([['a'.repeat(64), bytes]]));
     await opening.last();
-    expect(calls).toEqual(['loading', 'replace Mine']);
+    expect(calls).toEqual(['loading', 'replace Mine', 'use stored']);
     expect(sounds.missing(host.document).map(({ id }) => id)).toEqual(['a', 'b']);
     expect(texts()).toEqual([
       'The browser no longer has a.wav, b.wav. The racks are kept. Add the files again, or choose “Find file…” at a channel.',
@@ -77,9 +109,59 @@ describe('opening a session', () => {
     const file = opening.file(new File([], 'opened'));
     opening.fresh();
     await Promise.all([last, file]);
-    expect(calls).toEqual(['loading', 'replace Stored', 'replace opened', 'save']);
+    expect(calls).toEqual(['loading', 'replace Stored', 'use stored', 'replace opened', 'begin empty', 'save']);
     opening.fresh();
     expect(host.document.name).toBe(emptySession(48000).name);
+  });
+});
+
+describe('a tab', () => {
+  const entries = [entryOf('newest', 30), entryOf('torn', 40, { damaged: true }), entryOf('own', 10)].sort(
+    (a, b) => b.changed - a.changed,
+  );
+
+  it('that is new shows what was changed last and can be read', async () => {
+    const { opening, calls } = rig(null, undefined, { entries });
+    await opening.last();
+    expect(calls).toEqual(['loading', 'replace newest', 'use newest']);
+  });
+
+  it('that was reloaded shows its own, however old', async () => {
+    tabHad('own');
+    const { opening, calls } = rig(null, undefined, { entries });
+    await opening.last();
+    expect(calls).toEqual(['loading', 'replace own', 'use own']);
+  });
+
+  it('that was reloaded before anything was made shows an empty session again', async () => {
+    tabHad('never stored');
+    const { opening, calls } = rig(null, undefined, { entries });
+    await opening.last();
+    expect(calls).toEqual(['loading', 'replace New session', 'begin empty']);
+  });
+
+  it('leaves a session that another tab has to it, and says so', async () => {
+    const { opening, calls } = rig(null, undefined, { entries, elsewhere: ['newest'] });
+    await opening.last();
+    expect(calls).toEqual(['loading', 'replace New session', 'begin empty', 'taken newest']);
+  });
+});
+
+describe('a session that can not be shown', () => {
+  it('is never the current one, and is told in a sentence', async () => {
+    const { opening, host, calls, texts } = rig(null, undefined, { entries: [entryOf('odd', 1)] });
+    host.document = emptySession(48000, 'Mine');
+    host.refuses = true;
+    await opening.file(new File([], 'odd.json'));
+    await expect(opening.kept('odd')).rejects.toThrow(/^The session could not be opened \(Maximum/);
+    expect(host.document.name).toBe('Mine');
+    expect(calls).toEqual(['release']);
+    expect(texts()).toEqual([
+      'odd.json: The session could not be opened (Maximum call stack size exceeded). What was here stays.',
+    ]);
+    host.refuses = false;
+    await opening.file(new File([], 'sound.json'));
+    expect(host.document.name).toBe('sound.json');
   });
 });
 

@@ -5,8 +5,9 @@ import { openDB } from 'idb';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { emptySession, newChannel, VERSION } from '../../src/session/document.ts';
-import { sha256Hex } from '../../src/session/storage.ts';
-import { Kept } from '../../src/workbench/kept.ts';
+import { sha256Hex } from '../../src/session/hashes.ts';
+import { SessionStorage } from '../../src/session/store/storage.ts';
+import { copyName, Kept } from '../../src/workbench/kept.ts';
 import { Notices } from '../../src/workbench/notices.ts';
 import { Saving } from '../../src/workbench/saving.ts';
 import type { SessionFiles } from '../../src/workbench/session-files.ts';
@@ -23,34 +24,97 @@ const withFile = (sha256: string): SessionDocument => ({
 
 let windows = 1;
 let persisted = 0;
+/** Locks that are held, by name: those of every tab, as a browser has them. */
+let locks: Map<string, () => void>;
 
-/** A window of the tool; the browser's locks are counted by hand. */
-async function open(document: SessionDocument): Promise<{ saving: Saving; notices: Notices }> {
-  const notices = new Notices();
-  const saving = new Saving(() => document, notices);
-  await saving.open();
-  return { saving, notices };
+/** What a tab works on. */
+class Work {
+  steps = { past: [], future: [] };
+  isWorthKeeping = true;
+  constructor(public document: SessionDocument) {}
 }
 
-const stored = async (store: 'audio' | 'documents') => (await openDB('level-best')).getAllKeys(store);
-const put = async (key: string, document: unknown) => (await openDB('level-best')).put('documents', document, key);
+/** A tab of the tool with a session of its own. */
+async function open(document: SessionDocument) {
+  const notices = new Notices();
+  const work = new Work(document);
+  const saving = new Saving(work, notices);
+  await saving.open();
+  saving.begin('empty');
+  const files = { saveUnread: async (...given: unknown[]) => void written.push(given) } as unknown as SessionFiles;
+  const opened: string[] = [];
+  const opener = {
+    kept: async (id: string) => {
+      const taken = await saving.take(id);
+      if (!taken) return false;
+      opened.push(taken.document.name);
+      work.document = taken.document;
+      saving.use(taken);
+      return true;
+    },
+  };
+  const kept = new Kept(saving, files, () => opener, notices);
+  const texts = () => notices.notices.map(({ text }) => text);
+  const store = async () => {
+    saving.save();
+    await saving.flush();
+  };
+  return { saving, notices, work, kept, opened, texts, store };
+}
+
+const written: unknown[] = [];
+const raw = () => openDB('level-best');
+const put = async (key: string, document: unknown) => (await raw()).put('documents', document, key);
+const stored = async (): Promise<string[]> =>
+  (await (await SessionStorage.open()).list()).map(({ name }) => name).sort();
 /** Long enough for what would come at once, if it came. */
 const settled = () => new Promise((resolve) => setTimeout(resolve, 300));
+
+/** The browser's locks, as far as they are asked for. */
+const lockManager = {
+  async request(
+    name: string,
+    { ifAvailable = false, mode = 'exclusive', signal }: LockOptions,
+    work: (lock: object | null) => unknown,
+  ) {
+    if (mode === 'shared') return;
+    if (locks.has(name)) {
+      if (ifAvailable) return work(null);
+      await new Promise<void>((free, reject) => {
+        signal?.addEventListener('abort', () => reject(signal.reason));
+        const before = locks.get(name);
+        locks.set(name, () => {
+          before?.();
+          free();
+        });
+      });
+    }
+    let ended: () => void = () => undefined;
+    locks.set(name, () => ended());
+    await Promise.race([work({}), new Promise<void>((end) => (ended = end))]);
+    locks.delete(name);
+  },
+  query: async () => ({
+    held: [
+      ...Array.from({ length: windows }, () => ({ name: 'level-best-window' })),
+      ...[...locks.keys()].map((name) => ({ name })),
+    ],
+  }),
+};
 
 beforeEach(() => {
   vi.stubGlobal('indexedDB', new IDBFactory());
   windows = 1;
   persisted = 0;
-  vi.stubGlobal('navigator', {
-    storage: { persist: async () => ++persisted > 0 },
-    locks: {
-      request: async () => undefined,
-      query: async () => ({ held: Array.from({ length: windows }, () => ({ name: 'level-best-window' })) }),
-    },
-  });
+  written.length = 0;
+  locks = new Map();
+  vi.stubGlobal('navigator', { storage: { persist: async () => ++persisted > 0 }, locks: lockManager });
   vi.stubGlobal('requestIdleCallback', (work: () => void) => work());
 });
-afterEach(() => vi.unstubAllGlobals());
+afterEach(() => {
+  vi.restoreAllMocks();
+  vi.unstubAllGlobals();
+});
 
 describe('what is kept in the browser', () => {
   it('is asked to stay, once, when the first file of the user comes', async () => {
@@ -68,7 +132,8 @@ describe('what is kept in the browser', () => {
     for (const [i, sha256] of hashes.entries()) await before.saving.keepAudio(sha256, bytes(i + 1));
     const { saving } = await open(withFile(hashes[0]));
     saving.sweepWhenIdle(() => [hashes[1]]);
-    await vi.waitFor(async () => expect((await stored('audio')).sort()).toEqual([hashes[0], hashes[1]].sort()));
+    const left = async () => (await raw()).getAllKeys('audio');
+    await vi.waitFor(async () => expect((await left()).sort()).toEqual([hashes[0], hashes[1]].sort()));
   });
 
   it('is left alone while another window is open', async () => {
@@ -79,53 +144,191 @@ describe('what is kept in the browser', () => {
     const { saving } = await open(emptySession(48000));
     saving.sweepWhenIdle(() => []);
     await settled();
-    expect(await stored('audio')).toEqual([sha256]);
+    expect(await (await raw()).getAllKeys('audio')).toEqual([sha256]);
   });
 
-  it('is told of where it is the last good copy', async () => {
-    await (await open(emptySession(48000))).saving.open();
-    await put('current', { format: 'level-best-session', version: VERSION, name: 4 });
-    await put('previous', emptySession(48000, 'The copy'));
-    const { notices } = await open(emptySession(48000));
-    expect(notices.notices.map(({ text }) => text).join()).toContain(
-      'This is the last copy that can be read; the other one is kept.',
-    );
-  });
-
-  it('lists what it can not read, saves it with its sound, and gives it up', async () => {
-    const sha256 = await sha256Hex(bytes(1));
-    const newer = { version: VERSION + 1, name: 'From tomorrow', channels: [{ what: sha256 }] };
-    await (await open(emptySession(48000))).saving.keepAudio(sha256, bytes(1));
-    await put('aside 2026-11-01T10:00:00.000Z', newer);
-    await put('aside 2026-11-02T10:00:00.000Z', { version: VERSION });
-    const { saving, notices } = await open(emptySession(48000));
-    const written: unknown[] = [];
-    const files = { saveUnread: async (name: string, document: unknown) => void written.push([name, document]) };
-    const kept = new Kept(saving, files as unknown as SessionFiles, notices);
-    await kept.look();
-    expect(kept.sessions.map(({ name, reason, day }) => `${name}, ${reason}, ${day}`)).toEqual([
-      'From tomorrow, newer, 2026-11-01',
-      'A session without a name, damaged, 2026-11-02',
-    ]);
-    expect(notices.notices[0].text).toContain("2 sessions that this Level Best can't read");
-    await kept.save(kept.sessions[0].key);
-    expect(written).toEqual([['From tomorrow', newer]]);
-    await kept.forget(kept.sessions[1].key);
-    await kept.forget('current');
-    expect(kept.sessions.length).toBe(1);
-    expect((await saving.asides()).map(({ document }) => document)).toEqual([newer]);
-  });
-
-  it('is saved soon, as it is then', async () => {
-    let name = 'Before';
-    const saving = new Saving(() => emptySession(48000, name), new Notices());
-    await saving.open();
+  it('is saved soon, as it is then, and only where something was made of it', async () => {
+    const { saving, work } = await open(emptySession(48000, 'Before'));
+    work.isWorthKeeping = false;
+    saving.save();
+    await settled();
+    expect(await stored()).toEqual([]);
+    work.isWorthKeeping = true;
     saving.save();
     saving.save();
-    name = 'After';
-    await vi.waitFor(async () => {
-      const again = new Saving(() => emptySession(48000), new Notices());
-      expect((await again.open())?.name).toBe('After');
+    work.document = emptySession(48000, 'After');
+    await vi.waitFor(async () => expect(await stored()).toEqual(['After']));
+    // What is there already is written whatever it is.
+    work.isWorthKeeping = false;
+    work.document = emptySession(48000, 'Taken back');
+    saving.save();
+    await vi.waitFor(async () => expect(await stored()).toEqual(['Taken back']));
+  });
+
+  it('is a session of its own from the moment another one stands in its place', async () => {
+    const { saving, work, store } = await open(emptySession(48000, 'First'));
+    await store();
+    work.document = emptySession(48000, 'First, changed');
+    saving.save();
+    // As it is done where sessions are opened.
+    void saving.flush();
+    work.document = emptySession(48000, 'Second');
+    saving.begin('empty');
+    await store();
+    expect(await stored()).toEqual(['First, changed', 'Second']);
+  });
+
+  it.each(['pagehide', 'visibilitychange'])('is handed over at %s, without waiting for its turn', async (event) => {
+    const events = new EventTarget();
+    vi.stubGlobal('addEventListener', events.addEventListener.bind(events));
+    vi.stubGlobal('document', Object.assign(events, { visibilityState: 'hidden' }));
+    const { saving, work, store } = await open(emptySession(48000, 'Before'));
+    await store();
+    work.document = emptySession(48000, 'At the last moment');
+    const wait = vi.spyOn(globalThis, 'setTimeout').mockReturnValue(1 as never);
+    saving.save();
+    wait.mockRestore();
+    events.dispatchEvent(new Event(event));
+    expect(await stored()).toEqual(['At the last moment']);
+  });
+
+  it('is nothing where the browser refuses, which is told', async () => {
+    vi.stubGlobal('indexedDB', undefined);
+    const work = new Work(emptySession(48000));
+    const saving = new Saving(work, new Notices());
+    await expect(saving.open()).rejects.toThrow(/keeps no data.*Use a normal window/);
+    saving.begin('empty');
+    saving.save();
+    await saving.flush();
+    expect(saving.isKept).toBe(false);
+  });
+
+  it('is told to be not kept while the store is full', async () => {
+    const { saving, store, texts } = await open(emptySession(48000, 'First'));
+    vi.spyOn(IDBObjectStore.prototype, 'put').mockImplementation(() => {
+      throw new DOMException('full', 'QuotaExceededError');
     });
+    await store();
+    expect(saving.isKept).toBe(false);
+    expect(texts()[0]).toMatch(/storage is full/);
+    vi.restoreAllMocks();
+    await store();
+    expect(saving.isKept).toBe(true);
+  });
+});
+
+describe('a session that another tab has', () => {
+  it('is not opened, and is a copy of its own where that is wanted', async () => {
+    const first = await open(emptySession(48000, 'Pier'));
+    await first.store();
+    const second = await open(emptySession(48000, 'Lighthouse'));
+    await second.store();
+    await second.kept.look();
+    expect(second.kept.sessions.map(({ name, open }) => `${name} ${open}`).sort()).toEqual([
+      'Lighthouse here',
+      'Pier elsewhere',
+    ]);
+    const { id } = first.saving;
+    const opening = second.kept.open(id);
+    await opening;
+    expect(second.opened).toEqual([]);
+    expect(second.texts()).toEqual(['“Pier” is open in another tab. Close it there first, or open a copy.']);
+    await second.kept.discard(id);
+    expect(await stored()).toEqual(['Lighthouse', 'Pier']);
+    await second.kept.openCopy(id);
+    expect(second.opened).toEqual(['Pier, copy']);
+    second.work.document = emptySession(48000, 'Pier, other bridge');
+    await second.store();
+    first.work.document = emptySession(48000, 'Pier at night');
+    await first.store();
+    expect(await stored()).toEqual(['Lighthouse', 'Pier at night', 'Pier, other bridge']);
+  }, 20_000);
+
+  it('is opened as soon as that one has another', async () => {
+    const first = await open(emptySession(48000, 'Pier'));
+    await first.store();
+    const { id } = first.saving;
+    first.saving.begin('empty');
+    const second = await open(emptySession(48000, 'Lighthouse'));
+    await second.kept.open(id);
+    expect(second.opened).toEqual(['Pier']);
+    expect(second.saving.id).toBe(id);
+  });
+
+  it('goes on as two sessions where the browser has no locks, and both are told', async () => {
+    vi.stubGlobal('navigator', {});
+    const first = await open(emptySession(48000, 'Pier'));
+    await first.store();
+    const second = await open(emptySession(48000));
+    await second.kept.open(first.saving.id);
+    expect(second.opened).toEqual(['Pier']);
+    second.work.document = emptySession(48000, 'Pier, second tab');
+    await second.store();
+    first.work.document = emptySession(48000, 'Pier, first tab');
+    await first.store();
+    await vi.waitFor(async () => expect(await stored()).toEqual(['Pier, first tab', 'Pier, second tab']));
+    expect(first.texts().join()).toMatch(/was changed in another tab\. Both are kept/);
+    expect(second.texts()).toEqual([]);
+  });
+});
+
+describe('the sessions of the browser', () => {
+  it('are duplicated under names of their own, and discarded', async () => {
+    const { kept, store, saving } = await open(emptySession(48000, 'Pier'));
+    await store();
+    await kept.duplicate(saving.id);
+    await kept.duplicate(saving.id);
+    expect(await stored()).toEqual(['Pier', 'Pier, copy', 'Pier, copy 2']);
+    const copy = kept.sessions.find(({ name }) => name === 'Pier, copy 2');
+    await kept.discard(copy?.id ?? '');
+    expect(kept.sessions.map(({ name }) => name).sort()).toEqual(['Pier', 'Pier, copy']);
+    // The own one is discarded by nobody.
+    await kept.discard(saving.id);
+    expect(await stored()).toEqual(['Pier', 'Pier, copy']);
+  });
+
+  it('are not opened while what was done last could not be kept', async () => {
+    const { kept, store, work, saving, opened, texts } = await open(emptySession(48000, 'Pier'));
+    await store();
+    await kept.duplicate(saving.id);
+    vi.spyOn(IDBObjectStore.prototype, 'put').mockImplementation(() => {
+      throw new DOMException('full', 'QuotaExceededError');
+    });
+    work.document = emptySession(48000, 'Pier, changed');
+    saving.save();
+    await kept.open(kept.sessions.find(({ name }) => name === 'Pier, copy')?.id ?? '');
+    expect(opened).toEqual([]);
+    expect(texts().join(' ')).toMatch(/so this session stays\. Save it as a file/);
+  });
+
+  it('tell of one that is damaged, which is saved with its sound or given up', async () => {
+    const { kept, store, work, saving, notices, texts } = await open(emptySession(48000, 'Torn'));
+    await store();
+    const torn = saving.id;
+    work.document = emptySession(48000, 'Mine');
+    saving.begin('empty');
+    await store();
+    await put(torn, { format: 'level-best-session', version: VERSION, name: 4 });
+    await kept.open(torn);
+    expect(texts()[0]).toMatch(/damaged at "name"/);
+    await kept.sayUnreadable();
+    expect(texts().at(-1)).toContain("a session that this Level Best can't read. Under “Sessions…”");
+    expect(kept.sessions.map(({ name, unreadable }) => `${name} ${unreadable}`).sort()).toEqual([
+      'Mine null',
+      'Torn damaged',
+    ]);
+    await kept.save(torn);
+    expect(written).toEqual([['Torn', { format: 'level-best-session', version: VERSION, name: 4 }]]);
+    await kept.discard(torn);
+    expect(await stored()).toEqual(['Mine']);
+    expect(notices.notices.length).toBe(2);
+  });
+});
+
+describe('the name of a copy', () => {
+  it('is one that no other session has', () => {
+    expect(copyName('Pier', [])).toBe('Pier, copy');
+    expect(copyName('Pier', ['Pier, copy'])).toBe('Pier, copy 2');
+    expect(copyName('Pier, copy', ['Pier, copy', 'Pier, copy 2'])).toBe('Pier, copy 3');
   });
 });

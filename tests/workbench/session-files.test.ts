@@ -4,8 +4,8 @@ import { IDBFactory } from 'fake-indexeddb';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { emptySession, newChannel } from '../../src/session/document.ts';
+import { sha256Hex } from '../../src/session/hashes.ts';
 import { openSessionFile } from '../../src/session/session-file.ts';
-import { sha256Hex } from '../../src/session/storage.ts';
 import { Notices } from '../../src/workbench/notices.ts';
 import { Saving } from '../../src/workbench/saving.ts';
 import { SessionFiles } from '../../src/workbench/session-files.ts';
@@ -29,11 +29,11 @@ async function rig() {
     ...emptySession(48000, 'Pier recording'),
     channels: [channel('melodica', hashes[0]), channel('shaker', hashes[1])],
   };
-  const saving = new Saving(() => document, notices);
+  const saving = new Saving({ document, steps: { past: [], future: [] }, isWorthKeeping: true }, notices);
   const sounds = new Sounds(async (planes) => planes);
   const files = new SessionFiles(sounds, saving, notices);
   const texts = () => notices.notices.filter(({ kind }) => kind === 'fault').map(({ text }) => text);
-  return { saving, files, document, hashes, texts };
+  return { saving, files, document, hashes, texts, notices };
 }
 
 /** The browser's store takes documents and no sound, as one that is full does. */
@@ -102,8 +102,7 @@ describe('a session that is saved with its sound', () => {
 
 describe('a session that can not be read here', () => {
   it('is saved with what is left of its sound, and says how much lacks', async () => {
-    const { saving, files, hashes } = await rig();
-    const notices = (saving as unknown as { notices: Notices }).notices;
+    const { saving, files, hashes, notices } = await rig();
     await saving.open();
     await saving.keepOwn(hashes[0], bytes(1));
     await files.saveUnread('From tomorrow', { version: 99, what: hashes });

@@ -57,6 +57,7 @@ export function bindKeys(
     'Shift+?': help,
     '$mod+z': () => session()?.undo(),
     '$mod+Shift+z': () => session()?.redo(),
+    '$mod+y': () => session()?.redo(),
   };
   const guarded = Object.fromEntries(
     Object.entries(plain).map(([keys, act]) => [

@@ -1,5 +1,6 @@
 /** What the screen knows of the session's sound files, beside the document. */
 import type { AudioReference } from '../../session/document.ts';
+import type { KeptStore } from './kept-store.ts';
 import type { Observable } from './stores.ts';
 
 /** How far the reading of files is. */
@@ -26,24 +27,6 @@ export interface FileVersion {
 
 /** Use it in the channels' place, add it as a channel of its own, or leave it out. */
 export type FileVersionAnswer = 'use' | 'add' | 'leave';
-
-/** A session in the browser's store that this tool can't read. */
-export interface KeptSession {
-  readonly key: string;
-  readonly name: string;
-  /** `newer`: sound, but saved by a newer Level Best. */
-  readonly reason: 'newer' | 'damaged';
-  /** The day it was set aside, YYYY-MM-DD. */
-  readonly day: string;
-}
-
-export interface KeptStore extends Observable {
-  readonly sessions: readonly KeptSession[];
-  /** As a file with its sound, for a Level Best that can read it. */
-  save(key: string): Promise<void>;
-  /** Gives it up for good. */
-  forget(key: string): Promise<void>;
-}
 
 export interface FileStore extends Observable {
   /** Null while no files are being read. */

@@ -40,6 +40,11 @@ export interface SessionStore extends Observable {
   redo(): void;
   readonly canUndo: boolean;
   readonly canRedo: boolean;
+  /** What the next undo takes back, as a part of a sentence; null where there is nothing to. */
+  readonly undoAbout: string | null;
+  readonly redoAbout: string | null;
+  /** What undo or redo did last, as a sentence; null once something else was done. */
+  readonly undone: string | null;
   /** False for the demo as it comes and for an empty session: nothing is lost with them. */
   readonly isWorthKeeping: boolean;
   /** The rack the screen shows. */

@@ -47,7 +47,7 @@ const groups: readonly (readonly [title: string, keys: Keys])[] = [
       [['Alt ↑', 'Alt ↓'], 'In the signal path: move the channel or bus (or drag it)'],
       [['Shift M', 'Shift S'], 'Mute, solo the chosen channel or bus'],
       [[`${COMMAND} Z`], 'Undo'],
-      [[`Shift ${COMMAND} Z`], 'Redo'],
+      [[`Shift ${COMMAND} Z`, `${COMMAND} Y`], 'Redo'],
       [['E'], 'Export, report, import check'],
       [['?'], 'This sheet'],
     ],

@@ -53,6 +53,27 @@ export const styles = css`
     border-color: var(--ink);
     outline-offset: 0;
   }
+  .facts {
+    display: flex;
+    align-items: center;
+    gap: 0.4rem;
+  }
+  .facts p {
+    flex: 1;
+    min-width: 0;
+  }
+  /* One line, whatever it says: what was undone stands in the place of the summary. */
+  .facts .line {
+    overflow: hidden;
+    text-overflow: ellipsis;
+    white-space: nowrap;
+  }
+  .facts button {
+    flex: none;
+    margin: -0.15rem -0.45rem -0.25rem 0;
+    color: var(--ink-2);
+    font-size: var(--small);
+  }
   summary {
     margin: 0.25rem 0 -0.5rem;
   }
@@ -137,6 +158,9 @@ export const styles = css`
     progress {
       appearance: auto;
     }
+  }
+  dialog {
+    --dialog-width: 36rem;
   }
   dialog p {
     margin: 0.6rem 0 1.1rem;

@@ -94,7 +94,8 @@ describe('session-title', () => {
     expect(element.asking).to.equal(true);
     expect(stores.session.calls).to.deep.equal(['new']);
     await expect(element).to.be.accessible();
-    button(element, 'Keep this session').click();
+    expect(textOf(inside(element, 'dialog p'))).to.contain('“Harbour Hall sextet” stays in this browser');
+    button(element, 'Stay here').click();
     expect(element.asking).to.equal(false);
     expect(stores.session.calls).to.deep.equal(['new']);
 
@@ -102,6 +103,59 @@ describe('session-title', () => {
     await element.updateComplete;
     button(element, 'Open the demo session').click();
     expect(stores.session.calls).to.deep.equal(['new', 'demo']);
+  });
+
+  it('offers to save first, and gives way only to a session that was saved', async () => {
+    const { element, stores } = await make();
+    stores.session.isOld = true;
+    stores.session.saves = false;
+    button(element, 'New session').click();
+    await element.updateComplete;
+    const saveFirst = async () => {
+      button(element, 'Save with audio first…').click();
+      await new Promise((resolve) => setTimeout(resolve));
+      await element.updateComplete;
+    };
+    await saveFirst();
+    expect(stores.session.calls).to.deep.equal(['save with audio']);
+    expect(element.asking).to.equal(true);
+    stores.session.saves = true;
+    await saveFirst();
+    expect(stores.session.calls).to.deep.equal(['save with audio', 'save with audio', 'new']);
+    expect(element.asking).to.equal(false);
+  });
+
+  it('says when the session would be lost', async () => {
+    const { element, stores } = await make();
+    stores.session.isOld = true;
+    stores.session.files.kept.set({ isKept: false });
+    button(element, 'Demo session').click();
+    await element.updateComplete;
+    expect(textOf(inside(element, 'dialog p'))).to.contain("doesn't keep “Harbour Hall sextet”: it goes with all");
+  });
+
+  it('lists the sessions of the browser', async () => {
+    const { element, stores } = await make();
+    button(element, 'Sessions…').click();
+    await new Promise((resolve) => setTimeout(resolve, 50));
+    expect(stores.session.files.kept.calls).to.deep.equal(['look']);
+    expect(element.asking).to.equal(true);
+  });
+
+  it('says what undo took back, where the summary stands, until something else is done', async () => {
+    const { element, stores } = await make();
+    stores.session.set({ undone: 'Undid: drive of Melodica stage 1', redoAbout: 'drive of Melodica stage 1' });
+    await element.updateComplete;
+    const line = inside(element, '.facts p');
+    expect(textOf(inside(element, '[role=status]'))).to.equal('Undid: drive of Melodica stage 1');
+    expect(textOf(line)).to.equal('Undid: drive of Melodica stage 1');
+    expect(button(element, 'Redo').title).to.equal('Redo drive of Melodica stage 1');
+    const { height } = line.getBoundingClientRect();
+    stores.session.set({ undone: null });
+    await element.updateComplete;
+    expect(textOf(line)).to.equal('6 channels, 2 buses, mix');
+    expect(line.getBoundingClientRect().height).to.equal(height);
+    await expect(element).to.be.accessible();
   });
 
   it('asks about a session that was made earlier, too', async () => {

@@ -10,8 +10,11 @@ import { type TakeHomeStore, takeHomeContext } from '../context/take-home-store.
 import { Watch } from '../context/watch.ts';
 import { icons } from '../icons/icons.ts';
 import { onNameKey, takeName } from '../keys/name-field.ts';
-import '../kept-sessions/kept-sessions.ts';
 import '../note-field/note-field.ts';
+import '../session-list/session-list.ts';
+import type { SessionList } from '../session-list/session-list.ts';
+import '../taken-question/taken-question.ts';
+import type { TakenQuestion } from '../taken-question/taken-question.ts';
 import '../version-question/version-question.ts';
 import type { VersionQuestion } from '../version-question/version-question.ts';
 import { styles } from './session-title.styles.ts';
@@ -44,31 +47,35 @@ export class SessionTitle extends LitElement {
   @query('#session') private sessionPicker!: HTMLInputElement;
   @query('dialog') private dialog?: HTMLDialogElement;
   @query('version-question') private versions?: VersionQuestion;
+  @query('taken-question') private taken?: TakenQuestion;
+  @query('session-list') private list?: SessionList;
 
   constructor() {
     super();
     new Watch(this, () => this.session);
     new Watch(this, () => this.session?.files);
+    new Watch(this, () => this.session?.files.kept);
     new Watch(this, () => this.takeHome);
   }
 
   /** True while a question is on the screen. */
   get asking(): boolean {
-    return this.dialog?.open || this.versions?.open || false;
+    return [this.dialog, this.versions, this.taken, this.list].some((one) => one?.open);
   }
 
   override render() {
     if (!this.session) return nothing;
-    const { document, canUndo, canRedo } = this.session;
+    const { busy } = this;
+    const { document, canUndo, canRedo, undoAbout, redoAbout, undone } = this.session;
     return html`<header>
         <div class="brand">
           ${mark}
           <h1>Level Best</h1>
           <div class="history">
-            <button class="icon quiet" title="Undo" ?disabled=${!canUndo} @click=${() => this.session?.undo()}>
+            <button class="icon quiet" title=${undoAbout ? `Undo ${undoAbout}` : 'Undo'} ?disabled=${!canUndo} @click=${() => this.session?.undo()}>
               ${icons.undo}<span class="hidden">Undo</span>
             </button>
-            <button class="icon quiet" title="Redo" ?disabled=${!canRedo} @click=${() => this.session?.redo()}>
+            <button class="icon quiet" title=${redoAbout ? `Redo ${redoAbout}` : 'Redo'} ?disabled=${!canRedo} @click=${() => this.session?.redo()}>
               ${icons.redo}<span class="hidden">Redo</span>
             </button>
             <button class="quiet" title="Keys and words (key ?)" @click=${() => this.request('help-request')}>Help</button>
@@ -89,7 +96,18 @@ export class SessionTitle extends LitElement {
             )}
           @keydown=${(event: KeyboardEvent) => onNameKey(event, document.name)}
         />
-        <p class="small">${summary(document)}</p>
+        <div class="facts">
+          <p class="small ${document.channels.length > 0 ? 'line' : ''}" title=${undone ?? nothing}>
+            <span role="status">${undone}</span>${undone ? nothing : summary(document)}
+          </p>
+          <button
+            class="quiet"
+            title="All sessions that this browser keeps: open, duplicate or discard one"
+            @click=${() => this.list?.show()}
+          >
+            Sessions…
+          </button>
+        </div>
         ${this.renderReading()}
         <div class="actions">
           <button class="main" @click=${() => this.picker.click()}>Add audio files…</button>
@@ -114,12 +132,21 @@ export class SessionTitle extends LitElement {
         ${this.renderFile(document)}
       </header>
       <version-question></version-question>
-      <dialog aria-labelledby="question">
+      <session-list></session-list>
+      <taken-question @session-list-request=${() => this.list?.show()}></taken-question>
+      <dialog aria-labelledby="question" aria-describedby="outcome">
         <h2 id="question">${question(this.asked)}</h2>
-        <p>It takes the place of “${document.name}”, with all that you made in it. Save it first to keep it.</p>
+        <p id="outcome">
+          ${
+            this.session.files.kept.isKept
+              ? `“${document.name}” stays in this browser: “Sessions…” brings it back. A file with its sound outlasts a browser whose data is cleared, too.`
+              : `This browser window doesn't keep “${document.name}”: it goes with all that you made in it, unless you save it first.`
+          }
+        </p>
         <div class="answers">
-          <button autofocus @click=${() => this.dialog?.close()}>Keep this session</button>
-          <button class="main" @click=${this.onAgreed}>${agreement(this.asked)}</button>
+          <button autofocus @click=${() => this.dialog?.close()}>Stay here</button>
+          <button ?disabled=${busy} @click=${this.onSaveFirst}>Save with audio first…</button>
+          <button class="main" ?disabled=${busy} @click=${this.onAgreed}>${agreement(this.asked)}</button>
         </div>
       </dialog>`;
   }
@@ -176,7 +203,6 @@ export class SessionTitle extends LitElement {
         />
       </div>
       <note-field label="Notes on the session" .notes=${notes}></note-field>
-      <kept-sessions></kept-sessions>
     </details>
     </div>`;
   }
@@ -207,6 +233,13 @@ export class SessionTitle extends LitElement {
     await this.updateComplete;
     if (!this.session?.isWorthKeeping) await this.replace(asked);
     else if (!this.asking) this.dialog?.showModal();
+  }
+
+  /** Only a session that was saved gives way: a closed picker is no answer. */
+  private async onSaveFirst(): Promise<void> {
+    let saved: boolean | undefined = false;
+    await this.busyWhile((async () => (saved = await this.session?.saveSession(true)))());
+    if (saved) this.onAgreed();
   }
 
   private onAgreed(): void {
