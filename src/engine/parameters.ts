@@ -31,6 +31,8 @@ export interface ContinuousParameter extends ParameterBase {
   /** A word shown in place of the figure at the end of the range, e.g. "off" or "hard". */
   readonly atMin?: string;
   readonly atMax?: string;
+  /** Letters for the two halves of a range with 0 in its middle, in place of a sign: "L 40 %". */
+  readonly signs?: readonly [negative: string, positive: string];
 }
 
 export interface ChoiceParameter extends ParameterBase {
@@ -94,6 +96,10 @@ export function formatValue(parameter: Parameter, value: ParameterValue): string
   const number = Number(value);
   if (parameter.atMin !== undefined && number <= parameter.min) return parameter.atMin;
   if (parameter.atMax !== undefined && number >= parameter.max) return parameter.atMax;
+  const side = parameter.signs?.[number < 0 ? 0 : 1];
+  if (side !== undefined && Math.round(number * 10 ** parameter.digits) !== 0) {
+    return `${side} ${formatValue({ ...parameter, signs: undefined }, Math.abs(number))}`;
+  }
   const signed = parameter.min < 0 && parameter.unit === 'dB' && number > 0;
   const text = number.toFixed(parameter.digits).replace('-', '−');
   const shown = /^−0(\.0*)?$/.test(text) ? text.slice(1) : text;

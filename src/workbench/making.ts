@@ -27,26 +27,51 @@ export interface MakingHost {
  * nothing is known of that, at its defaults. Returns its id.
  */
 export function addStage(host: MakingHost, rackId: RackId, kindId: string): string {
+  return addStages(host, [rackId], kindId)[0] as string;
+}
+
+/** The same for several racks, each by its own programme, as one step of undo; returns the new ids in their order. */
+export function addStages(host: MakingHost, rackIds: readonly RackId[], kindId: string): string[] {
   const kind = findStageKind(kindId);
-  const rack = findRack(host.document, rackId);
-  const id = host.newId('stage');
-  if (!kind || !rack) return id;
-  if (rack.stages.length >= MAX_STAGES) {
-    host.notices.say('info', `A rack holds ${MAX_STAGES} stages. Remove one to add another.`);
-    return id;
+  const ids = rackIds.map(() => host.newId('stage'));
+  if (!kind) return ids;
+  const made: { readonly id: string; readonly rackId: RackId; readonly stage: Stage; readonly share: number | null }[] =
+    [];
+  const commands: Command[] = [];
+  for (const [i, rackId] of rackIds.entries()) {
+    const rack = findRack(host.document, rackId);
+    if (!rack || rack.stages.length >= MAX_STAGES) continue;
+    const id = ids[i] as string;
+    const one = stageFor(host, rackId, kind, id);
+    made.push({ id, rackId, ...one });
+    commands.push({ type: 'add-stage', rackId, index: rack.stages.length, stage: one.stage });
   }
-  const plain = newStage(id, kindId, defaultValues(kind.parameters));
+  if (rackIds.some((rackId) => (findRack(host.document, rackId)?.stages.length ?? 0) >= MAX_STAGES)) {
+    host.notices.say('info', `A rack holds ${MAX_STAGES} stages. Remove one to add another.`);
+  }
+  const [first] = made;
+  if (!first || !commands[0]) return ids;
+  host.dispatch(commands.length === 1 ? commands[0] : { type: 'all', commands });
+  if (findStage(host.document, first.rackId, first.id)) {
+    const sentence =
+      made.length === 1
+        ? addedSentence(kind, first.stage, first.share)
+        : `${kind.label} added to ${made.length} racks, each driven for its own sound as far as that is known.`;
+    host.notices.offerUndo(sentence, () => host.undo());
+  }
+  return ids;
+}
+
+/** A new stage as this programme wants it, and the share it adds there; null where nothing is known of that. */
+function stageFor(host: MakingHost, rackId: RackId, kind: StageKind, id: string) {
+  const plain = newStage(id, kind.id, defaultValues(kind.parameters));
   const { alignmentDbfs, macroDriveDb } = host.document;
   const programme = host.analysis.amplitudesAfter(rackId);
   const amount = programme && driveFor(plain, programme, alignmentDbfs);
   // The macro comes on top of what is set.
   const driveDb = amount ? clampDrive(amount.driveDb - macroDriveDb) : null;
   const stage = driveDb === null ? plain : { ...plain, params: { ...plain.params, [DRIVE.id]: driveDb } };
-  host.dispatch({ type: 'add-stage', rackId, index: rack.stages.length, stage });
-  if (findStage(host.document, rackId, id)) {
-    host.notices.offerUndo(addedSentence(kind, stage, amount?.share ?? null), () => host.undo());
-  }
-  return id;
+  return { stage, share: amount?.share ?? null };
 }
 
 function addedSentence({ label, parameters }: StageKind, stage: Stage, share: number | null): string {
@@ -57,16 +82,19 @@ function addedSentence({ label, parameters }: StageKind, stage: Stage, share: nu
   return `${label} added${at}: about ${percent.toFixed(percent < 0.95 ? 1 : 0)} % added here.`;
 }
 
-/** A new bus, into which `channelId` plays from now on; returns its id, or null when there is no room. */
-export function addBus(host: MakingHost, channelId: string | null): string | null {
+/** A new bus, into which these channels play from now on, as one step of undo; returns its id, or null when there is no room. */
+export function addBus(host: MakingHost, channelIds: readonly string[]): string | null {
   const { buses } = host.document;
   if (buses.length >= MAX_BUSES) {
     host.notices.say('info', `A session holds ${MAX_BUSES} buses. Remove one to add another.`);
     return null;
   }
   const id = host.newId('bus');
-  host.dispatch({ type: 'add-bus', bus: newBus(id, `Bus ${buses.length + 1}`) });
-  if (channelId !== null) host.dispatch({ type: 'set-channel', channelId, busId: id });
+  const moves = channelIds.map((channelId): Command => ({ type: 'set-channel', channelId, busId: id }));
+  host.dispatch({
+    type: 'all',
+    commands: [{ type: 'add-bus', bus: newBus(id, `Bus ${buses.length + 1}`) }, ...moves],
+  });
   return id;
 }
 

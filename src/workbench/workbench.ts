@@ -13,7 +13,7 @@ import { describeCommand } from './describe-command.ts';
 import { hearMatch, tellPlayer, writeGains } from './gains.ts';
 import { Kept } from './kept.ts';
 import { Listening } from './listening.ts';
-import { addBus, addStage, setToAlignment } from './making.ts';
+import { addBus, addStage, addStages, setToAlignment } from './making.ts';
 import { Notifier } from './observable.ts';
 import type { OpenedSession } from './opening.ts';
 import { isUntouched, Opening } from './opening.ts';
@@ -129,8 +129,12 @@ export class Workbench extends Listening {
     return addStage(this, rackId, kindId);
   }
 
-  addBus(channelId: string | null): string | null {
-    return addBus(this, channelId);
+  addStages(rackIds: readonly RackId[], kindId: string): string[] {
+    return addStages(this, rackIds, kindId);
+  }
+
+  addBus(channelIds: readonly string[]): string | null {
+    return addBus(this, channelIds);
   }
 
   setToAlignment(rackIds: readonly RackId[]): Promise<void> {

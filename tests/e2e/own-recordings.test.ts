@@ -59,7 +59,7 @@ interface Bench extends PlayingBench {
   document: { channels: { id: string; rack: { stages: { id: string }[] } }[] };
   dispatch(command: unknown): void;
   addStage(rackId: string, kind: string): string;
-  addBus(channelId: string | null): string | null;
+  addBus(channelIds: string[]): string | null;
 }
 type Global = { levelBest: Bench };
 
@@ -83,7 +83,7 @@ describe('own recordings', () => {
           bench.dispatch({ type: 'set-parameter', rackId, stageId, parameterId, value });
         }
       };
-      const bus = bench.addBus(a) as string;
+      const bus = bench.addBus([a]) as string;
       bench.dispatch({ type: 'set-channel', channelId: b, busId: bus });
       set(a, bench.addStage(a, 'soft-clip'), { bias: 40, drive: 4 });
       set(a, bench.addStage(a, 'harmonic-set'), { trimIn: 2, trimOut: -1 });

@@ -90,7 +90,7 @@ export function bindKeys(
     silence: () => (inTrial() ? player()?.stop() : player()?.setPanic(true)),
     // Sound comes back by a key of its own only, never by one that closes a dialog or leaves a field.
     otherwise: (event) => {
-      if (isTyping(event) || dialogOpen() || inTrial()) return;
+      if (isTyping(event) || inMenu(event) || dialogOpen() || inTrial()) return;
       const store = player();
       store?.setPanic(!store.panic);
     },
@@ -99,6 +99,11 @@ export function bindKeys(
     releaseKeys();
     releaseEscape();
   };
+}
+
+/** Escape closes an open list. */
+function inMenu(event: KeyboardEvent): boolean {
+  return event.composedPath().some((one) => one instanceof Element && one.matches(':popover-open'));
 }
 
 /** The loop with one edge moved to where the sound is; the other edge is the loop's, or the end of the session. */

@@ -52,8 +52,10 @@ export interface SessionStore extends Observable {
   selectRack(rackId: RackId): void;
   /** Adds a stage of the kind with its defaults at the end of the rack; returns its id. */
   addStage(rackId: RackId, kind: string): string;
-  /** A new bus, into which the channel plays from now on; returns its id, or null when there is no room. */
-  addBus(channelId: string | null): string | null;
+  /** The same for several racks, as one step of undo; returns the ids in their order. */
+  addStages(rackIds: readonly RackId[], kind: string): string[];
+  /** A new bus, into which these channels play from now on; returns its id, or null when there is no room. */
+  addBus(channelIds: readonly string[]): string | null;
   /** Brings the user's own audio files in, as channels of the current session. */
   addFiles(files: readonly File[]): Promise<void>;
   /** What is known of the session's sound files. */

@@ -44,8 +44,9 @@ const groups: readonly (readonly [title: string, keys: Keys])[] = [
     'Session',
     [
       [['↑', '↓'], 'In the signal path: choose a rack'],
+      [['Shift ↑', 'Shift ↓', `${COMMAND} A`], 'There: select several; all channels. With a click: Shift, Ctrl'],
       [['Alt ↑', 'Alt ↓'], 'In the signal path: move the channel or bus (or drag it)'],
-      [['Shift M', 'Shift S'], 'Mute, solo the chosen channel or bus'],
+      [['Shift M', 'Shift S'], 'Mute, solo the chosen channels and buses'],
       [[`${COMMAND} Z`], 'Undo'],
       [[`Shift ${COMMAND} Z`, `${COMMAND} Y`], 'Redo'],
       [['E'], 'Export, report, import check'],

@@ -2,7 +2,6 @@ import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
-import type { ContinuousParameter } from '../../engine/parameters.ts';
 import type { Bus, Channel, RackId } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
@@ -11,36 +10,7 @@ import { Watch } from '../context/watch.ts';
 import { onNameKey, takeName } from '../keys/name-field.ts';
 import '../value-slider/value-slider.ts';
 import { styles } from './rack-routing.styles.ts';
-
-const gain: ContinuousParameter = {
-  id: 'gain',
-  label: 'Gain',
-  about: 'Level after the rack, the same on both sides. 0 dB leaves it.',
-  place: 'face',
-  type: 'continuous',
-  unit: 'dB',
-  min: -60,
-  max: 24,
-  default: 0,
-  taper: 'linear',
-  step: 0.5,
-  digits: 1,
-};
-
-const balance: ContinuousParameter = {
-  id: 'pan',
-  label: 'Balance',
-  about: 'Left (negative) to right (positive), the same on both sides.',
-  place: 'face',
-  type: 'continuous',
-  unit: '%',
-  min: -100,
-  max: 100,
-  default: 0,
-  taper: 'linear',
-  step: 5,
-  digits: 0,
-};
+import { balance, gain } from './strip-parameters.ts';
 
 const NEW_BUS = '+';
 
@@ -138,7 +108,7 @@ export class RackRouting extends LitElement {
   }
 
   private route(channelId: string, into: string): void {
-    if (into === NEW_BUS) this.session?.addBus(channelId);
+    if (into === NEW_BUS) this.session?.addBus([channelId]);
     else this.session?.dispatch({ type: 'set-channel', channelId, busId: into || null });
     // Where there is no room for a bus, the list falls back to what is.
     this.requestUpdate();

@@ -38,3 +38,41 @@ export function dropCommand(document: SessionDocument, id: RackId, target: RackI
   const index = first < 0 ? from : first > from ? first - 1 : first;
   return { type: 'move-channel', channelId: id, index, busId: target };
 }
+
+/**
+ * What dropping several rows on another means: the first goes where it would go alone, the others follow it in their
+ * order. Buses don't move along with channels. Null where it means nothing.
+ */
+export function dropMany(document: SessionDocument, ids: readonly RackId[], target: RackId): Command | null {
+  const [first, ...others] = ids;
+  if (first === undefined || ids.includes(target)) return null;
+  if (others.length === 0) return dropCommand(document, first, target);
+  const rows = ids.filter((id) => document.channels.some((channel) => channel.id === id));
+  let now = document;
+  const commands: Command[] = [];
+  for (const [i, id] of rows.entries()) {
+    const command = i === 0 ? dropCommand(now, id, target) : behind(now, id, rows[i - 1] as RackId);
+    if (command?.type !== 'move-channel') return null;
+    now = moved(now, command);
+    commands.push(command);
+  }
+  return commands.length > 0 ? { type: 'all', commands } : null;
+}
+
+type MoveChannel = Extract<Command, { type: 'move-channel' }>;
+
+/** The document as the next command will find it. */
+function moved(document: SessionDocument, { channelId, index, busId }: MoveChannel): SessionDocument {
+  const channels = document.channels.filter(({ id }) => id !== channelId);
+  const channel = document.channels.find(({ id }) => id === channelId);
+  if (channel) channels.splice(index, 0, busId === undefined ? channel : { ...channel, busId });
+  return { ...document, channels };
+}
+
+/** Right behind another channel, in its bus. */
+function behind({ channels }: SessionDocument, id: RackId, before: RackId): MoveChannel {
+  const from = channels.findIndex((one) => one.id === id);
+  const at = channels.findIndex((one) => one.id === before);
+  // An index counts once the channel is taken out of its place.
+  return { type: 'move-channel', channelId: id, index: from < at ? at : at + 1, busId: channels[at]?.busId ?? null };
+}

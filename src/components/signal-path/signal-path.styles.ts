@@ -12,7 +12,7 @@ export const styles = css`
     display: inline-flex;
     align-items: center;
     gap: 0.3rem;
-    margin: -0.2rem -0.45rem -0.2rem 0;
+    margin: -0.2rem 0;
     color: var(--ink-2);
     font-size: var(--small);
   }
@@ -20,8 +20,73 @@ export const styles = css`
     width: 0.75rem;
     height: 0.75rem;
   }
-  table {
+  .heading {
+    flex-wrap: nowrap;
+    gap: 0.4rem;
+  }
+  .count {
+    flex: 1;
+    white-space: nowrap;
+  }
+  .tools {
+    display: inline-flex;
+    gap: 0.1rem;
+    margin-right: -0.45rem;
+  }
+  .tools button[aria-pressed='true'] {
+    color: var(--sheet);
+  }
+  /* Many rows scroll by themselves; the sheet beside them stays where it is. */
+  .scroller {
+    position: relative;
+    max-height: max(15rem, 48dvh);
     margin-top: 0.15rem;
+    overflow-y: auto;
+    scrollbar-width: thin;
+  }
+  table {
+    table-layout: fixed;
+  }
+  thead th {
+    position: sticky;
+    top: 0;
+    z-index: 1;
+    background: var(--sheet);
+  }
+  thead .stages {
+    width: 1.6rem;
+  }
+  thead .plr {
+    width: 3.6rem;
+  }
+  thead .strip {
+    width: 3.75rem;
+  }
+  thead .on {
+    width: 2.6rem;
+  }
+  thead .gain {
+    width: 3.4rem;
+  }
+  thead .into {
+    width: 4.7rem;
+  }
+  td.gain,
+  td.into {
+    padding-left: 0.35rem;
+  }
+  td.gain value-slider {
+    --field-width: 3.05rem;
+    min-height: 0;
+  }
+  td.into select {
+    width: 100%;
+    min-height: 1.5rem;
+    padding: 0 0.25rem;
+    border-color: var(--rule);
+    appearance: none;
+    font-size: var(--small);
+    text-overflow: ellipsis;
   }
   thead th {
     padding-bottom: 0.15rem;
@@ -53,7 +118,11 @@ export const styles = css`
     border: 0;
     border-radius: 0;
     background: none;
+    overflow: hidden;
     text-align: left;
+    text-overflow: ellipsis;
+    white-space: nowrap;
+    user-select: none;
   }
   tbody th button:hover:not(:disabled) {
     background: none;
@@ -61,6 +130,9 @@ export const styles = css`
   }
   tbody tr:hover {
     background: var(--well);
+  }
+  .selected {
+    background: var(--wash);
   }
   .chosen {
     background: var(--wash);
@@ -166,6 +238,7 @@ export const styles = css`
   }
   .on {
     width: 0;
+    padding-left: 0.2rem;
     padding-right: 0.2rem;
     line-height: 1;
   }
@@ -189,6 +262,11 @@ export const styles = css`
     height: 1px;
     overflow: hidden;
     clip-path: inset(50%);
+  }
+  :host([narrow]) .scroller {
+    max-height: none;
+    margin: 0;
+    overflow: visible;
   }
   :host([narrow]) table {
     display: block;
@@ -242,6 +320,9 @@ export const styles = css`
     margin-left: -0.1rem;
   }
   @media (forced-colors: active) {
+    .selected:not(.chosen) {
+      outline: 1px dashed Highlight;
+    }
     .chosen {
       outline: 2px solid Highlight;
     }

@@ -91,7 +91,7 @@ describe('signal-path', () => {
 
   it('adds a bus and shows it', async () => {
     const { element, stores } = await make();
-    inside<HTMLButtonElement>(element, '.heading button').click();
+    inside<HTMLButtonElement>(element, '.heading button:last-of-type').click();
     await element.updateComplete;
     expect(stores.session.document.buses.length).to.equal(3);
     expect(chosen(element)).to.equal('New bus');

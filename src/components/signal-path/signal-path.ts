@@ -2,36 +2,27 @@ import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { classMap } from 'lit/directives/class-map.js';
-import { live } from 'lit/directives/live.js';
 import type { Command } from '../../session/commands.ts';
-import {
-  type Bus,
-  type Channel,
-  MIX_ID,
-  type Rack,
-  type RackId,
-  type SessionDocument,
-} from '../../session/document.ts';
+import type { RackId } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { type AnalysisStore, analysisContext, type SessionStore, sessionContext } from '../context/stores.ts';
 import { Watch } from '../context/watch.ts';
-import { change, figureText } from '../format/figures.ts';
 import { isStale } from '../format/stale.ts';
 import { icons } from '../icons/icons.ts';
-import { dropCommand, moveCommand } from './reorder.ts';
+import { switchMany } from './many.ts';
+import './path-actions.ts';
+import { type Place, places } from './places.ts';
+import { dropMany, moveCommand } from './reorder.ts';
+import { renderFigures, renderMixing, renderOn, renderStrip } from './row-cells.ts';
+import { rowMove, target } from './row-keys.ts';
+import { kept, only, rangeTo, type Selection, toggled } from './selection.ts';
 import { styles } from './signal-path.styles.ts';
+import { renderSolo } from './solo-words.ts';
 
-interface Place {
-  readonly id: RackId;
-  readonly name: string;
-  readonly kind: 'channel' | 'bus' | 'mix';
-  readonly inBus: boolean;
-  readonly rack: Rack;
-  /** What mute and solo act on; the mix has neither. */
-  readonly strip: Channel | Bus | null;
-}
-
-/** The racks in the order sound takes them: buses with their channels, channels straight into the mix, the mix. Rows can be dragged. */
+/**
+ * The racks in the order sound takes them: buses with their channels, channels straight into the mix, the mix. Several rows can be selected
+ * and dragged.
+ */
 @customElement('signal-path')
 export class SignalPath extends LitElement {
   static override styles = [base, styles];
@@ -40,17 +31,39 @@ export class SignalPath extends LitElement {
   @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
   /** A strip that scrolls sideways, for narrow screens. */
   @property({ type: Boolean, reflect: true }) narrow = false;
-  @state() private dragged: RackId | null = null;
+  /** Gain and bus in the rows, in place of what the racks do. */
+  @state() private mixing = false;
+  @state() private selection: Selection = only('');
+  @state() private dragged: readonly RackId[] = [];
   @state() private over: RackId | null = null;
+  @query('.scroller') private scroller?: HTMLElement;
   @query('input[type=file]') private picker?: HTMLInputElement;
   /** The channel whose file is looked for. */
   #wanting: string | null = null;
+  #shown: RackId | undefined;
 
   constructor() {
     super();
     new Watch(this, () => this.session);
     new Watch(this, () => this.session?.files);
     new Watch(this, () => this.analysis);
+  }
+
+  override willUpdate(): void {
+    if (!this.session) return;
+    const { document, selectedRack } = this.session;
+    this.selection = kept(
+      this.selection,
+      selectedRack,
+      places(document).map(({ id }) => id),
+    );
+  }
+
+  override updated(): void {
+    const shown = this.session?.selectedRack;
+    if (shown === this.#shown) return;
+    this.#shown = shown;
+    this.bringIntoView(shown);
   }
 
   override render() {
@@ -61,48 +74,80 @@ export class SignalPath extends LitElement {
     return html`<section aria-labelledby="heading">
       <div class="heading">
         <h2 id="heading">Signal path</h2>
-        ${
-          this.narrow
-            ? nothing
-            : html`<button class="quiet" title="Adds an empty bus" @click=${() => this.addBus()}>
-                ${icons.add}<span>Bus</span>
-              </button>`
-        }
+        <p class="small count" role="status">${this.selection.ids.size < 2 ? nothing : `${this.selection.ids.size} selected`}</p>
+        ${this.narrow ? nothing : this.renderTools()}
       </div>
-      <table @keydown=${(event: KeyboardEvent) => this.onKey(event, list)}>
-        <thead>
-          <tr>
-            <th scope="col"><span class="hidden">Rack</span></th>
-            <th scope="col" class="stages"><span>stages</span></th>
-            <th scope="col" title="Change of the peak to loudness ratio by the rack, dB">PLR dB</th>
-            <th scope="col"><span class="hidden">Mute and solo</span></th>
-            <th scope="col"><span class="hidden">On</span></th>
-          </tr>
-        </thead>
-        <tbody>
-          ${list.map((place) => this.renderRow(place, place.id === selectedRack, stale))}
-        </tbody>
-      </table>
-      ${this.renderSolo(list)}
+      <div class="scroller">
+        <table
+          role="grid"
+          aria-labelledby="heading"
+          aria-multiselectable="true"
+          @keydown=${(event: KeyboardEvent) => this.onKey(event, list)}
+        >
+          <thead>
+            <tr>
+              <th scope="col"><span class="hidden">Rack</span></th>
+              ${
+                this.mixing
+                  ? html`<th scope="col" class="gain">gain dB</th>
+                      <th scope="col" class="into">into</th>`
+                  : html`<th scope="col" class="stages"><span>stages</span></th>
+                      <th scope="col" class="plr" title="Change of the peak to loudness ratio by the rack, dB">PLR dB</th>`
+              }
+              <th scope="col" class="strip"><span class="hidden">Mute and solo</span></th>
+              ${this.mixing ? nothing : html`<th scope="col" class="on"><span class="hidden">On</span></th>`}
+            </tr>
+          </thead>
+          <tbody>
+            ${list.map((place) => this.renderRow(place, place.id === selectedRack, stale))}
+          </tbody>
+        </table>
+      </div>
+      ${
+        this.narrow
+          ? nothing
+          : html`<path-actions .rows=${list.filter(({ id }) => this.selection.ids.has(id))}></path-actions>`
+      }
+      ${renderSolo(this.session, list)}
       <input type="file" hidden aria-label="The channel's file" @change=${this.onFound} />
     </section>`;
   }
 
-  private renderRow({ id, name, kind, inBus, rack, strip }: Place, chosen: boolean, stale: boolean) {
-    const figures = this.analysis?.rack(id);
-    const plr = change(figures?.input?.plrDb, figures?.output?.plrDb);
+  private renderTools() {
+    return html`<span class="tools">
+      <button
+        class="quiet"
+        aria-pressed=${this.mixing}
+        title="Gain and bus of every channel, in its row"
+        @click=${() => {
+          this.mixing = !this.mixing;
+        }}
+      >
+        Gain, bus
+      </button>
+      <button class="quiet" title="Adds an empty bus" @click=${() => this.addBus()}>
+        ${icons.add}<span>Bus</span>
+      </button>
+    </span>`;
+  }
+
+  private renderRow(place: Place, chosen: boolean, stale: boolean) {
+    const { id, name, kind, inBus, rack, strip } = place;
+    const selected = this.selection.ids.has(id);
     const classes = {
       [kind]: true,
       'in-bus': inBus,
       chosen,
+      selected,
       off: !rack.on,
       muted: strip?.mute ?? false,
       switched: (strip?.mute || strip?.solo) ?? false,
       lost: this.session?.files.missing.has(id) ?? false,
-      target: this.over === id && this.dragged !== null && this.dropOn(id) !== null,
+      target: this.over === id && this.dropOn(id) !== null,
     };
     return html`<tr
       class=${classMap(classes)}
+      aria-selected=${selected}
       draggable=${strip ? 'true' : 'false'}
       @dragstart=${(event: DragEvent) => this.onDragStart(event, id)}
       @dragend=${this.onDragEnd}
@@ -114,32 +159,16 @@ export class SignalPath extends LitElement {
           data-rack=${id}
           aria-current=${chosen ? 'true' : 'false'}
           tabindex=${chosen ? 0 : -1}
-          @click=${() => this.session?.selectRack(id)}
+          title=${name}
+          @click=${(event: MouseEvent) => this.onClick(event, id)}
         >
           ${name}
         </button>
         ${this.session?.files.missing.has(id) ? this.renderMissing(id, name, strip) : nothing}
       </th>
-      <td>${rack.stages.length === 0 ? html`<span title="No stages">0</span>` : rack.stages.length}</td>
-      <td class=${stale ? 'stale' : 'fresh'}>
-        ${figureText(plr, { digits: 1, signed: true }, figures?.reason ?? 'Not measured yet')}
-      </td>
+      ${this.mixing && !this.narrow ? renderMixing(this.session!, place, chosen) : renderFigures(place, this.analysis?.rack(id), stale)}
       <td class="strip">${strip ? renderStrip(strip, chosen, (command) => this.session?.dispatch(command)) : nothing}</td>
-      <td class="on">
-        <input
-          type="checkbox"
-          role="switch"
-          aria-label=${`Rack of ${name} on`}
-          title=${rack.on ? 'This rack is on' : 'This rack is off'}
-          .checked=${live(rack.on)}
-          @change=${(event: Event) =>
-            this.session?.dispatch({
-              type: 'set-rack-on',
-              rackId: id,
-              on: (event.target as HTMLInputElement).checked,
-            })}
-        />
-      </td>
+      ${this.mixing && !this.narrow ? nothing : renderOn(this.session!, place)}
     </tr>`;
   }
 
@@ -165,54 +194,23 @@ export class SignalPath extends LitElement {
     this.#wanting = null;
   }
 
-  /** What is heard instead of the mix, and the way back. */
-  private renderSolo(list: readonly Place[]) {
-    const session = this.session!;
-    const { soloThroughBuses } = session.document;
-    const soloed = list.flatMap(({ strip }) => (strip?.solo ? [strip] : []));
-    if (soloed.length === 0) return nothing;
-    const clear = () =>
-      session.dispatch({
-        type: 'all',
-        commands: soloed.map(({ id }): Command => ({ type: 'set-solo', stripId: id, on: false })),
-      });
-    return html`<div class="solo">
-      <p role="status">
-        <b>Solo</b> ${soloed.map(({ name, mute }) => (mute ? `${name} (muted)` : name)).join(', ')}.
-        ${soloThroughBuses ? 'The buses work on what is left.' : 'Heard before what follows; no bus is driven differently.'}
-      </p>
-      <div>
-        <label class="switch" title="Off: solo only listens. On: the others are silent, and what is left drives the buses"
-          ><input
-            type="checkbox"
-            role="switch"
-            .checked=${live(soloThroughBuses)}
-            @change=${(event: Event) =>
-              session.dispatch({ type: 'set-solo-through-buses', on: (event.target as HTMLInputElement).checked })}
-          /><span>Through the buses</span></label
-        >
-        <button class="quiet" @click=${clear}>Clear solo</button>
-      </div>
-    </div>`;
-  }
-
   private onDragStart(event: DragEvent, id: RackId): void {
     event.dataTransfer?.setData('text/plain', id);
     if (event.dataTransfer) event.dataTransfer.effectAllowed = 'move';
-    this.dragged = id;
+    this.dragged = this.selection.ids.has(id) ? this.selected() : [id];
   }
 
   private onDragEnd(): void {
-    this.dragged = null;
+    this.dragged = [];
     this.over = null;
   }
 
   private dropOn(target: RackId): Command | null {
-    return this.dragged === null ? null : dropCommand(this.session!.document, this.dragged, target);
+    return this.dragged.length === 0 ? null : dropMany(this.session!.document, this.dragged, target);
   }
 
   private onDragOver(event: DragEvent, id: RackId): void {
-    if (this.dragged === null) return;
+    if (this.dragged.length === 0) return;
     this.over = id;
     if (this.dropOn(id)) event.preventDefault();
   }
@@ -226,80 +224,99 @@ export class SignalPath extends LitElement {
   }
 
   private addBus(): void {
-    const id = this.session!.addBus(null);
+    const id = this.session!.addBus([]);
     if (id !== null) this.session!.selectRack(id);
   }
 
-  /** One stop for Tab; the arrows choose within the list, as Home and End do, and with Alt they move the chosen row. */
+  /** The selected rows' ids, in their order. */
+  private selected(): RackId[] {
+    return places(this.session!.document).flatMap(({ id }) => (this.selection.ids.has(id) ? [id] : []));
+  }
+
+  private onClick(event: MouseEvent, id: RackId): void {
+    const rows = places(this.session!.document).map((place) => place.id);
+    if (event.shiftKey) this.select(rangeTo(this.selection, id, rows), id);
+    else if (event.ctrlKey || event.metaKey) this.select(toggled(this.selection, id), id);
+    else this.select(only(id), id);
+  }
+
+  /** The row that was last taken in is the one whose rack is shown. */
+  private select(selection: Selection, last: RackId): void {
+    this.selection = selection;
+    this.session!.selectRack(selection.ids.has(last) ? last : ([...selection.ids].at(-1) as RackId));
+  }
+
+  /**
+   * One stop for Tab; the keys choose, select and go through the list. With Alt they move the shown row; Shift M and
+   * Shift S mute and solo all that is selected.
+   */
   private async onKey(event: KeyboardEvent, list: readonly Place[]): Promise<void> {
-    if (!(event.target instanceof HTMLButtonElement) || !event.target.dataset.rack || event.ctrlKey || event.metaKey)
-      return;
+    const focused = (event.target as HTMLElement).dataset.rack;
+    if (!(event.target instanceof HTMLButtonElement) || !focused) return;
+    if (event.altKey) this.onAlt(event, list);
+    else if (!this.onLetter(event, list)) {
+      const rows = list.map(({ id }) => id);
+      const kind = (id: RackId) => list.find((place) => place.id === id)?.kind ?? '';
+      const move = rowMove(event, focused, rows, this.selection, { sideways: this.narrow, kind });
+      if (!move) return;
+      event.preventDefault();
+      if (move.selection) this.select(move.selection, move.to);
+      await this.focusRow(move.to);
+    }
+  }
+
+  private onAlt(event: KeyboardEvent, list: readonly Place[]): void {
     const session = this.session!;
     const at = list.findIndex(({ id }) => id === session.selectedRack);
     const to = target(event.key, at, list.length - 1, this.narrow);
     if (to === null) return;
     event.preventDefault();
-    if (event.altKey) {
-      const step = to === at ? 0 : Math.sign(to - at);
-      const command = moveCommand(session.document, session.selectedRack, step, Math.abs(to - at) > 1);
-      if (command) session.dispatch(command);
-    } else {
-      session.selectRack(list[to].id);
-    }
+    const step = to === at ? 0 : Math.sign(to - at);
+    const command = moveCommand(session.document, session.selectedRack, step, Math.abs(to - at) > 1);
+    if (command) session.dispatch(command);
+    void this.focusRow(session.selectedRack);
+  }
+
+  /** One row alone is left to the keys of the whole screen. */
+  private onLetter(event: KeyboardEvent, list: readonly Place[]): boolean {
+    const what = event.key === 'M' ? 'mute' : event.key === 'S' ? 'solo' : null;
+    if (!what || event.ctrlKey || event.metaKey || this.selection.ids.size < 2) return false;
+    event.preventDefault();
+    if (!event.repeat)
+      this.session!.dispatch(
+        switchMany(
+          list.filter(({ id }) => this.selection.ids.has(id)),
+          what,
+        ),
+      );
+    return true;
+  }
+
+  private async focusRow(id: RackId): Promise<void> {
     this.requestUpdate();
     await this.updateComplete;
-    const button = this.renderRoot.querySelector<HTMLButtonElement>('button[data-rack][tabindex="0"]');
-    button?.focus();
-    button?.scrollIntoView({ block: 'nearest', inline: 'nearest' });
+    const button = this.buttonOf(id);
+    button?.focus({ preventScroll: true });
+    this.bringIntoView(id);
+    if (this.narrow) button?.scrollIntoView({ block: 'nearest', inline: 'nearest' });
   }
-}
 
-/** Small letters that say M and S, and all of it to a screen reader. Tab reaches those of the chosen row. */
-function renderStrip({ id, name, mute, solo }: Channel | Bus, chosen: boolean, dispatch: (command: Command) => void) {
-  const stop = chosen ? 0 : -1;
-  return html`<button
-      class="letter"
-      aria-label=${`Mute ${name}`}
-      title=${`Mute ${name}${chosen ? ' (Shift M)' : ''}`}
-      aria-pressed=${mute}
-      tabindex=${stop}
-      @click=${() => dispatch({ type: 'set-mute', stripId: id, on: !mute })}
-    >
-      M</button
-    ><button
-      class="letter"
-      aria-label=${`Solo ${name}`}
-      title=${`Solo ${name}${chosen ? ' (Shift S)' : ''}`}
-      aria-pressed=${solo}
-      tabindex=${stop}
-      @click=${() => dispatch({ type: 'set-solo', stripId: id, on: !solo })}
-    >
-      S
-    </button>`;
-}
+  private buttonOf(id: RackId | undefined): HTMLElement | undefined {
+    return [...this.renderRoot.querySelectorAll<HTMLElement>('button[data-rack]')].find(
+      ({ dataset }) => dataset.rack === id,
+    );
+  }
 
-function target(key: string, at: number, last: number, sideways: boolean): number | null {
-  if (key === 'ArrowDown' || (sideways && key === 'ArrowRight')) return Math.min(last, at + 1);
-  if (key === 'ArrowUp' || (sideways && key === 'ArrowLeft')) return Math.max(0, at - 1);
-  if (key === 'Home') return 0;
-  return key === 'End' ? last : null;
-}
-
-function places({ channels, buses, mix }: SessionDocument): Place[] {
-  const channel = (busId: string | null) =>
-    channels
-      .filter((entry) => entry.busId === busId)
-      .map((strip): Place => ({ ...shown(strip), kind: 'channel', inBus: busId !== null }));
-  return [
-    ...buses.flatMap((bus): Place[] => [{ ...shown(bus), kind: 'bus', inBus: false }, ...channel(bus.id)]),
-    ...channel(null),
-    { id: MIX_ID, name: 'Mix', kind: 'mix', inBus: false, rack: mix.rack, strip: null },
-  ];
-}
-
-function shown(strip: Channel | Bus): Pick<Place, 'id' | 'name' | 'rack' | 'strip'> {
-  const { id, name, rack } = strip;
-  return { id, name, rack, strip };
+  /** Scrolls the list, and never the page. */
+  private bringIntoView(id: RackId | undefined): void {
+    const { scroller } = this;
+    const row = this.buttonOf(id)?.closest('tr');
+    if (!scroller || !row || this.narrow) return;
+    const head = scroller.querySelector('thead')?.offsetHeight ?? 0;
+    const top = row.offsetTop - head;
+    const bottom = row.offsetTop + row.offsetHeight - scroller.clientHeight;
+    scroller.scrollTop = Math.max(bottom, Math.min(top, scroller.scrollTop));
+  }
 }
 
 declare global {

@@ -54,7 +54,8 @@ export const styles = css`
   }
   .more {
     display: grid;
-    width: 19rem;
+    grid-template-columns: minmax(0, 1fr);
+    width: 20.5rem;
   }
   .loop {
     display: flex;

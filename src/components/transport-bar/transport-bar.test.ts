@@ -85,9 +85,9 @@ describe('transport-bar', () => {
     expect(textOf(inside(element, '.loop'))).to.contain('Loop 0:02.0–0:06.5');
     const named = (name: string) =>
       all<HTMLButtonElement>(element, '.loop button').find((one) => textOf(one) === name)!;
-    named('Measure loop only').click();
+    named('Measure loop').click();
     await element.updateComplete;
-    named('Measure whole session').click();
+    named('Measure all').click();
     named('Clear the loop').click();
     expect(stores.session.commands.slice(1)).to.deep.equal([
       { type: 'set-match-region', region },

@@ -99,7 +99,7 @@ export class TransportBar extends LitElement {
               title="Match and measure over everything"
               @click=${() => session.dispatch({ type: 'set-match-region', region: null })}
             >
-              Measure whole session
+              Measure all
             </button>`
           : loop
             ? html`<button
@@ -107,7 +107,7 @@ export class TransportBar extends LitElement {
                 title="Match and measure over the loop only"
                 @click=${() => session.dispatch({ type: 'set-match-region', region: loop })}
               >
-                Measure loop only
+                Measure loop
               </button>`
             : nothing
       }

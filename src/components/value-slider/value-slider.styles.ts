@@ -8,6 +8,10 @@ export const styles = css`
     column-gap: 0.6rem;
     min-height: var(--target);
   }
+  :host([compact]) {
+    display: inline-grid;
+    grid-template-columns: var(--field-width, 4.9rem);
+  }
   :host([bare]) {
     grid-template-columns: minmax(3rem, 1fr) var(--field-width, 4.9rem);
   }

@@ -1,9 +1,10 @@
 import { expect } from '@open-wc/testing';
 import { html } from 'lit';
 import { inside, press, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
-import type { ContinuousParameter } from '../../engine/parameters.ts';
+import { type ContinuousParameter, formatValue } from '../../engine/parameters.ts';
 import { findParameter } from '../../engine/stages/catalogue.ts';
 import { softClip } from '../../engine/stages/soft-clip.ts';
+import { balance } from '../rack-routing/strip-parameters.ts';
 import { parseValue } from './parse-value.ts';
 import type { ValueSlider } from './value-slider.ts';
 import './value-slider.ts';
@@ -160,6 +161,18 @@ describe('value-slider', () => {
 });
 
 describe('parseValue', () => {
+  it('reads the side of a balance before or behind its figure', () => {
+    for (const typed of ['L40', 'L 40', 'l40', '40L', '40 L', '-40', '−40', 'L40 %']) {
+      expect(parseValue(typed, balance), typed).to.equal(-40);
+    }
+    for (const typed of ['R 25', 'r25', '25', '+25', '25 % R']) expect(parseValue(typed, balance), typed).to.equal(25);
+    for (const typed of ['L0', '0', 'R 0']) expect(Object.is(parseValue(typed, balance), 0), typed).to.equal(true);
+    for (const nonsense of ['L', 'L-40', 'LR4', 'left 3'])
+      expect(parseValue(nonsense, balance), nonsense).to.equal(null);
+    expect([-40, 0, 25].map((value) => formatValue(balance, value))).to.deep.equal(['L 40 %', '0 %', 'R 25 %']);
+    expect(parseValue('L40', drive)).to.equal(null);
+  });
+
   it('reads units, kilo and the words at the ends', () => {
     expect(parseValue('1.2k', at)).to.equal(1200);
     expect(parseValue('1.2 kHz', at)).to.equal(1200);

@@ -22,6 +22,11 @@ export class ValueSlider extends LitElement {
   @property({ type: Boolean }) disabled = false;
   /** Hides the label on screen; it stays for screen readers. */
   @property({ type: Boolean, attribute: 'bare', reflect: true }) bare = false;
+  /** The field alone, for rows; the arrows step in it. */
+  @property({ type: Boolean, reflect: true }) compact = false;
+  /** Read out before the label, where many fields have the same one. */
+  @property() of = '';
+  @property({ type: Number }) stop = 0;
 
   @state() private fault: string | null = null;
   @state() private typing = false;
@@ -34,10 +39,16 @@ export class ValueSlider extends LitElement {
   }
 
   override render() {
-    const { declaration, value, disabled, fault } = this;
+    const { declaration, value, fault } = this;
     const travel = toTravel(declaration, value);
     const home = toTravel(declaration, declaration.default);
     const track = { '--low': `${Math.min(travel, home)}`, '--high': `${Math.max(travel, home)}`, '--home': `${home}` };
+    return html`${this.compact ? nothing : this.renderRange(travel, track)} ${this.renderField()}
+      ${fault ? html`<p id="fault" role="alert">${fault}</p>` : nothing}`;
+  }
+
+  private renderRange(travel: number, track: Record<string, string>) {
+    const { declaration, value, disabled } = this;
     return html`
       <label for="range" title=${declaration.about} class=${this.bare ? 'hidden' : nothing}>${declaration.label}</label>
       <input
@@ -54,24 +65,36 @@ export class ValueSlider extends LitElement {
         @input=${this.onDrag}
         @keydown=${this.onKey}
         @dblclick=${() => this.move(declaration.default)}
-      />
-      <input
+      />`;
+  }
+
+  private renderField() {
+    const { declaration, disabled, fault } = this;
+    const label = `${this.of ? `${this.of}: ` : ''}${declaration.label}${declaration.unit ? `, ${declaration.unit}` : ''}`;
+    return html`<input
         class="field"
         type="text"
         autocomplete="off"
         spellcheck="false"
         enterkeyhint="done"
-        aria-label=${`${declaration.label}${declaration.unit ? `, ${declaration.unit}` : ''}, typed`}
+        aria-label=${`${label}, typed`}
+        title=${this.compact ? declaration.about : nothing}
+        tabindex=${this.stop}
         aria-invalid=${fault ? 'true' : 'false'}
         aria-describedby=${fault ? 'fault' : nothing}
-        .value=${live(this.typing ? this.field.value : formatValue(declaration, value))}
+        .value=${live(this.typing ? this.field.value : this.shown())}
         .disabled=${disabled}
         @focus=${this.onFocus}
         @blur=${this.onBlur}
         @keydown=${this.onFieldKey}
-      />
-      ${fault ? html`<p id="fault" role="alert">${fault}</p>` : nothing}
-    `;
+      />`;
+  }
+
+  /** In a row the unit stands at the head of the column. */
+  private shown(): string {
+    const { declaration, value } = this;
+    const text = formatValue(declaration, value);
+    return this.compact && declaration.unit ? text.replace(` ${declaration.unit}`, '') : text;
   }
 
   private onDrag(event: Event): void {
@@ -108,13 +131,20 @@ export class ValueSlider extends LitElement {
       this.fault = null;
       this.field.value = typable(this.value);
       this.leaveField();
+    } else if (this.compact && (event.key === 'ArrowUp' || event.key === 'ArrowDown')) {
+      const value = valueAfterKey(this.declaration, this.value, event.key, event.shiftKey);
+      event.preventDefault();
+      if (value === null) return;
+      this.move(value);
+      this.field.value = typable(value);
     }
   }
 
   /** The keys go to the screen again, and the arrows tune what was typed. */
   private leaveField(): void {
     this.typing = false;
-    this.range.focus({ preventScroll: true });
+    if (this.compact) this.field.blur();
+    else this.range.focus({ preventScroll: true });
   }
 
   /** Takes the typed value over, or says what is wrong with it and stays at the value there was. */
