@@ -6,6 +6,7 @@ export const styles = css`
   }
   .opener {
     max-width: 100%;
+    padding-inline: 0.45rem;
     overflow: hidden;
     text-overflow: ellipsis;
     white-space: nowrap;

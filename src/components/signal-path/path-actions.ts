@@ -26,7 +26,7 @@ const styles = css`
     gap: 0.3rem;
   }
   value-slider {
-    --field-width: 3.2rem;
+    --field-width: 3.9rem;
     margin-right: auto;
   }
 `;

@@ -28,6 +28,7 @@ export function renderMixing(session: SessionStore, { id, name, kind, strip }: P
   return html`<td class="gain">
       <value-slider
         compact
+        unitless
         of=${name}
         stop=${stop}
         .declaration=${gain}

@@ -8,7 +8,7 @@ import './signal-path.ts';
 
 async function make() {
   const stores = memoryStores();
-  const { element } = await provided<SignalPath>(html`<signal-path></signal-path>`, stores, 260);
+  const { element } = await provided<SignalPath>(html`<signal-path></signal-path>`, stores, 252);
   const button = (id: string) => inside<HTMLButtonElement>(element, `button[data-rack=${id}]`);
   const click = async (id: string, init: MouseEventInit = {}) => {
     button(id).dispatchEvent(new MouseEvent('click', { bubbles: true, ...init }));
@@ -112,7 +112,7 @@ describe('several rows of the signal path', () => {
     await sendKeys({ press: 'Enter' });
     await frames(2);
     expect(strips().map(({ gainDb }) => gainDb)).to.deep.equal([-1.5, -1.5, -7.5, 0]);
-    expect(field.value, 'nothing is left to add').to.equal('0.0');
+    expect(field.value, 'nothing is left to add').to.equal('0.0 dB');
     expect(stores.session.commands.length).to.equal(5);
   });
 

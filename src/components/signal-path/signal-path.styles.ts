@@ -24,6 +24,9 @@ export const styles = css`
     flex-wrap: nowrap;
     gap: 0.4rem;
   }
+  .heading > * {
+    white-space: nowrap;
+  }
   .count {
     flex: 1;
     white-space: nowrap;

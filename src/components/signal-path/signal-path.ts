@@ -123,7 +123,7 @@ export class SignalPath extends LitElement {
           this.mixing = !this.mixing;
         }}
       >
-        Gain, bus
+        Gain
       </button>
       <button class="quiet" title="Adds an empty bus" @click=${() => this.addBus()}>
         ${icons.add}<span>Bus</span>

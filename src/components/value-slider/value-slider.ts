@@ -24,6 +24,8 @@ export class ValueSlider extends LitElement {
   @property({ type: Boolean, attribute: 'bare', reflect: true }) bare = false;
   /** The field alone, for rows; the arrows step in it. */
   @property({ type: Boolean, reflect: true }) compact = false;
+  /** The unit stands elsewhere, at the head of a column. */
+  @property({ type: Boolean }) unitless = false;
   /** Read out before the label, where many fields have the same one. */
   @property() of = '';
   @property({ type: Number }) stop = 0;
@@ -90,11 +92,10 @@ export class ValueSlider extends LitElement {
       />`;
   }
 
-  /** In a row the unit stands at the head of the column. */
   private shown(): string {
     const { declaration, value } = this;
     const text = formatValue(declaration, value);
-    return this.compact && declaration.unit ? text.replace(` ${declaration.unit}`, '') : text;
+    return this.unitless && declaration.unit ? text.replace(` ${declaration.unit}`, '') : text;
   }
 
   private onDrag(event: Event): void {
