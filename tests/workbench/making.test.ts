@@ -7,7 +7,7 @@ import { gaussian, seededRandom } from '../../src/dsp/random.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { emptySession, newChannel } from '../../src/session/document.ts';
 import { History } from '../../src/session/history.ts';
-import { addStage, setToAlignment } from '../../src/workbench/making.ts';
+import { addBus, addStage, addStages, setToAlignment } from '../../src/workbench/making.ts';
 import { Notices } from '../../src/workbench/notices.ts';
 
 function rig(programme: Amplitudes | null, trims: Record<string, StageTrims[] | null> = {}, macroDriveDb = 0) {
@@ -51,6 +51,22 @@ describe('adding a stage', () => {
     ]);
     notices.notices[0].action?.run();
     expect([stages().length, canUndo(), notices.notices.length]).toEqual([0, false, 0]);
+  });
+
+  it('gives one to each of several racks, and a new bus its channels, each as one step back', () => {
+    const { host, notices, stages, canUndo } = rig(loudNoise(0.3));
+    const ids = addStages(host, ['c', 'mix'], 'soft-clip');
+    expect([stages()[0].id, host.document.mix.rack.stages[0].id]).toEqual(ids);
+    expect(host.document.mix.rack.stages[0].params.drive).toBe(stages()[0].params.drive);
+    expect(notices.notices.map(({ text }) => text)).toEqual([
+      'Soft clip added to 2 racks, each driven for its own sound as far as that is known.',
+    ]);
+    host.undo();
+    expect([stages().length, host.document.mix.rack.stages.length, canUndo()]).toEqual([0, 0, false]);
+    const bus = addBus(host, ['c']);
+    expect(host.document.channels[0].busId).toBe(bus);
+    host.undo();
+    expect([host.document.buses.length, canUndo()]).toEqual([0, false]);
   });
 
   it('drives it harder where the sound is quieter, as far as the range goes, and says what is added then', () => {
