@@ -64,6 +64,7 @@ describe('Escape', () => {
       ['help', () => inside<HTMLElementTagNameMap['help-sheet']>(app, 'help-sheet').show()],
       ['export', () => inside<HTMLElementTagNameMap['take-home-sheet']>(app, 'take-home-sheet').show()],
       ['curve', () => inside<HTMLElementTagNameMap['transfer-sheet']>(app, 'transfer-sheet').show('melodica', 'm1')],
+      ['sessions', () => inside<HTMLElementTagNameMap['session-list']>(title, 'session-list').show()],
       [
         'question',
         () => {

@@ -70,7 +70,7 @@ export const styles = css`
   }
   .facts button {
     flex: none;
-    margin: -0.15rem -0.45rem -0.25rem 0;
+    margin: 0 -0.45rem -0.25rem 0;
     color: var(--ink-2);
     font-size: var(--small);
   }

@@ -20,8 +20,8 @@ import { styles } from './signal-path.styles.ts';
 import { renderSolo } from './solo-words.ts';
 
 /**
- * The racks in the order sound takes them: buses with their channels, channels straight into the mix, the mix. Several rows can be selected
- * and dragged.
+ * The racks in the order sound takes them: buses with their channels, channels straight into the mix, the mix. Several
+ * rows can be selected and dragged.
  */
 @customElement('signal-path')
 export class SignalPath extends LitElement {
