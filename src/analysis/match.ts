@@ -105,9 +105,9 @@ export function loudestSpan(energies: Float64Array, sampleRate: number, frames: 
 
 const SPAN_LEAD_SECONDS = 0.3;
 
-/** Frames before a span that filters get to settle in. */
-export function spanLead(from: number, sampleRate: number): number {
-  return Math.min(from, Math.round(SPAN_LEAD_SECONDS * sampleRate));
+/** Frames before a span that filters get to settle in; `settle`: what the rack's circuits need beyond them, seconds. */
+export function spanLead(from: number, sampleRate: number, settle = 0): number {
+  return Math.min(from, Math.round((SPAN_LEAD_SECONDS + settle) * sampleRate));
 }
 
 /** Match gain over one span of both signals, whole blocks only, dB; the K-filter gets the time before it to settle. */

@@ -1,3 +1,4 @@
+import { rackSettle } from '../engine/settling.ts';
 import type { Rack } from '../session/document.ts';
 import { rackConfig } from './engine-config.ts';
 import type { MatchFigures } from './figures.ts';
@@ -22,9 +23,10 @@ export function* provisionalMatch(
   quick: RackRenderer,
 ): Generator<void, MatchFigures | null> {
   const { planes, span, sampleRate } = entry.input;
-  const lead = spanLead(span[0], sampleRate);
+  const config = rackConfig(rack, false);
+  const lead = spanLead(span[0], sampleRate, rackSettle(config));
   const heard = planes.map((plane) => plane.subarray(span[0] - lead, span[1]));
-  const output = yield* quick.render(rackConfig(rack, false), heard);
+  const output = yield* quick.render(config, heard);
   const gain = spanMatch(heard, output, [lead, heard[0].length], sampleRate);
   if (gain === null) return null;
   const gainDb = gain + entry.spanOffsetDb;

@@ -1,7 +1,12 @@
 /** What a stage does as set, from its declaration alone: curve, harmonics and where it reaches 1 % THD. */
 import { clamp, dbToGain, gainToDb } from '../dsp/units.ts';
-import { alignmentAmplitude, curveHarmonics, totalHarmonicDistortion } from '../engine/calibration.ts';
-import { circuitInputs, circuitProbe } from '../engine/circuit-probe.ts';
+import {
+  alignmentAmplitude,
+  amplitudeOfOnePercent,
+  harmonicsOf,
+  totalHarmonicDistortion,
+} from '../engine/calibration.ts';
+import { type CircuitProbe, circuitInputs, circuitProbe } from '../engine/circuit-probe.ts';
 import { toNumber } from '../engine/parameters.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
 import type { StageKind } from '../engine/stages/stage-kind.ts';
@@ -13,7 +18,7 @@ const HIGHEST = 7;
 /** Weaker harmonics than this are not shown. */
 const FLOOR_DBC = -140;
 
-/** A stage's curve without memory: outputs for inputs after trim in, full scale ±1; null for an unknown kind. */
+/** A stage's curve without emphasis, at 997 Hz where it has a memory of its own: outputs for inputs after trim in, full scale ±1; null for an unknown kind. */
 export function staticCurve(stage: Stage, alignmentDbfs: number): ((x: Float64Array) => Float64Array) | null {
   const kind = findStageKind(stage.kind);
   return kind ? setCurve(kind, stage, alignmentDbfs).curve : null;
@@ -27,20 +32,21 @@ function setCurve(kind: StageKind, stage: Stage, alignmentDbfs: number) {
   // Knee units per unit of signal after trim in.
   const drive = (dbToGain(values[kind.at.drive]) * alignmentAmplitude(kind, values)) / dbToGain(alignmentDbfs);
   const blend = values[kind.at.blend] / 100;
+  const settle = kind.settleSeconds(values);
   const curve = (x: Float64Array) => {
     const probe = circuitProbe();
     probe.load(circuit, inputs);
-    const added = probe.added(x.map((one) => drive * one));
+    const added = circuit.isCurve ? probe.added(x.map((one) => drive * one)) : averageOfLoop(probe, x, drive, settle);
     return x.map((one, i) => one + (blend * added[i]) / drive);
   };
-  return { values, circuit, inputs, drive, blend, curve };
+  return { values, circuit, inputs, drive, blend, settle, curve };
 }
 
 /** Null for a kind this version doesn't know. `histogram` is filled in by the analysis. */
 export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null {
   const kind = findStageKind(stage.kind);
   if (!kind) return null;
-  const { values, circuit, inputs, drive, blend, curve } = setCurve(kind, stage, alignmentDbfs);
+  const { values, circuit, inputs, drive, blend, settle, curve } = setCurve(kind, stage, alignmentDbfs);
   const alignment = dbToGain(alignmentDbfs);
 
   const range = curveRange(alignmentDbfs);
@@ -48,7 +54,7 @@ export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null
   const curveY = curve(curveX);
 
   const harmonicsAt = (amplitude: number, told = inputs) => {
-    const all = curveHarmonics(circuit, told, amplitude * drive, 20);
+    const all = harmonicsOf(circuit, told, amplitude * drive, 20, settle);
     // Blend scales what the curve adds; the straight line stays.
     const straight = amplitude * drive;
     for (let n = 0; n < all.length; n++) all[n] = n === 1 ? straight + blend * (all[1] - straight) : blend * all[n];
@@ -62,6 +68,12 @@ export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null
     const dbc = gainToDb(atAlignment[i + 2] / atAlignment[1]);
     return { n: i + 2, dbc: dbc > FLOOR_DBC ? dbc : null };
   });
+  const onePercent = () => {
+    if (circuit.isCurve) return onePercentLevel((amplitude) => totalHarmonicDistortion(harmonicsAt(amplitude)));
+    // With all of what it adds, this is what its drive is counted from.
+    if (blend === 1) return alignmentDbfs - values[kind.at.drive];
+    return blend > 0 ? gainToDb(amplitudeOfOnePercent((u) => harmonicsAt(u / drive), circuit) / drive) : null;
+  };
   return {
     stageId: stage.id,
     curveX,
@@ -71,8 +83,28 @@ export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null
     harmonics,
     thdPercent: 100 * totalHarmonicDistortion(atAlignment),
     unbiasedThdPercent: unbiased && 100 * totalHarmonicDistortion(unbiased),
-    onePercentDbfs: onePercentLevel((amplitude) => totalHarmonicDistortion(harmonicsAt(amplitude))),
+    onePercentDbfs: onePercent(),
   };
+}
+
+/**
+ * A circuit with memory has no curve but at a frequency: what it adds to 997 Hz as far as the inputs `x` reach, settled,
+ * the way up and the way down averaged, and taken through the origin.
+ */
+function averageOfLoop(probe: CircuitProbe, x: Float64Array, drive: number, settle: number): Float64Array {
+  const range = x.reduce((most, one) => Math.max(most, Math.abs(one)), 1e-9);
+  const period = probe.period(drive * range, settle);
+  const between = (place: number) => {
+    const before = Math.floor(place);
+    const t = place - before;
+    return period[before % period.length] * (1 - t) + period[(before + 1) % period.length] * t;
+  };
+  const at = (one: number) => {
+    const place = (period.length * Math.acos(clamp(one / range, -1, 1))) / (2 * Math.PI);
+    return (between(place) + between(period.length - place)) / 2;
+  };
+  const rest = at(0);
+  return x.map((one) => at(one) - rest);
 }
 
 /** Half-width of the curve's picture: 12 dB over the alignment peak, as linear amplitude, at most full scale and a half. */

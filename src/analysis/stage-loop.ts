@@ -1,9 +1,11 @@
 /**
- * What a stage with memory (emphasis) does at one frequency: output against input over a period, a loop where a curve
+ * What a stage with memory (emphasis, a circuit's own) does at one frequency: output against input over a period, a loop where a curve
  * would be for a stage without.
  */
 import { dbToGain } from '../dsp/units.ts';
 import type { RackConfig, StageConfig } from '../engine/config.ts';
+import { toNumber } from '../engine/parameters.ts';
+import { findStageKind } from '../engine/stages/catalogue.ts';
 import type { Stage } from '../session/document.ts';
 import type { StageLoop } from './figures.ts';
 import type { Planes, RackRenderer } from './rack-renderer.ts';
@@ -15,7 +17,13 @@ const SETTLE_SECONDS = 0.25;
 
 /** True for a stage whose output depends on more than the input of the same moment. */
 export function hasMemory(stage: Stage): boolean {
-  return typeof stage.params.tilt === 'number' && stage.params.tilt !== 0;
+  return (typeof stage.params.tilt === 'number' && stage.params.tilt !== 0) || settleOf(stage) > 0;
+}
+
+function settleOf({ kind, params }: Stage): number {
+  const found = findStageKind(kind);
+  const values = found?.parameters.map((parameter) => toNumber(parameter, params[parameter.id]));
+  return values ? (found?.settleSeconds(values) ?? 0) : 0;
 }
 
 /**
@@ -38,7 +46,7 @@ export function* stageLoop(
   const trimIn = dbToGain(db('trimIn'));
   const trimOut = dbToGain(db('trimOut')) * (stage.params.polarity === 'inverted' ? -1 : 1);
   const amplitude = dbToGain(alignmentDbfs);
-  const settle = Math.round(SETTLE_SECONDS * sampleRate);
+  const settle = Math.round((SETTLE_SECONDS + settleOf(stage)) * sampleRate);
   const tone = Float32Array.from(
     { length: settle + POINTS + 256 },
     (_, i) => amplitude * Math.sin((2 * Math.PI * hz * i) / sampleRate),

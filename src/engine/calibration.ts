@@ -6,14 +6,15 @@ import type { Circuit, StageKind } from './stages/stage-kind.ts';
 const POINTS = 512;
 const HIGHEST = 20;
 const CALIBRATION_THD = 0.01;
+const [LEAST, MOST] = [1e-3, 100];
 
 /** cos(πk/POINTS): every angle the discrete Fourier sum needs. */
 const COSINE = Float64Array.from({ length: 2 * POINTS }, (_, k) => Math.cos((Math.PI * k) / POINTS));
 
 /**
- * Amplitude at the curve's input, in its own units, that counts as the alignment level at 0 dB drive: the one at which a
- * sine makes 1 % THD_F with the shape as it is set, bias and emphasis at 0 (harmonics to the 20th, each by the discrete
- * Fourier sum over one period). Solved by bisection through the kernel itself, in double precision; cached by shape.
+ * Amplitude at the circuit's input, in its own units, that counts as the alignment level at 0 dB drive: the one at which
+ * a 997 Hz sine makes 1 % THD_F with the shape as it is set, bias and emphasis at 0 (harmonics to the 20th). Solved
+ * through the kernel itself; cached by shape.
  */
 export function alignmentAmplitude(kind: StageKind, values: ArrayLike<number>): number {
   const circuit = kind.circuit(values);
@@ -23,15 +24,9 @@ export function alignmentAmplitude(kind: StageKind, values: ArrayLike<number>): 
   const key = `${circuit.kernel} ${inputs.join(' ')}`;
   const known = cache.get(key);
   if (known !== undefined) return known;
-  let low = 1e-3;
-  let high = 100;
-  for (let i = 0; i < 60; i++) {
-    const middle = Math.sqrt(low * high);
-    const spectrum = curveHarmonics(circuit, inputs, middle, HIGHEST);
-    if (totalHarmonicDistortion(spectrum) < CALIBRATION_THD) low = middle;
-    else high = middle;
-  }
-  const amplitude = Math.sqrt(low * high);
+  // A third of the time leaves 1 % of the little that its bias moves at this amplitude.
+  const settle = kind.settleSeconds(values) / 3;
+  const amplitude = amplitudeOfOnePercent((level) => harmonicsOf(circuit, inputs, level, HIGHEST, settle), circuit);
   if (cache.size >= MOST_KNOWN) cache.clear();
   cache.set(key, amplitude);
   return amplitude;
@@ -40,6 +35,35 @@ export function alignmentAmplitude(kind: StageKind, values: ArrayLike<number>): 
 const cache = new Map<string, number>();
 const MOST_KNOWN = 1000;
 
+/**
+ * The amplitude at which `harmonics` make 1 % THD_F, between 0.001 and 100: by bisection for a curve, which may be
+ * straight up to a corner; a circuit with memory, each of whose answers takes milliseconds, bends gradually, so that a
+ * secant through the logarithms finds it in a few.
+ */
+export function amplitudeOfOnePercent(harmonics: (amplitude: number) => Float64Array, { isCurve }: Circuit): number {
+  const distortion = (amplitude: number) => totalHarmonicDistortion(harmonics(amplitude));
+  let low = LEAST;
+  let high = MOST;
+  if (!isCurve) {
+    let [before, now] = [Math.log(0.1), Math.log(0.2)];
+    let from = Math.log(distortion(0.1) / CALIBRATION_THD);
+    for (let i = 0; i < 12; i++) {
+      const to = Math.log(distortion(Math.exp(now)) / CALIBRATION_THD);
+      if (Math.abs(to) < 1e-5) return Math.exp(now);
+      const next = now - (to * (now - before)) / (to - from);
+      if (!(next > Math.log(LEAST) && next < Math.log(MOST))) break;
+      [before, from, now] = [now, to, next];
+      if (Math.abs(now - before) < 1e-6) return Math.exp(now);
+    }
+  }
+  for (let i = 0; i < (isCurve ? 60 : 24); i++) {
+    const middle = Math.sqrt(low * high);
+    if (distortion(middle) < CALIBRATION_THD) low = middle;
+    else high = middle;
+  }
+  return Math.sqrt(low * high);
+}
+
 /** What the engine is told about a stage: its values as numbers and its amplitude at 0 dB drive. */
 export function stageConfig(kind: StageKind, stage: Pick<StageConfig, 'key' | 'on' | 'values'>): StageConfig {
   const { key, on, values } = stage;
@@ -47,18 +71,21 @@ export function stageConfig(kind: StageKind, stage: Pick<StageConfig, 'key' | 'o
 }
 
 /**
- * Amplitudes of harmonics 0 to `highest` of a curve driven with amplitude·cos θ, signed, index n = harmonic n
- * (index 0: DC). The fundamental includes the straight line.
+ * Amplitudes of harmonics 0 to `highest` of a circuit driven with amplitude·cos θ, index n = harmonic n (index 0: DC).
+ * The fundamental includes the straight line. A curve's are signed; a circuit with memory, which turns phases too, is
+ * given `settle` seconds of 997 Hz and its magnitudes are those of the period after them.
  * @param inputs the kernel's, see `circuitInputs`
  */
-export function curveHarmonics(
+export function harmonicsOf(
   circuit: Circuit,
   inputs: ArrayLike<number>,
   amplitude: number,
   highest: number,
+  settle: number,
 ): Float64Array {
   const probe = circuitProbe();
   probe.load(circuit, inputs);
+  if (!circuit.isCurve) return magnitudes(probe.period(amplitude, settle), amplitude, highest);
   // The half-step offset keeps the points off the corners at 0 and ±1.
   const added = probe.added(Float64Array.from({ length: POINTS }, (_, i) => amplitude * COSINE[2 * i + 1]));
   const out = new Float64Array(highest + 1);
@@ -69,6 +96,19 @@ export function curveHarmonics(
     }
   }
   return out;
+}
+
+function magnitudes(added: Float64Array, amplitude: number, highest: number): Float64Array {
+  const angle = (2 * Math.PI) / added.length;
+  return Float64Array.from({ length: highest + 1 }, (_, n) => {
+    let [real, imaginary] = [0, 0];
+    for (let i = 0; i < added.length; i++) {
+      const y = added[i] + amplitude * Math.cos(angle * i);
+      real += y * Math.cos(angle * n * i);
+      imaginary += y * Math.sin(angle * n * i);
+    }
+    return ((n === 0 ? 1 : 2) / added.length) * (n === 0 ? real : Math.hypot(real, imaginary));
+  });
 }
 
 /** THD_F: root of the harmonics' summed squares against the fundamental. */

@@ -3,9 +3,13 @@ import type { Kernels } from './kernels.ts';
 import { instantiateKernels } from './kernels.ts';
 import type { Circuit } from './stages/stage-kind.ts';
 import { MAX_COEFFICIENTS } from './stages/stage-kind.ts';
+import { MAX_STATE } from './stages/stage-kinds.ts';
 
 /** Most points of a curve at once. */
 const MOST = 512;
+/** Frames of a period of a circuit with memory; its rate is that of 997 Hz times as many. */
+const PERIOD = 96;
+const PERIOD_HZ = 997;
 
 /**
  * A circuit's own kernel in double precision, for whoever asks what it does without hearing it: calibration, screen,
@@ -17,6 +21,7 @@ export class CircuitProbe {
   private readonly coefficients: number;
   private readonly source: number;
   private readonly target: number;
+  private readonly state: number;
   private circuit: Circuit | null = null;
 
   constructor(private readonly kernels: Kernels) {
@@ -25,10 +30,11 @@ export class CircuitProbe {
     this.coefficients = this.heap.allocate(12 * MAX_COEFFICIENTS);
     this.source = this.heap.allocate(8 * MOST);
     this.target = this.heap.allocate(8 * MOST);
+    this.state = this.heap.allocate(MAX_STATE);
   }
 
-  /** Takes a circuit with its inputs, in the kernel's order (`circuitInputs`). `rate`: the one it would run at, Hz. */
-  load(circuit: Circuit, inputs: ArrayLike<number>, rate = 192_000): void {
+  /** Takes a circuit with its inputs, in the kernel's order (`circuitInputs`). `rate`: the one it runs at, Hz. */
+  load(circuit: Circuit, inputs: ArrayLike<number>, rate = PERIOD * PERIOD_HZ): void {
     this.circuit = circuit;
     this.heap.f64.set(inputs, this.inputs >> 3);
     this.kernels.prepare(circuit.number, this.inputs, this.coefficients, rate);
@@ -51,6 +57,26 @@ export class CircuitProbe {
       out.set(f64.subarray(this.target >> 3, (this.target >> 3) + count), at);
     }
     return out;
+  }
+
+  /**
+   * What a circuit adds to amplitude·cos at 997 Hz, one period of `PERIOD` frames from the tone's peak on, after
+   * `settleSeconds` of the same; from its memory empty. For a curve, whose memory is always empty, `added` says as much.
+   */
+  period(amplitude: number, settleSeconds: number): Float64Array {
+    if (!this.circuit) throw new Error('Nothing was loaded into the probe.');
+    const { heap, kernels } = this;
+    const narrow = this.coefficients + 8 * MAX_COEFFICIENTS;
+    heap.clear(this.state, MAX_STATE);
+    for (let done = 0; done <= Math.ceil(settleSeconds * PERIOD_HZ); done++) {
+      for (let i = 0; i < PERIOD; i++) {
+        const u = amplitude * Math.cos((2 * Math.PI * i) / PERIOD);
+        heap.f32[(this.source >> 2) + 2 * i] = u;
+        heap.f32[(this.source >> 2) + 2 * i + 1] = u;
+      }
+      kernels.runCircuit(this.circuit.number, this.source, PERIOD, narrow, narrow, this.state);
+    }
+    return Float64Array.from({ length: PERIOD }, (_, i) => heap.f32[(this.source >> 2) + 2 * i]);
   }
 }
 

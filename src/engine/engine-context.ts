@@ -2,7 +2,7 @@ import { dbToGain } from '../dsp/units.ts';
 import type { RackConfig } from './config.ts';
 import { Heap } from './heap.ts';
 import type { Kernels } from './kernels.ts';
-import { firmFactor, oversamplingLayout } from './oversampling.ts';
+import { CORNER_DELAY, firmFactor, oversamplingLayout } from './oversampling.ts';
 import type { FilterAddresses, RackLayouts } from './rack-processor.ts';
 import { RackProcessor, RackScratch } from './rack-processor.ts';
 import { stageKinds } from './stages/catalogue.ts';
@@ -24,6 +24,7 @@ export class EngineContext {
    * @param alignmentDbfs peak level of the sine that counts as the operating level
    * @param isQuick for levels in a hurry: racks with firm curves are like any other, aliases and all
    * @param kinds the stage kinds there are; a stage of another kind passes its signal
+   * @throws Error with a sentence about a kind whose delay or memory doesn't fit a rack
    */
   constructor(
     readonly kernels: Kernels,
@@ -54,7 +55,11 @@ export class EngineContext {
       this.heap.f32.set(taps, down >> 2);
       return { up, down };
     });
-    this.kinds = new StageKinds(kinds);
+    this.kinds = new StageKinds(
+      kinds,
+      Math.min(this.layouts.smooth.padding, this.layouts.firm.padding),
+      isQuick ? 0 : CORNER_DELAY,
+    );
   }
 
   set alignmentDbfs(value: number) {

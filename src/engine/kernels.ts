@@ -27,6 +27,7 @@ export interface Kernels {
   addStill(signal: number, difference: number, added: number, frames: number, g: number, post: number, coupling: number, pole: number, state: number): void;
   prepare(kernel: number, inputs: number, c: number, rate: number): void;
   evaluate(kernel: number, source: number, target: number, count: number, c: number): void;
+  turn(buffer: number, frames: number): void;
   runCircuit(kernel: number, buffer: number, frames: number, c0: number, c1: number, state: number): void;
   shape(kernel: number, source: number, target: number, frames: number, c: number): void;
   // biome-ignore format: as above

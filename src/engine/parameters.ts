@@ -3,7 +3,22 @@
  * tests all read it; nowhere else is a range or a default written.
  */
 
-export type ParameterUnit = 'dB' | 'dBc' | '%' | 'Hz' | 'kΩ' | 'nA' | '';
+export type ParameterUnit =
+  | 'dB'
+  | 'dBc'
+  | '%'
+  | 'Hz'
+  | 's'
+  | 'ms'
+  | 'V'
+  | 'nA'
+  | 'mA'
+  | 'Ω'
+  | 'kΩ'
+  | 'nF'
+  | 'µF'
+  | 'H'
+  | '';
 
 interface ParameterBase {
   readonly id: string;

@@ -5,6 +5,7 @@ import type { Kernels } from './kernels.ts';
 import type { OversamplingLayout } from './oversampling.ts';
 import { MAX_STAGES, RACK_LATENCY } from './oversampling.ts';
 import { Ramp } from './ramp.ts';
+import { rackSettle } from './settling.ts';
 import { StageProcessor } from './stage-processor.ts';
 import type { Circuit } from './stages/stage-kind.ts';
 import type { StageKinds } from './stages/stage-kinds.ts';
@@ -17,7 +18,7 @@ const CONTROL_FRAMES = 8;
 const CHANGE_SECONDS = 0.005;
 /** Glide of the match gain, seconds. */
 const MATCH_SECONDS = 0.05;
-/** Frames the filters take to fill before the stages' share is faded in. */
+/** Frames the filters take to fill before the stages' share is faded in; circuits with memory take longer. */
 const WARM_UP = 2 * RACK_LATENCY;
 
 const FRAME_BYTES = 8;
@@ -87,6 +88,7 @@ export class RackProcessor {
   private readonly padding: number;
   private readonly paddingBytes: number;
   private readonly history: number;
+  private readonly findKind = (id: string) => this.kinds.find(id);
 
   constructor(
     private readonly kernels: Kernels,
@@ -212,7 +214,7 @@ export class RackProcessor {
     if (wanted && !this.running) {
       this.clearStages();
       this.running = true;
-      this.warmUp = WARM_UP;
+      this.warmUp = WARM_UP + Math.round(rackSettle(this.config, this.findKind) * this.rate);
     } else if (!wanted) {
       this.running = false;
       this.warmUp = 0;

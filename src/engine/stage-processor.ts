@@ -7,7 +7,7 @@ import type { Parameter } from './parameters.ts';
 import { Ramp, raisedCosine } from './ramp.ts';
 import type { Circuit, StageKind } from './stages/stage-kind.ts';
 import { MAX_COEFFICIENTS } from './stages/stage-kind.ts';
-import type { StageKinds } from './stages/stage-kinds.ts';
+import { MAX_PARAMETERS, type StageKinds } from './stages/stage-kinds.ts';
 
 /** How long a parameter takes to its new value, seconds. */
 const PARAMETER_SECONDS = 0.04;
@@ -16,15 +16,14 @@ const SWITCH_SECONDS = 0.008;
 /** Corner of the AC coupling, Hz: one pole, on what the stage adds only. At 20 Hz it costs that 0.04 dB. */
 const COUPLING_HZ = 2;
 
-export const MAX_PARAMETERS = 32;
 /** A kernel's coefficients in double precision and, behind them, in single. */
 const COEFFICIENT_BYTES = 12 * MAX_COEFFICIENTS;
 const NARROW = 8 * MAX_COEFFICIENTS;
 
-// A stage's memory in bytes: two emphasis filters and the AC coupling (16 each), corner shaping, two delay lines.
+// A stage's memory in bytes: two emphasis filters and the AC coupling (16 each), corner shaping, the circuit's own, and
+// two delay lines.
 const CORNER_HISTORY = 48;
-const DELAYED_SIGNAL = CORNER_HISTORY + 200;
-const DELAYED_DIFFERENCE = DELAYED_SIGNAL + CORNER_DELAY * 8;
+const CIRCUIT = CORNER_HISTORY + 208;
 
 /** Gains that follow from a stage's values; everything else is the curve's. */
 class StageGains {
@@ -79,7 +78,9 @@ export class StageProcessor {
 
   private readonly inputs: number;
   private readonly state: number;
-  private static readonly STATE_BYTES = DELAYED_DIFFERENCE + CORNER_DELAY * 8;
+  private readonly stateBytes: number;
+  private readonly delayedSignal: number;
+  private readonly delayedDifference: number;
 
   constructor(
     private readonly kernels: Kernels,
@@ -93,12 +94,17 @@ export class StageProcessor {
     this.now.coefficients = heap.allocate(COEFFICIENT_BYTES);
     this.before.coefficients = heap.allocate(COEFFICIENT_BYTES);
     this.inputs = heap.allocate(MAX_COEFFICIENTS * 8);
-    this.state = heap.allocate(StageProcessor.STATE_BYTES);
+    const delayed = CIRCUIT + (((kinds.stateBytes + 15) >> 4) << 4);
+    const line = kinds.delayFrames * 8;
+    this.stateBytes = delayed + 2 * line;
+    this.state = heap.allocate(this.stateBytes);
+    this.delayedSignal = this.state + delayed;
+    this.delayedDifference = this.delayedSignal + line;
   }
 
   /** Frames of delay at the higher rate. */
   get delay(): number {
-    return this.shapesCorners ? CORNER_DELAY : 0;
+    return (this.circuit?.delayFrames ?? 0) + (this.shapesCorners ? CORNER_DELAY : 0);
   }
 
   private get shapesCorners(): boolean {
@@ -148,7 +154,7 @@ export class StageProcessor {
 
   /** Forgets all sound. */
   clear(): void {
-    this.heap.clear(this.state, StageProcessor.STATE_BYTES);
+    this.heap.clear(this.state, this.stateBytes);
   }
 
   /** Small-signal gain of the stage now, its switch included. */
@@ -203,19 +209,22 @@ export class StageProcessor {
 
     const high = frames * factor;
     const { signal, difference, added } = buffers;
-    const corners = this.shapesCorners;
+    const { delay } = this;
     if (on0 > 0 || on1 > 0) {
       kernels.preGain(signal, added, high, start.pre, last.pre);
       const emphasis = start.tilt !== 0 || last.tilt !== 0;
       if (emphasis) this.tilt(added, high, this.state, start, last, 1);
+      const turned = circuit.channels === 'middle-side';
+      if (turned) kernels.turn(added, high);
       this.shape(circuit, buffers, high, start.coefficients, last.coefficients);
+      if (turned) kernels.turn(added, high);
       if (emphasis) this.tilt(added, high, this.state + 16, start, last, -1);
     } else {
       this.heap.clear(added, high * 8);
     }
-    if (corners) {
-      kernels.delay(signal, high, CORNER_DELAY, this.state + DELAYED_SIGNAL);
-      kernels.delay(difference, high, CORNER_DELAY, this.state + DELAYED_DIFFERENCE);
+    if (delay > 0) {
+      kernels.delay(signal, high, delay, this.delayedSignal);
+      kernels.delay(difference, high, delay, this.delayedDifference);
     }
     if (!moving && on0 === 1) {
       // biome-ignore format: one call
@@ -247,7 +256,9 @@ export class StageProcessor {
     if (this.shapesCorners) {
       const history = this.state + CORNER_HISTORY;
       kernels.shapeCorners(number, added, high, c0 + NARROW, c1 + NARROW, c0 === c1 ? 0 : 1, history);
-    } else if (c0 !== c1) kernels.shapeMoving(number, added, added, other, high, c0 + NARROW, c1 + NARROW);
+    } else if (!circuit.isCurve)
+      kernels.runCircuit(number, added, high, c0 + NARROW, c1 + NARROW, this.state + CIRCUIT);
+    else if (c0 !== c1) kernels.shapeMoving(number, added, added, other, high, c0 + NARROW, c1 + NARROW);
     else kernels.shape(number, added, added, high, c1 + NARROW);
   }
 

@@ -7,6 +7,7 @@ import { RACK_LATENCY } from '../../src/engine/oversampling.ts';
 import { toNumber } from '../../src/engine/parameters.ts';
 import { MAX_FRAMES } from '../../src/engine/rack-processor.ts';
 import { findStageKind } from '../../src/engine/stages/catalogue.ts';
+import type { StageKind } from '../../src/engine/stages/stage-kind.ts';
 
 /** Compiled once; every rig gets an instance of its own. */
 const module = new WebAssembly.Module(kernelBytes());
@@ -38,6 +39,8 @@ export interface RigOptions {
   factor?: 4 | 8;
   blocks?: (index: number) => number;
   alignmentDbfs?: number;
+  /** The kinds that the engine is given, the catalogue's where left out. */
+  kinds?: readonly StageKind[];
   /** Called before each block with the frame it starts at. */
   before?: (frame: number, processor: ReturnType<EngineContext['createRack']>) => void;
 }
@@ -50,9 +53,9 @@ export function runRack(
   planes: Float32Array[],
   options: RigOptions = {},
 ): [Float32Array, Float32Array] {
-  const { sampleRate = 48000, factor = 4, blocks = () => MAX_FRAMES, alignmentDbfs = -18 } = options;
+  const { sampleRate = 48000, factor = 4, blocks = () => MAX_FRAMES, alignmentDbfs = -18, kinds } = options;
   const kernels = freshKernels();
-  const context = new EngineContext(kernels, sampleRate, factor, alignmentDbfs);
+  const context = new EngineContext(kernels, sampleRate, factor, alignmentDbfs, false, kinds);
   const buffer = context.heap.allocate((MAX_FRAMES + 4) * 8);
   const planar = [context.heap.allocate((MAX_FRAMES + 4) * 4), context.heap.allocate((MAX_FRAMES + 4) * 4)];
   const processor = context.createRack(config);

@@ -1,5 +1,5 @@
 /** The numeric kernels of the engine, one WebAssembly instance per host. Memory is laid out by src/engine/heap.ts. */
-export { addStage, preGain, tilt } from './stage';
+export { addStage, preGain, tilt, turn } from './stage';
 export { addPlane, combine, copy, deinterleave, delay, fadeSides, interleave, mixInto } from './rack';
 export { downsample, upsample } from './oversampler';
 export { evaluate, prepare, runCircuit, shape } from './dispatch.generated';

@@ -1,9 +1,10 @@
+import { graphSettle } from '../../engine/settling.ts';
 import type { TapStreamOptions } from './tap-stream.ts';
 import { CHUNK_FRAMES, TapStream } from './tap-stream.ts';
 
 /** What is quieter than this has ended: −120 dBFS. */
 const SILENCE = 1e-6;
-/** Filters forget in far less: AC coupling has a time constant of 80 ms, so two seconds are −217 dB. */
+/** AC coupling has a time constant of 80 ms, so two seconds are −217 dB; circuits with memory add their own. */
 const MEMORY_SECONDS = 2;
 /** Sound this long below silence doesn't come back. */
 const QUIET_SECONDS = 0.5;
@@ -18,7 +19,8 @@ const STEP_SECONDS = 0.1;
  */
 export function tailFrames(options: TapStreamOptions, length: number): number {
   const { sampleRate } = options;
-  const start = Math.max(0, length - MEMORY_SECONDS * sampleRate);
+  const settle = Math.max(graphSettle(options.a), graphSettle(options.b));
+  const start = Math.max(0, length - Math.ceil((MEMORY_SECONDS + settle) * sampleRate));
   const stream = new TapStream({ ...options, start });
   const most = length + LONGEST_SECONDS * sampleRate;
   let loud = length;

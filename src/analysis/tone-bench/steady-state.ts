@@ -1,6 +1,7 @@
 import type { Decibels, Hertz } from '../../dsp/units.ts';
 import { orNull, powerToDb } from '../../dsp/units.ts';
 import type { RackConfig } from '../../engine/config.ts';
+import { rackSettle } from '../../engine/settling.ts';
 import type { RackRenderer } from '../rack-renderer.ts';
 
 /** Two periods that differ by no more than this count as settled. */
@@ -9,7 +10,7 @@ const SETTLED_DBC = -140;
 const GUARD = 512;
 /**
  * Time before the first of the two compared periods, one after the other until they agree: none (nothing moves in a
- * symmetrical rack), then 16 and 44 time constants of the 2 Hz AC coupling.
+ * symmetrical rack), then 16 and 44 time constants of the 2 Hz AC coupling; circuits with memory get theirs besides.
  */
 const LEADS_SECONDS = [0, 1.3, 3.5];
 
@@ -38,7 +39,7 @@ export class SteadyState {
     if (rack !== this.rack) this.attempt = 0;
     this.rack = rack;
     for (; ; this.attempt++) {
-      const lead = GUARD + Math.round(LEADS_SECONDS[this.attempt] * this.sampleRate);
+      const lead = GUARD + Math.round((LEADS_SECONDS[this.attempt] + rackSettle(rack)) * this.sampleRate);
       const steady = yield* this.after(lead, rack, periods);
       if ((steady.settledDbc ?? SETTLED_DBC) <= SETTLED_DBC || this.attempt === LEADS_SECONDS.length - 1) return steady;
     }

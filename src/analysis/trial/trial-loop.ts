@@ -19,8 +19,11 @@ export interface LoopFrames {
   readonly after: number;
 }
 
-/** @throws TrialError where the loop isn't 8 to 15 s long */
-export function loopFrames(frames: number, sampleRate: number): LoopFrames {
+/**
+ * @param settle what the circuits of the sounds' racks need, seconds
+ * @throws TrialError where the loop isn't 8 to 15 s long
+ */
+export function loopFrames(frames: number, sampleRate: number, settle: Seconds = 0): LoopFrames {
   const seconds = frames / sampleRate;
   // Regions are in seconds, so a loop of exactly 8 s may be a frame short.
   if (seconds < SHORTEST_TRIAL_LOOP - 0.001 || seconds > LONGEST_TRIAL_LOOP + 0.001) {
@@ -28,7 +31,8 @@ export function loopFrames(frames: number, sampleRate: number): LoopFrames {
       `Blind trials repeat ${SHORTEST_TRIAL_LOOP} to ${LONGEST_TRIAL_LOOP} seconds; this loop has ${seconds.toFixed(1)}. Choose another stretch.`,
     );
   }
-  return { before: Math.round(PRE_ROLL * sampleRate), loop: frames, after: Math.round(POST_ROLL * sampleRate) };
+  const before = Math.min(frames, Math.round(Math.max(PRE_ROLL, settle) * sampleRate));
+  return { before, loop: frames, after: Math.round(POST_ROLL * sampleRate) };
 }
 
 /** A copy of the loop of one recording; silence where the recording has ended. A view would be sent with all of it. */

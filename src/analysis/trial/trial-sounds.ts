@@ -4,8 +4,10 @@ import { blockEnergies, gatedLoudness } from '../../dsp/loudness.ts';
 import { TruePeakMeter } from '../../dsp/true-peak.ts';
 import type { Decibels } from '../../dsp/units.ts';
 import { dbToGain } from '../../dsp/units.ts';
-import type { SessionDocument } from '../../session/document.ts';
+import { graphSettle } from '../../engine/settling.ts';
+import type { Rack, SessionDocument } from '../../session/document.ts';
 import { MIX_ID } from '../../session/document.ts';
+import { rackConfig } from '../engine-config.ts';
 import { exactMatch, matchReference } from '../match.ts';
 import type { Planes } from '../rack-renderer.ts';
 import { SessionAnalysis } from '../session-analysis.ts';
@@ -37,7 +39,9 @@ export function* someSounds(
 ): Generator<void, RenderedPart> {
   const { loops } = request;
   const document = { ...request.document, matching: true, matchRegion: null };
-  const frames = loopFrames(Math.max(0, ...[...loops.values()].map(([plane]) => plane.length)), document.sampleRate);
+  const length = Math.max(0, ...[...loops.values()].map(([plane]) => plane.length));
+  const settle = Math.max(0, ...request.settings.map(({ racks }) => settleOf(document, racks)));
+  const frames = loopFrames(length, document.sampleRate, settle);
   const analysis = new SessionAnalysis(document.sampleRate, document.alignmentDbfs);
   for (const { id } of document.channels) {
     const loop = loops.get(id);
@@ -53,6 +57,18 @@ export function* someSounds(
     yield;
   }
   return { sounds, loudnessLufs: bench.loudness };
+}
+
+/** What the circuits on the longest way through these racks need to settle, seconds. */
+function settleOf({ channels, buses, mix }: SessionDocument, racks: TrialSetting['racks']): number {
+  const strip = ({ id, rack }: { readonly id: string; readonly rack: Rack }) => ({
+    rack: rackConfig(racks[id] ?? rack, false),
+  });
+  return graphSettle({
+    channels: channels.map((channel) => ({ ...strip(channel), bus: -1, gain: 1, pan: 0 })),
+    buses: buses.map((bus) => ({ ...strip(bus), gain: 1 })),
+    mix: strip({ id: MIX_ID, rack: mix.rack }).rack,
+  });
 }
 
 interface Listed extends TrialSetting {

@@ -13,14 +13,12 @@ type IdOf<P extends readonly Parameter[]> = P[number]['id'];
 export type IndexOf<P extends readonly Parameter[]> = Readonly<Record<IdOf<P>, number>>;
 
 /** What a kind says about one of its kernels. What isn't said is that of a plain static curve. */
-interface CircuitFacts {
+export interface CircuitFacts {
   /**
    * How the spectrum of what it adds falls: a `smooth` curve is clean at the rack's usual rate, a `firm` one (a fast
    * knee, corners, an exponential) needs more. A kernel that tells corners is firm.
    */
   readonly knee?: 'smooth' | 'firm';
-  /** Time until it has forgotten what it heard, to −120 dB of it, seconds: 0 for a curve. Everything that has to wait for a rack waits for this. */
-  readonly settleSeconds?: number;
   /** Frames at the higher rate by which what it adds comes late. */
   readonly delayFrames?: number;
   /** `middle-side`: it is given the sum and the difference of left and right, each divided by √2, and what it adds is turned back. */
@@ -54,6 +52,13 @@ export interface StageKind {
   readonly at: Readonly<Record<CommonParameterId, number>>;
   /** Everything these parameters can make of it. */
   readonly circuits: readonly Circuit[];
+  /**
+   * Time until the circuit has forgotten what it heard, to −120 dB of it, seconds; 0 for a curve. Whatever has to wait
+   * for a rack waits for this (`settling.ts`).
+   */
+  settleSeconds(values: ArrayLike<number>): number;
+  /** True where small signals don't all keep their level: the stage has a frequency response with these values. */
+  hasResponse(values: ArrayLike<number>): boolean;
   /** The circuit that runs these values, one of `circuits`. A change of circuit is faded, not smoothed. Allocates nothing. */
   circuit(values: ArrayLike<number>): Circuit;
 }
@@ -67,6 +72,10 @@ interface Declaration<P extends readonly Parameter[], K extends KernelName> {
   readonly circuits: Readonly<Record<K, CircuitFacts>>;
   /** Which kernel runs these values. */
   kernel(values: ArrayLike<number>, at: IndexOf<P>): K;
+  /** True where it adds a linear response of its own; left out by what is linear for small signals as a plain gain. */
+  hasResponse?(values: ArrayLike<number>, at: IndexOf<P>): boolean;
+  /** How long it remembers with these values, seconds, to −120 dB; left out by curves. */
+  settleSeconds?(values: ArrayLike<number>, at: IndexOf<P>): number;
 }
 
 /** Only there while every input of the kernels is a parameter; otherwise what is missing is in the error. */
@@ -90,6 +99,8 @@ export function stageKind<const P extends readonly Parameter[], K extends Kernel
     parameters,
     at: at as unknown as StageKind['at'],
     circuits: Object.values(byKernel),
+    hasResponse: (values) => declaration.hasResponse?.(values, at as IndexOf<P>) ?? false,
+    settleSeconds: (values) => declaration.settleSeconds?.(values, at as IndexOf<P>) ?? 0,
     circuit: (values) => byKernel[declaration.kernel(values, at as IndexOf<P>)],
   };
 }
@@ -105,7 +116,6 @@ function circuitOf(kernel: KernelName, facts: CircuitFacts, at: Readonly<Record<
     inputs: inputs.map((id) => at[id]),
     biasInput: (inputs as readonly string[]).indexOf('bias'),
     knee: hasCorners ? 'firm' : 'smooth',
-    settleSeconds: 0,
     delayFrames: 0,
     channels: 'apart',
     level: 'one-percent',

@@ -1,11 +1,52 @@
+import { MAX_STAGES } from '../oversampling.ts';
 import type { StageKind } from './stage-kind.ts';
+import { MAX_COEFFICIENTS } from './stage-kind.ts';
+
+/** Most parameters of a kind. */
+export const MAX_PARAMETERS = 32;
+/** Most memory of one circuit, bytes. */
+export const MAX_STATE = 4096;
 
 /** The kinds an engine was given, by their ids. */
 export class StageKinds {
+  /** Most memory that one of their circuits needs, bytes. */
+  readonly stateBytes: number;
+  /** Most frames at the higher rate that one of them is late by. */
+  readonly delayFrames: number;
   private readonly byId: ReadonlyMap<string, StageKind>;
 
-  constructor(readonly all: readonly StageKind[]) {
+  /**
+   * @param delayBudget frames at the higher rate that a rack has for the delays of its stages
+   * @param cornerDelay frames that a curve with corners is late by
+   * @throws Error with a sentence about a kind that no rack of eight stages could hold
+   */
+  constructor(all: readonly StageKind[], delayBudget: number, cornerDelay: number) {
     this.byId = new Map(all.map((kind) => [kind.id, kind]));
+    this.stateBytes = Math.max(16, ...all.flatMap(({ circuits }) => circuits.map(({ stateBytes }) => stateBytes)));
+    const delays = all.map(({ id, circuits }) => ({
+      id,
+      frames: Math.max(
+        0,
+        ...circuits.map(({ hasCorners, delayFrames }) => delayFrames + (hasCorners ? cornerDelay : 0)),
+      ),
+    }));
+    this.delayFrames = Math.max(cornerDelay, ...delays.map(({ frames }) => frames));
+    const late = delays.find(({ frames }) => frames * MAX_STAGES > delayBudget);
+    if (late) {
+      throw new Error(
+        `The stage kind "${late.id}" is ${late.frames} frames late; ${MAX_STAGES} of them don't fit a rack, which has ${delayBudget}. Make it at most ${Math.floor(delayBudget / MAX_STAGES)}.`,
+      );
+    }
+    if (this.byId.size < all.length) throw new Error('Two stage kinds have the same id. Give one of them another.');
+    for (const { id, parameters, circuits } of all) {
+      const most = (what: string, limit: number) =>
+        `The stage kind "${id}" has more than ${limit} ${what}. Leave some out.`;
+      if (parameters.length > MAX_PARAMETERS) throw new Error(most('parameters', MAX_PARAMETERS));
+      for (const { inputs, stateBytes } of circuits) {
+        if (inputs.length > MAX_COEFFICIENTS) throw new Error(most('inputs', MAX_COEFFICIENTS));
+        if (stateBytes > MAX_STATE) throw new Error(most('bytes of memory', MAX_STATE));
+      }
+    }
   }
 
   /** The kind of that id; null for one that isn't there. */
