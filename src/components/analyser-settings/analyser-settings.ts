@@ -1,10 +1,9 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { base } from '../base/base.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type AnalyserSettings, type LiveStore, liveContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { DEFAULT_VIEW, type SpectrumView } from '../spectrum-plot/spectrum-view.ts';
 import { styles } from './analyser-settings.styles.ts';
 
@@ -45,13 +44,8 @@ const RANGES: readonly Option<number>[] = [60, 90, 120, 150].map((db) => [db, `$
 export class AnalyserSettingsElement extends LitElement {
   static override styles = [base, styles];
 
-  @consume({ context: liveContext, subscribe: true }) private live?: LiveStore;
+  @store(liveContext) private live?: LiveStore;
   @property({ attribute: false }) view: SpectrumView = DEFAULT_VIEW;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.live);
-  }
 
   override render() {
     const { live: store, view } = this;

@@ -1,4 +1,3 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing, type PropertyValues } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
@@ -6,6 +5,7 @@ import type { ContinuousParameter } from '../../engine/parameters.ts';
 import { findRack, type Rack } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { plot } from '../base/plot.styles.ts';
+import { store } from '../context/store-controller.ts';
 import {
   type BenchParameter,
   type BenchResult,
@@ -16,7 +16,6 @@ import {
   type SessionStore,
   sessionContext,
 } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { figure, NO_FIGURE } from '../format/figures.ts';
 import '../value-slider/value-slider.ts';
 import { type Chart, chartOf } from './bench-charts.ts';
@@ -35,8 +34,8 @@ const REST_MS = 250;
 export class BenchSheet extends LitElement {
   static override styles = [base, plot, styles];
 
-  @consume({ context: benchContext, subscribe: true }) private bench?: BenchStore;
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(benchContext) private bench?: BenchStore;
+  @store(sessionContext) private session?: SessionStore;
   @property() rackId = '';
   @property() rackName = '';
   @state() private testId: BenchTestId = 'tone';
@@ -55,12 +54,6 @@ export class BenchSheet extends LitElement {
   #timer: ReturnType<typeof setTimeout> | undefined;
   #serial = 0;
   #asked: readonly unknown[] = [];
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session);
-    new Watch(this, () => this.bench);
-  }
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();

@@ -27,7 +27,7 @@ export type { BenchParameter, BenchTest, BenchTestId } from '../../analysis/tone
 export type { AnalyserSettings, LiveFrame, LowBand, StrongestTone } from '../../audio/live-frame.ts';
 export type { RackLevels as LiveLevels, SideLevels } from '../../audio/live-levels.ts';
 
-/** Something that changes and says so. Components subscribe with the `Watch` controller. */
+/** Something that changes and says so. Components hold one by `store` (store-controller.ts). */
 export interface Observable {
   /** Calls `listener` after every change, until the returned function is called. */
   subscribe(listener: () => void): () => void;

@@ -1,4 +1,3 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
@@ -13,8 +12,8 @@ import {
 import { base } from '../base/base.styles.ts';
 import { checkList } from '../base/check-list.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { figure } from '../format/figures.ts';
 import { styles } from './drive-link.styles.ts';
 import { isSame, type Linkable, linkables } from './linkable.ts';
@@ -29,7 +28,7 @@ const MODES: readonly (readonly [DriveLink['mode'], string, string])[] = [
 export class DriveLinkEditor extends LitElement {
   static override styles = [base, disclosure, checkList, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(sessionContext) private session?: SessionStore;
   @property() rackId: RackId = '';
   @property() stageId = '';
   /** What a link that is made from here begins with. */
@@ -37,11 +36,6 @@ export class DriveLinkEditor extends LitElement {
   /** Folded, it lists nothing: in a large session there are hundreds of drives. */
   @state() private open = false;
   @query('details') private details?: HTMLDetailsElement;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session);
-  }
 
   /** Unfolds it and takes the focus. */
   show(): void {

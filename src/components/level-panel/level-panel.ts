@@ -1,7 +1,7 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
+import { store } from '../context/store-controller.ts';
 import {
   type LevelStore,
   type LiveLevels,
@@ -10,7 +10,6 @@ import {
   type SideLevels,
   sessionContext,
 } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { figure, figureText } from '../format/figures.ts';
 import { sideWords } from '../matched-switch/compared.ts';
 import { styles } from './level-panel.styles.ts';
@@ -90,16 +89,10 @@ const rows: readonly Row[] = [
 export class LevelPanel extends LitElement {
   static override styles = [base, styles];
 
-  @consume({ context: levelContext, subscribe: true }) private levels?: LevelStore;
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(levelContext) private levels?: LevelStore;
+  @store(sessionContext) private session?: SessionStore;
   @property() rackId = '';
   @property({ reflect: true }) show: 'output' | 'input' = 'output';
-
-  constructor() {
-    super();
-    new Watch(this, () => this.levels);
-    new Watch(this, () => this.session);
-  }
 
   override render() {
     const latest = this.levels?.latest ?? null;

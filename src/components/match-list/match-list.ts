@@ -1,9 +1,9 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, state } from 'lit/decorators.js';
 import { findRack, MIX_ID, type RackId, rackIds, type SessionDocument } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { store } from '../context/store-controller.ts';
 import {
   type AnalysisStore,
   analysisContext,
@@ -11,7 +11,6 @@ import {
   type SessionStore,
   sessionContext,
 } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { figure, NO_FIGURE } from '../format/figures.ts';
 import { isStale } from '../format/stale.ts';
 import { mismatchSentence } from '../matched-switch/match-words.ts';
@@ -23,15 +22,9 @@ import { styles } from './match-list.styles.ts';
 export class MatchList extends LitElement {
   static override styles = [base, disclosure, styles];
 
-  @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(analysisContext) private analysis?: AnalysisStore;
+  @store(sessionContext) private session?: SessionStore;
   @state() private open = false;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.analysis);
-    new Watch(this, () => this.session);
-  }
 
   override render() {
     if (!this.session || !this.analysis) return nothing;

@@ -6,6 +6,7 @@ import type { ContinuousParameter } from '../../engine/parameters.ts';
 import { CLEAN, CURRENT, findRack, MIX_ID, type Scope } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { store } from '../context/store-controller.ts';
 import {
   type AnalysisStore,
   analysisContext,
@@ -17,7 +18,6 @@ import {
   sessionContext,
 } from '../context/stores.ts';
 import { type TrialStore, trialContext } from '../context/trial-store.ts';
-import { Watch } from '../context/watch.ts';
 import { clock, figure, NO_FIGURE } from '../format/figures.ts';
 import { isStale } from '../format/stale.ts';
 import { rackName } from '../rack-sheet/rack-facts.ts';
@@ -51,18 +51,11 @@ const matchTrim: ContinuousParameter = {
 export class MatchedSwitch extends LitElement {
   static override styles = [base, disclosure, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
-  @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
-  @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
+  @store(sessionContext) private session?: SessionStore;
+  @store(playerContext) private player?: PlayerStore;
+  @store(analysisContext) private analysis?: AnalysisStore;
   @consume({ context: trialContext, subscribe: true }) private trials?: TrialStore;
   @property({ reflect: true }) show: 'all' | 'switch' | 'figures' = 'all';
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session);
-    new Watch(this, () => this.player);
-    new Watch(this, () => this.analysis);
-  }
 
   override render() {
     if (!this.session || !this.player) return nothing;

@@ -1,10 +1,9 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import { base } from '../base/base.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type Notice, type NoticeStore, noticeContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { icons } from '../icons/icons.ts';
 import { styles } from './notice-stack.styles.ts';
 
@@ -15,12 +14,7 @@ const WORDS: Record<Notice['kind'], string> = { info: 'Note', warning: 'Warning'
 export class NoticeStack extends LitElement {
   static override styles = [base, styles];
 
-  @consume({ context: noticeContext, subscribe: true }) private store?: NoticeStore;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.store);
-  }
+  @store(noticeContext) private store?: NoticeStore;
 
   override render() {
     return html`<div role="log" aria-live="polite" aria-label="Notices">

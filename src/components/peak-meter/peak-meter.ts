@@ -2,8 +2,8 @@ import { consume } from '@lit/context';
 import { html, LitElement, type PropertyValues } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
+import { store } from '../context/store-controller.ts';
 import { type LiveFrame, type LiveStore, liveContext, type SessionStore, sessionContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { figure } from '../format/figures.ts';
 import { sideWords } from '../matched-switch/compared.ts';
 import { Ballistics } from './ballistics.ts';
@@ -17,7 +17,7 @@ export class PeakMeter extends LitElement {
   static override styles = styles;
 
   @consume({ context: liveContext, subscribe: true }) private live?: LiveStore;
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(sessionContext) private session?: SessionStore;
   @property() rackId = '';
   /** Lowest and highest level, dB, as in the diagram beside it. */
   @property({ attribute: false }) range: readonly [number, number] = [-24, 0];
@@ -31,11 +31,6 @@ export class PeakMeter extends LitElement {
   readonly #coloured = new Ballistics();
   #release: (() => void) | undefined;
   #settings: number | null = null;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session);
-  }
 
   override willUpdate(changed: PropertyValues<this>): void {
     // Another rack's peaks are none of this one's.

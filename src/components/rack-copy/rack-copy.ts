@@ -1,4 +1,3 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing, type PropertyValues } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
@@ -6,8 +5,8 @@ import { findRack, type RackId, rackIds, type SessionDocument } from '../../sess
 import { base } from '../base/base.styles.ts';
 import { checkList } from '../base/check-list.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { rackName } from '../rack-sheet/rack-facts.ts';
 import { styles } from './rack-copy.styles.ts';
 
@@ -16,16 +15,11 @@ import { styles } from './rack-copy.styles.ts';
 export class RackCopy extends LitElement {
   static override styles = [base, disclosure, checkList, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(sessionContext) private session?: SessionStore;
   @property() rackId: RackId = '';
   @state() private chosen: ReadonlySet<RackId> = new Set();
   @state() private done = '';
   @state() private open = false;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session);
-  }
 
   override willUpdate(changed: PropertyValues<this>): void {
     if (!changed.has('rackId')) return;

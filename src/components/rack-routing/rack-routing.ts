@@ -1,12 +1,11 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { Bus, Channel, RackId } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { onNameKey, takeName } from '../keys/name-field.ts';
 import '../value-slider/value-slider.ts';
 import { styles } from './rack-routing.styles.ts';
@@ -19,13 +18,8 @@ const NEW_BUS = '+';
 export class RackRouting extends LitElement {
   static override styles = [base, disclosure, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(sessionContext) private session?: SessionStore;
   @property() rackId: RackId = '';
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session);
-  }
 
   override render() {
     const document = this.session?.document;

@@ -7,6 +7,7 @@ import { styleMap } from 'lit/directives/style-map.js';
 import { stageKinds } from '../../engine/stages/catalogue.ts';
 import { CURRENT, findRack, isOnASide, type Rack, type SessionDocument } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
+import { store } from '../context/store-controller.ts';
 import {
   type AnalysisStore,
   analysisContext,
@@ -16,7 +17,6 @@ import {
   type SessionStore,
   sessionContext,
 } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { isStale } from '../format/stale.ts';
 import { icons } from '../icons/icons.ts';
 import '../level-diagram/level-diagram.ts';
@@ -40,8 +40,8 @@ const MOST_STAGES = 8;
 export class RackSheet extends LitElement {
   static override styles = [base, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
-  @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
+  @store(sessionContext) private session?: SessionStore;
+  @store(analysisContext) private analysis?: AnalysisStore;
   @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
   /** One column after the other on a narrow screen, where the switch itself stands beside Play. */
   @property({ type: Boolean, reflect: true }) narrow = false;
@@ -53,12 +53,6 @@ export class RackSheet extends LitElement {
   readonly #resize = new ResizeObserver(([entry]) => {
     this.width = Math.floor(entry.contentRect.width);
   });
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session);
-    new Watch(this, () => this.analysis);
-  }
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();

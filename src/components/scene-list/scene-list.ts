@@ -1,4 +1,3 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
@@ -15,8 +14,8 @@ import {
 } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { figure } from '../format/figures.ts';
 import { icons } from '../icons/icons.ts';
 import { onNameKey, takeName } from '../keys/name-field.ts';
@@ -46,15 +45,10 @@ const allDrives: ContinuousParameter = {
 export class SceneList extends LitElement {
   static override styles = [base, disclosure, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(sessionContext) private session?: SessionStore;
   /** Folded at first, for narrow screens. */
   @property({ type: Boolean, reflect: true }) narrow = false;
   @state() private aligning = false;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session);
-  }
 
   override render() {
     if (!this.session) return nothing;

@@ -1,8 +1,8 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement } from 'lit/decorators.js';
 import { styleMap } from 'lit/directives/style-map.js';
 import { base } from '../base/base.styles.ts';
+import { store } from '../context/store-controller.ts';
 import {
   type AnalysisStore,
   analysisContext,
@@ -12,7 +12,6 @@ import {
   type SideFigures,
   sessionContext,
 } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { change, clock, type FigureFormat, figureText } from '../format/figures.ts';
 import { isStale } from '../format/stale.ts';
 import '../match-list/match-list.ts';
@@ -80,16 +79,9 @@ const rows: readonly Row[] = [
 export class SessionFigures extends LitElement {
   static override styles = [base, styles];
 
-  @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
-  @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.analysis);
-    new Watch(this, () => this.session);
-    new Watch(this, () => this.player);
-  }
+  @store(analysisContext) private analysis?: AnalysisStore;
+  @store(sessionContext) private session?: SessionStore;
+  @store(playerContext) private player?: PlayerStore;
 
   override render() {
     const { analysis } = this;

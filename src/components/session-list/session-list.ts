@@ -1,12 +1,11 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import { base } from '../base/base.styles.ts';
 import { asking, dialog } from '../base/dialog.styles.ts';
 import type { KeptSession } from '../context/kept-store.ts';
+import { store } from '../context/store-controller.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { styles } from './session-list.styles.ts';
 
 /** The sessions that the browser keeps, as a dialog: to open, duplicate and discard them. */
@@ -14,16 +13,11 @@ import { styles } from './session-list.styles.ts';
 export class SessionList extends LitElement {
   static override styles = [base, dialog, asking, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(sessionContext, (session) => session.files.kept) private session?: SessionStore;
   /** The one that is to go, until that is said a second time. */
   @state() private doomed: string | null = null;
   @state() private busy = false;
   @query('dialog') private dialog?: HTMLDialogElement;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session?.files.kept);
-  }
 
   get open(): boolean {
     return this.dialog?.open ?? false;

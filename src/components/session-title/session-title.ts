@@ -1,13 +1,12 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing, svg } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { LIMITS, type SessionDocument } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { asking, dialog } from '../base/dialog.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { type TakeHomeStore, takeHomeContext } from '../context/take-home-store.ts';
-import { Watch } from '../context/watch.ts';
 import { icons } from '../icons/icons.ts';
 import { onNameKey, takeName } from '../keys/name-field.ts';
 import '../note-field/note-field.ts';
@@ -39,8 +38,13 @@ type Replacement =
 export class SessionTitle extends LitElement {
   static override styles = [base, disclosure, dialog, asking, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
-  @consume({ context: takeHomeContext, subscribe: true }) private takeHome?: TakeHomeStore;
+  @store(
+    sessionContext,
+    (session) => session.files,
+    (session) => session.files.kept,
+  )
+  private session?: SessionStore;
+  @store(takeHomeContext) private takeHome?: TakeHomeStore;
   @state() private busy = false;
   @state() private asked: Replacement = { what: 'new' };
   @query('#audio') private picker!: HTMLInputElement;
@@ -49,14 +53,6 @@ export class SessionTitle extends LitElement {
   @query('version-question') private versions?: VersionQuestion;
   @query('taken-question') private taken?: TakenQuestion;
   @query('session-list') private list?: SessionList;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session);
-    new Watch(this, () => this.session?.files);
-    new Watch(this, () => this.session?.files.kept);
-    new Watch(this, () => this.takeHome);
-  }
 
   /** True while a question is on the screen. */
   get asking(): boolean {

@@ -1,12 +1,11 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { classMap } from 'lit/directives/class-map.js';
 import type { Command } from '../../session/commands.ts';
 import type { RackId } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type AnalysisStore, analysisContext, type SessionStore, sessionContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { isStale } from '../format/stale.ts';
 import { icons } from '../icons/icons.ts';
 import { switchMany } from './many.ts';
@@ -27,8 +26,8 @@ import { renderSolo } from './solo-words.ts';
 export class SignalPath extends LitElement {
   static override styles = [base, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
-  @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
+  @store(sessionContext, (session) => session.files) private session?: SessionStore;
+  @store(analysisContext) private analysis?: AnalysisStore;
   /** A strip that scrolls sideways, for narrow screens. */
   @property({ type: Boolean, reflect: true }) narrow = false;
   /** Gain and bus in the rows, in place of what the racks do. */
@@ -41,13 +40,6 @@ export class SignalPath extends LitElement {
   /** The channel whose file is looked for. */
   #wanting: string | null = null;
   #shown: RackId | undefined;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session);
-    new Watch(this, () => this.session?.files);
-    new Watch(this, () => this.analysis);
-  }
 
   override willUpdate(): void {
     if (!this.session) return;

@@ -5,6 +5,7 @@ import '../analyser-settings/analyser-settings.ts';
 import { base } from '../base/base.styles.ts';
 import { plot } from '../base/plot.styles.ts';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
+import { store } from '../context/store-controller.ts';
 import {
   type AnalysisStore,
   analysisContext,
@@ -14,7 +15,6 @@ import {
   type SessionStore,
   sessionContext,
 } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { figure } from '../format/figures.ts';
 import { noteText } from '../format/note.ts';
 import { sideWords } from '../matched-switch/compared.ts';
@@ -40,9 +40,9 @@ const LINEAR_STEP = 0.5;
 export class SpectrumPlot extends LitElement {
   static override styles = [base, plot, styles];
 
-  @consume({ context: liveContext, subscribe: true }) private live?: LiveStore;
+  @store(liveContext) private live?: LiveStore;
   @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(sessionContext) private session?: SessionStore;
   @property() rackId = '';
   @property() rackName = '';
   @property({ type: Boolean, reflect: true }) settings = false;
@@ -69,12 +69,6 @@ export class SpectrumPlot extends LitElement {
   #release: (() => void) | undefined;
   #textAt = 0;
   readonly #notes = new LowNotes();
-
-  constructor() {
-    super();
-    new Watch(this, () => this.live);
-    new Watch(this, () => this.session);
-  }
 
   override connectedCallback(): void {
     super.connectedCallback();

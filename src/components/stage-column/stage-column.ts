@@ -1,4 +1,3 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
 import type { Parameter } from '../../engine/parameters.ts';
@@ -6,8 +5,8 @@ import { findStageKind } from '../../engine/stages/catalogue.ts';
 import { DRIVE, drivenStage, driveOf, type RackId, type Stage } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type SessionStore, type StageFace, sessionContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import '../drive-link/drive-link.ts';
 import type { DriveLinkEditor } from '../drive-link/drive-link.ts';
 import { linkSign } from '../drive-link/link-sign.ts';
@@ -28,7 +27,7 @@ import { styles } from './stage-column.styles.ts';
 export class StageColumn extends LitElement {
   static override styles = [base, disclosure, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(sessionContext) private session?: SessionStore;
   @property() rackId: RackId = '';
   @property({ attribute: false }) stage!: Stage;
   @property({ attribute: false }) face: StageFace | undefined;
@@ -42,7 +41,6 @@ export class StageColumn extends LitElement {
   constructor() {
     super();
     // Links are no part of the stage itself.
-    new Watch(this, () => this.session);
   }
 
   override render() {

@@ -1,8 +1,8 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
 import { dialog } from '../base/dialog.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
 import {
   type ImportCheck,
@@ -12,7 +12,6 @@ import {
   type TakeHomeWork,
   takeHomeContext,
 } from '../context/take-home-store.ts';
-import { Watch } from '../context/watch.ts';
 import { checkResult } from './check-result.ts';
 import { exportChoices } from './export-choices.ts';
 import { expectedTable, writtenTable } from './file-tables.ts';
@@ -31,19 +30,13 @@ const AUDIO = 'audio/*,.wav,.wave,.flac,.aif,.aiff,.mp3,.ogg,.opus,.m4a';
 export class TakeHomeSheet extends LitElement {
   static override styles = [base, dialog, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
-  @consume({ context: takeHomeContext, subscribe: true }) private store?: TakeHomeStore;
+  @store(sessionContext) private session?: SessionStore;
+  @store(takeHomeContext) private store?: TakeHomeStore;
   @state() private asTable = false;
   @query('dialog') private dialog?: HTMLDialogElement;
   @query('#mixdown') private picker!: HTMLInputElement;
   #working = false;
   #seen: ImportCheck | null = null;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session);
-    new Watch(this, () => this.store);
-  }
 
   async show(): Promise<void> {
     await this.updateComplete;

@@ -1,10 +1,9 @@
-import { consume } from '@lit/context';
 import { css, html, LitElement, nothing } from 'lit';
 import { customElement, query } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
 import { asking, dialog } from '../base/dialog.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 
 /**
  * Says that another tab has the session that this one would show, and asks what to show instead. Opens by itself.
@@ -30,13 +29,8 @@ export class TakenQuestion extends LitElement {
     `,
   ];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(sessionContext, (session) => session.files.kept) private session?: SessionStore;
   @query('dialog') private dialog?: HTMLDialogElement;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session?.files.kept);
-  }
 
   get open(): boolean {
     return this.dialog?.open ?? false;

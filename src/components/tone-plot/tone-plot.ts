@@ -1,12 +1,11 @@
-import { consume } from '@lit/context';
 import { scaleBand, scaleLinear } from 'd3-scale';
 import { html, LitElement, nothing, svg } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { CURRENT } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { plot } from '../base/plot.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type AnalysisStore, analysisContext, type SessionStore, sessionContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { figure, figureText, hertz } from '../format/figures.ts';
 import { isStale } from '../format/stale.ts';
 import { sideWords } from '../matched-switch/compared.ts';
@@ -22,8 +21,8 @@ const LABELLED = [31.5, 125, 500, 2000, 8000];
 export class TonePlot extends LitElement {
   static override styles = [base, plot, styles];
 
-  @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(analysisContext) private analysis?: AnalysisStore;
+  @store(sessionContext) private session?: SessionStore;
   @property() rackId = '';
   @property() rackName = '';
   @state() private asTable = false;
@@ -32,12 +31,6 @@ export class TonePlot extends LitElement {
   readonly #resize = new ResizeObserver(([{ contentRect }]) => {
     this.size = { width: Math.floor(contentRect.width), height: Math.floor(contentRect.height) };
   });
-
-  constructor() {
-    super();
-    new Watch(this, () => this.analysis);
-    new Watch(this, () => this.session);
-  }
 
   override firstUpdated(): void {
     this.#resize.observe(this.plotArea);

@@ -1,4 +1,3 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing, svg } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { toNumber } from '../../engine/parameters.ts';
@@ -6,6 +5,7 @@ import { findParameter, findStageKind } from '../../engine/stages/catalogue.ts';
 import { findRack, type RackId } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { dialog } from '../base/dialog.styles.ts';
+import { store } from '../context/store-controller.ts';
 import {
   type AnalysisStore,
   analysisContext,
@@ -13,7 +13,6 @@ import {
   type StageFace,
   sessionContext,
 } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { change, figure, figureText } from '../format/figures.ts';
 import '../harmonic-list/harmonic-list.ts';
 import { transferPlot, transferRows } from './transfer-plot.ts';
@@ -24,8 +23,8 @@ import { styles } from './transfer-sheet.styles.ts';
 export class TransferSheet extends LitElement {
   static override styles = [base, dialog, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
-  @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
+  @store(sessionContext) private session?: SessionStore;
+  @store(analysisContext) private analysis?: AnalysisStore;
   @state() private rackId: RackId = '';
   @state() private stageId = '';
   @state() private asTable = false;
@@ -35,12 +34,6 @@ export class TransferSheet extends LitElement {
   readonly #resize = new ResizeObserver(([{ contentRect }]) => {
     this.size = Math.floor(contentRect.width);
   });
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session);
-    new Watch(this, () => this.analysis);
-  }
 
   async show(rackId: RackId, stageId: string): Promise<void> {
     this.rackId = rackId;

@@ -1,9 +1,8 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type PlayerStore, playerContext, type SessionStore, sessionContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { clock } from '../format/figures.ts';
 import { icons } from '../icons/icons.ts';
 import '../value-slider/value-slider.ts';
@@ -21,14 +20,12 @@ import { styles } from './transport-bar.styles.ts';
 export class TransportBar extends LitElement {
   static override styles = [base, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
-  @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
+  @store(sessionContext) private session?: SessionStore;
+  @store(playerContext) private player?: PlayerStore;
   @property({ type: Boolean, reflect: true }) narrow = false;
 
   constructor() {
     super();
-    new Watch(this, () => this.session);
-    new Watch(this, () => this.player);
     new PlayClock(this, () => this.player, '.now');
   }
 

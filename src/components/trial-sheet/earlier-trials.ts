@@ -1,9 +1,8 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type TrialStore, trialContext } from '../context/trial-store.ts';
-import { Watch } from '../context/watch.ts';
 import { icons } from '../icons/icons.ts';
 import { styles } from './earlier-trials.styles.ts';
 import { dateOf, subjectOf } from './trial-log.ts';
@@ -13,12 +12,7 @@ import { dateOf, subjectOf } from './trial-log.ts';
 export class EarlierTrials extends LitElement {
   static override styles = [base, styles];
 
-  @consume({ context: trialContext, subscribe: true }) private trials?: TrialStore;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.trials);
-  }
+  @store(trialContext) private trials?: TrialStore;
 
   override render() {
     const { trials } = this;

@@ -1,12 +1,11 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query } from 'lit/decorators.js';
 import type { ContinuousParameter } from '../../engine/parameters.ts';
 import { base } from '../base/base.styles.ts';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
+import { store } from '../context/store-controller.ts';
 import { type AnalysisStore, analysisContext } from '../context/stores.ts';
 import { type TrialStore, trialContext } from '../context/trial-store.ts';
-import { Watch } from '../context/watch.ts';
 import { clock } from '../format/figures.ts';
 import '../value-slider/value-slider.ts';
 import { drawWave } from '../wave-line/draw-wave.ts';
@@ -18,20 +17,14 @@ import { LONGEST_LOOP, SHORTEST_LOOP } from './trial-draft.ts';
 export class LoopChoice extends LitElement {
   static override styles = [base, styles];
 
-  @consume({ context: trialContext, subscribe: true }) private trials?: TrialStore;
-  @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
+  @store(trialContext) private trials?: TrialStore;
+  @store(analysisContext) private analysis?: AnalysisStore;
   @query('canvas') private canvas!: HTMLCanvasElement | null;
   readonly #sheet = new CanvasSheet(
     this,
     () => this.canvas,
     (context, width, height) => this.#draw(context, width, height),
   );
-
-  constructor() {
-    super();
-    new Watch(this, () => this.trials);
-    new Watch(this, () => this.analysis);
-  }
 
   override updated(): void {
     this.#sheet.redraw();

@@ -1,10 +1,9 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type TrialAnalysis, type TrialOutcome, type TrialStore, trialContext } from '../context/trial-store.ts';
-import { Watch } from '../context/watch.ts';
 import { listeningNotes } from './listening-notes.ts';
 import './outcome-plot.ts';
 import { outcomeRows } from './outcome-rows.ts';
@@ -16,12 +15,7 @@ import { styles } from './trial-outcome.styles.ts';
 export class TrialOutcomeSheet extends LitElement {
   static override styles = [base, disclosure, styles];
 
-  @consume({ context: trialContext, subscribe: true }) private trials?: TrialStore;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.trials);
-  }
+  @store(trialContext) private trials?: TrialStore;
 
   override firstUpdated(): void {
     this.renderRoot.querySelector<HTMLElement>('.sentence')?.focus();

@@ -1,10 +1,9 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type PlayerStore, playerContext } from '../context/stores.ts';
 import { type TrialState, type TrialStore, trialContext } from '../context/trial-store.ts';
-import { Watch } from '../context/watch.ts';
 import { icons } from '../icons/icons.ts';
 import { monitor } from '../transport-bar/monitor.ts';
 import '../value-slider/value-slider.ts';
@@ -23,19 +22,13 @@ import { styles } from './trial-running.styles.ts';
 export class TrialRunning extends LitElement {
   static override styles = [base, styles];
 
-  @consume({ context: trialContext, subscribe: true }) private trials?: TrialStore;
-  @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
+  @store(trialContext) private trials?: TrialStore;
+  @store(playerContext) private player?: PlayerStore;
   @query('stop-question') private question!: StopQuestion | null;
   @query('.go') private go!: HTMLButtonElement | null;
   readonly #answering = new Answering(this, () => this.trials);
   #waited = false;
   #releaseKeys: (() => void) | undefined;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.trials);
-    new Watch(this, () => this.player);
-  }
 
   override connectedCallback(): void {
     super.connectedCallback();

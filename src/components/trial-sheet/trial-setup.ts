@@ -1,11 +1,10 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type PlayerStore, playerContext } from '../context/stores.ts';
 import { type TrialStore, trialContext } from '../context/trial-store.ts';
-import { Watch } from '../context/watch.ts';
 import { icons } from '../icons/icons.ts';
 import { bindEscape } from '../keys/escape.ts';
 import { monitor } from '../transport-bar/monitor.ts';
@@ -26,17 +25,11 @@ import { styles } from './trial-setup.styles.ts';
 export class TrialSetup extends LitElement {
   static override styles = [base, disclosure, styles];
 
-  @consume({ context: trialContext, subscribe: true }) private trials?: TrialStore;
-  @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
+  @store(trialContext) private trials?: TrialStore;
+  @store(playerContext) private player?: PlayerStore;
   @property({ attribute: false }) draft!: TrialDraft;
 
   #releaseEscape: (() => void) | undefined;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.trials);
-    new Watch(this, () => this.player);
-  }
 
   override connectedCallback(): void {
     super.connectedCallback();

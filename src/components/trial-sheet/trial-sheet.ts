@@ -1,10 +1,9 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, state } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
+import { store } from '../context/store-controller.ts';
 import { type PlayerStore, playerContext } from '../context/stores.ts';
 import { type TrialStore, trialContext } from '../context/trial-store.ts';
-import { Watch } from '../context/watch.ts';
 import '../notice-stack/notice-stack.ts';
 import './earlier-trials.ts';
 import { firstDraft, stillThere, type TrialDraft } from './trial-draft.ts';
@@ -18,18 +17,12 @@ import { styles } from './trial-sheet.styles.ts';
 export class TrialSheet extends LitElement {
   static override styles = [base, styles];
 
-  @consume({ context: trialContext, subscribe: true }) private trials?: TrialStore;
-  @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
+  @store(trialContext) private trials?: TrialStore;
+  @store(playerContext) private player?: PlayerStore;
   @state() private draft: TrialDraft | null = null;
   #phase: TrialStore['phase'] = 'closed';
   /** What there is to compare is not here yet. */
   #loading = false;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.trials);
-    new Watch(this, () => this.player);
-  }
 
   override willUpdate(): void {
     const { trials } = this;

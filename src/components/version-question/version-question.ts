@@ -1,4 +1,3 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
@@ -6,8 +5,8 @@ import type { AudioReference } from '../../session/document.ts';
 import { base } from '../base/base.styles.ts';
 import { asking, dialog } from '../base/dialog.styles.ts';
 import type { FileVersion, FileVersionAnswer } from '../context/file-store.ts';
+import { store } from '../context/store-controller.ts';
 import { type SessionStore, sessionContext } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { clock } from '../format/figures.ts';
 import { styles } from './version-question.styles.ts';
 
@@ -22,13 +21,8 @@ const ANSWERS: readonly (readonly [FileVersionAnswer, string])[] = [
 export class VersionQuestion extends LitElement {
   static override styles = [base, dialog, asking, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
+  @store(sessionContext, (session) => session.files) private session?: SessionStore;
   @query('dialog') private dialog?: HTMLDialogElement;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session?.files);
-  }
 
   get open(): boolean {
     return this.dialog?.open ?? false;

@@ -1,9 +1,9 @@
-import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { styleMap } from 'lit/directives/style-map.js';
 import { base } from '../base/base.styles.ts';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
+import { store } from '../context/store-controller.ts';
 import {
   type AnalysisStore,
   analysisContext,
@@ -12,7 +12,6 @@ import {
   type SessionStore,
   sessionContext,
 } from '../context/stores.ts';
-import { Watch } from '../context/watch.ts';
 import { clock } from '../format/figures.ts';
 import { drawWave } from './draw-wave.ts';
 import { styles } from './wave-line.styles.ts';
@@ -30,9 +29,9 @@ const SHORTEST_LOOP = 0.05;
 export class WaveLine extends LitElement {
   static override styles = [base, styles];
 
-  @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
-  @consume({ context: playerContext, subscribe: true }) private player?: PlayerStore;
-  @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;
+  @store(sessionContext) private session?: SessionStore;
+  @store(playerContext) private player?: PlayerStore;
+  @store(analysisContext) private analysis?: AnalysisStore;
   /** While a loop is being dragged. */
   @state() private dragged: { from: number; to: number } | null = null;
   @query('canvas') private canvas!: HTMLCanvasElement;
@@ -44,13 +43,6 @@ export class WaveLine extends LitElement {
   );
   #pressed: { x: number; seconds: number } | null = null;
   #frame = 0;
-
-  constructor() {
-    super();
-    new Watch(this, () => this.session);
-    new Watch(this, () => this.player);
-    new Watch(this, () => this.analysis);
-  }
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();
