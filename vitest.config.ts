@@ -10,7 +10,7 @@ export default defineConfig({
         test: {
           name: 'unit',
           include: ['tests/**/*.test.ts'],
-          exclude: ['tests/browser/**', 'tests/e2e/**', 'tests/bench/**'],
+          exclude: ['tests/browser/**', 'tests/e2e/**', 'tests/benchmarks/**'],
           environment: 'node',
           testTimeout: PATIENCE,
           hookTimeout: PATIENCE,

@@ -1,6 +1,6 @@
 import { version } from '../package.json';
-import { sessionBenchSpec } from './analysis/tone-bench/session-spec.ts';
-import { BENCH_SILENT, BENCH_TESTS } from './analysis/tone-bench/spec.ts';
+import { sessionBenchSpec } from './measure/tone-bench/session-spec.ts';
+import { BENCH_SILENT, BENCH_TESTS } from './measure/tone-bench/spec.ts';
 import './components/app/level-best-app.ts';
 import type { LevelBestApp } from './components/app/level-best-app.ts';
 import type { FileStore } from './components/context/file-store.ts';

@@ -1,9 +1,9 @@
-import type { ListeningGains } from '../analysis/listening-config.ts';
-import { listeningConfig, NO_GAINS } from '../analysis/listening-config.ts';
-import type { Planes } from '../analysis/rack-renderer.ts';
 import { dbToGain } from '../dsp/units.ts';
 import type { Place } from '../engine/graph-plan.ts';
 import type { FromProcessor, ReportStamp, TapStamp } from '../engine/protocol.ts';
+import type { ListeningGains } from '../render/listening-config.ts';
+import { listeningConfig, NO_GAINS } from '../render/listening-config.ts';
+import type { Planes } from '../render/rack-renderer.ts';
 import type { SessionDocument } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
 import type { IAudioBuffer, IAudioBufferSourceNode, IAudioContext } from './audio-library.ts';

@@ -1,8 +1,8 @@
-import { finish } from '../analysis/rack-renderer.ts';
-import { sessionBenchSpec } from '../analysis/tone-bench/session-spec.ts';
-import type { BenchParameter, BenchSpec, BenchTestId } from '../analysis/tone-bench/spec.ts';
-import { BENCH_SILENT, BENCH_TESTS, findBenchTest } from '../analysis/tone-bench/spec.ts';
-import { BenchError, ToneBench } from '../analysis/tone-bench/tone-bench.ts';
+import { sessionBenchSpec } from '../measure/tone-bench/session-spec.ts';
+import type { BenchParameter, BenchSpec, BenchTestId } from '../measure/tone-bench/spec.ts';
+import { BENCH_SILENT, BENCH_TESTS, findBenchTest } from '../measure/tone-bench/spec.ts';
+import { BenchError, ToneBench } from '../measure/tone-bench/tone-bench.ts';
+import { finish } from '../render/rack-renderer.ts';
 import type { Rack, RackId, SessionDocument } from '../session/document.ts';
 import { emptyRack, emptySession, findRack, MIX_ID, rackIds } from '../session/document.ts';
 import { BENCH_KEYS, benchJson } from './bench-json.ts';

@@ -1,4 +1,4 @@
-import type { BenchResult } from '../analysis/tone-bench/result.ts';
+import type { BenchResult } from '../measure/tone-bench/result.ts';
 
 /** Keys that every bench's JSON begins with, in this order: a promise. */
 export const BENCH_KEYS = [

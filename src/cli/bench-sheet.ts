@@ -1,7 +1,8 @@
 /** What the bench has found, for people. */
-import type { BenchPoint, BenchProduct, BenchResult, ToneFigures } from '../analysis/tone-bench/result.ts';
-import { findBenchTest } from '../analysis/tone-bench/spec.ts';
+
 import type { RackConfig } from '../engine/config.ts';
+import type { BenchPoint, BenchProduct, BenchResult, ToneFigures } from '../measure/tone-bench/result.ts';
+import { findBenchTest } from '../measure/tone-bench/spec.ts';
 import { figure, rateText, signedText, table } from './sheet.ts';
 import { stackSheet } from './stack-sheet.ts';
 

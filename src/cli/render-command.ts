@@ -1,6 +1,6 @@
 import { basename, extname, join } from 'node:path';
-import type { ExportBits, ExportFormat, ExportOvers } from '../analysis/export/export-plan.ts';
 import { clamp } from '../dsp/units.ts';
+import type { ExportBits, ExportFormat, ExportOvers } from '../export/export-plan.ts';
 import { cancellable } from './cancel.ts';
 import { CliError, UsageError } from './cli-error.ts';
 import type { Command } from './help.ts';

@@ -1,10 +1,11 @@
 /** One sound file through one rack: both sides and report.json, as long as the input. */
-import { commonHeadroomDb } from '../analysis/common-headroom.ts';
-import type { ExportBits, ExportOvers } from '../analysis/export/export-plan.ts';
-import type { RenderedSides } from '../analysis/render.ts';
-import { scaled } from '../analysis/session-graph.ts';
+
 import { truePeak } from '../dsp/true-peak.ts';
 import { dbToGain } from '../dsp/units.ts';
+import type { ExportBits, ExportOvers } from '../export/export-plan.ts';
+import { commonHeadroomDb } from '../measure/common-headroom.ts';
+import { scaled } from '../render/planes.ts';
+import type { RenderedSides } from '../render/session-render.ts';
 import type { Stage } from '../session/document.ts';
 import type { Progress } from './progress.ts';
 import type { RenderJob } from './render-job.ts';

@@ -2,9 +2,9 @@
 import { createHash } from 'node:crypto';
 import { existsSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
-import type { Planes } from '../analysis/rack-renderer.ts';
 import { resample } from '../dsp/resample.ts';
 import type { BroadcastInfo } from '../files/audio-data.ts';
+import type { Planes } from '../render/rack-renderer.ts';
 import type { Channel, SessionDocument, Stage } from '../session/document.ts';
 import { emptyRack, emptySession, newChannel } from '../session/document.ts';
 import { CliError } from './cli-error.ts';

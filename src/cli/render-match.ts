@@ -1,10 +1,10 @@
 /** Match and render of one file's job, with the figures of the match. */
-import { withMatches } from '../analysis/document-match.ts';
-import type { SessionResult } from '../analysis/figures.ts';
-import { finish } from '../analysis/rack-renderer.ts';
-import type { RenderedSides } from '../analysis/render.ts';
-import { renderSession } from '../analysis/render.ts';
-import { SessionAnalysis } from '../analysis/session-analysis.ts';
+import { withMatches } from '../measure/document-match.ts';
+import type { SessionResult } from '../measure/figures.ts';
+import { SessionAnalysis } from '../measure/session-analysis.ts';
+import { finish } from '../render/rack-renderer.ts';
+import type { RenderedSides } from '../render/session-render.ts';
+import { renderSession } from '../render/session-render.ts';
 import type { SessionDocument } from '../session/document.ts';
 import type { RenderJob } from './render-job.ts';
 

@@ -1,11 +1,11 @@
 /** report.json: what was rendered, how, and what it measures. Its keys are a promise; see the README. */
 
-import { mixTrimDb } from '../analysis/engine-config.ts';
-import { loweredSentence } from '../analysis/export/pair-headroom.ts';
-import type { MatchFigures, SessionResult } from '../analysis/figures.ts';
-import { MATCH_TOLERANCE_LU } from '../analysis/figures.ts';
 import { SESSION_LATENCY } from '../engine/session-engine.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
+import { loweredSentence } from '../export/pair-headroom.ts';
+import type { MatchFigures, SessionResult } from '../measure/figures.ts';
+import { MATCH_TOLERANCE_LU } from '../measure/figures.ts';
+import { mixTrimDb } from '../render/engine-config.ts';
 import type { Rack, SessionDocument, Stage } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
 import type { FileFigures } from './file-figures.ts';

@@ -1,12 +1,13 @@
 /** A whole session to files: both mixes, stems where asked for, and report.json. */
-import { planExport } from '../analysis/export/export-plan.ts';
-import type { ExportedFile } from '../analysis/export/export-stream.ts';
-import { matchSession } from '../analysis/export/match-session.ts';
-import { lowered, pairHeadroomDb } from '../analysis/export/pair-headroom.ts';
-import { runExport } from '../analysis/export/run-export.ts';
-import { runSteps } from '../analysis/run-steps.ts';
+
 import { measure } from '../dsp/measure.ts';
+import { planExport } from '../export/export-plan.ts';
+import type { ExportedFile } from '../export/export-stream.ts';
+import { matchSession } from '../export/match-session.ts';
+import { lowered, pairHeadroomDb } from '../export/pair-headroom.ts';
+import { runExport } from '../export/run-export.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
+import { runSteps } from '../render/run-steps.ts';
 import { CliError } from './cli-error.ts';
 import { figuresOf } from './file-figures.ts';
 import type { Progress } from './progress.ts';

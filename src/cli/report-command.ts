@@ -1,10 +1,10 @@
 import { join } from 'node:path';
-import { buildReport } from '../analysis/export/report/build-report.ts';
-import { reportHtml } from '../analysis/export/report/report-html.ts';
-import { reportMarkdown } from '../analysis/export/report/report-markdown.ts';
-import type { SessionReport } from '../analysis/export/report/report-model.ts';
-import { runSteps } from '../analysis/run-steps.ts';
-import { trialSummaries } from '../listening/trial-summary.ts';
+import { trialSummaries } from '../blind/trial-summary.ts';
+import { buildReport } from '../export/report/build-report.ts';
+import { reportHtml } from '../export/report/report-html.ts';
+import { reportMarkdown } from '../export/report/report-markdown.ts';
+import type { SessionReport } from '../export/report/report-model.ts';
+import { runSteps } from '../render/run-steps.ts';
 import { cancellable } from './cancel.ts';
 import { CliError, UsageError } from './cli-error.ts';
 import type { Command } from './help.ts';

@@ -1,4 +1,4 @@
-import type { StackTable } from '../analysis/tone-bench/result.ts';
+import type { StackTable } from '../measure/tone-bench/result.ts';
 import { figure, signedText, table } from './sheet.ts';
 
 /** What a stack does, stage by stage, and what its two inputs do to each other. */

@@ -1,11 +1,11 @@
 import { basename } from 'node:path';
-import { ListeningError } from '../listening/listening-error.ts';
-import { toCsv } from '../listening/trial-csv.ts';
-import type { Figures, Recomputation } from '../listening/trial-figures.ts';
-import { recompute } from '../listening/trial-figures.ts';
-import type { TrialRecord } from '../listening/trial-record.ts';
-import { parseRecord } from '../listening/trial-record.ts';
-import { resultSentence } from '../listening/trial-words.ts';
+import { ListeningError } from '../blind/listening-error.ts';
+import { toCsv } from '../blind/trial-csv.ts';
+import type { Figures, Recomputation } from '../blind/trial-figures.ts';
+import { recompute } from '../blind/trial-figures.ts';
+import type { TrialRecord } from '../blind/trial-record.ts';
+import { parseRecord } from '../blind/trial-record.ts';
+import { resultSentence } from '../blind/trial-words.ts';
 import { CliError, UsageError } from './cli-error.ts';
 import type { Command } from './help.ts';
 import { print, warn } from './output.ts';

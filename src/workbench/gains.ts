@@ -1,7 +1,7 @@
-import { rackConfig } from '../analysis/engine-config.ts';
-import type { MatchFigures, SessionMatches } from '../analysis/figures.ts';
-import { listeningGains } from '../analysis/listening-config.ts';
 import type { Player } from '../audio/player.ts';
+import type { MatchFigures, SessionMatches } from '../measure/figures.ts';
+import { listeningGains } from '../measure/listening-gains.ts';
+import { rackConfig } from '../render/engine-config.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 import { CURRENT, findRack } from '../session/document.ts';
 

@@ -1,16 +1,16 @@
-import type { StageTrims } from '../analysis/alignment.ts';
-import type { AnalysisClient } from '../analysis/analysis-client.ts';
-import { driveFor, GENTLE_SHARE } from '../analysis/stage-amount.ts';
 import { MAX_BUSES } from '../engine/limits.ts';
 import { MAX_STAGES } from '../engine/oversampling.ts';
 import { defaultValues, formatValue } from '../engine/parameters.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
 import type { StageKind } from '../engine/stages/stage-kind.ts';
+import type { StageTrims } from '../measure/alignment.ts';
+import { driveFor, GENTLE_SHARE } from '../measure/stage-amount.ts';
 import type { Command } from '../session/commands.ts';
 import type { RackId, SessionDocument, Stage } from '../session/document.ts';
 import { DRIVE, findRack, newBus, newStage } from '../session/document.ts';
 import { clampDrive } from '../session/drive.ts';
 import { findStage } from '../session/lookup.ts';
+import type { AnalysisClient } from '../workers/analysis-client.ts';
 import type { Notices } from './notices.ts';
 
 export interface MakingHost {

@@ -1,6 +1,5 @@
-import { AnalysisClient } from '../analysis/analysis-client.ts';
-import type { SessionMatches } from '../analysis/figures.ts';
-import type { TrialRecord } from '../listening/trial-record.ts';
+import type { TrialRecord } from '../blind/trial-record.ts';
+import type { SessionMatches } from '../measure/figures.ts';
 import type { Command } from '../session/commands.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 import { emptySession, MIX_ID, rackIds } from '../session/document.ts';
@@ -8,6 +7,7 @@ import { hashesIn } from '../session/hashes.ts';
 import type { Steps } from '../session/history.ts';
 import { History } from '../session/history.ts';
 import { keepTrial } from '../session/kept-trials.ts';
+import { AnalysisClient } from '../workers/analysis-client.ts';
 import { Adding } from './adding.ts';
 import { describeCommand } from './describe-command.ts';
 import { hearMatch, tellPlayer, writeGains } from './gains.ts';

@@ -1,10 +1,10 @@
 /** The export's worker in a real browser: a small session to its end, and ended in the middle. */
 import { expect } from '@open-wc/testing';
-import type { JobOptions } from '../../src/analysis/take-home/client.ts';
-import { checkedImport, exportedPieces, TakeHomeError } from '../../src/analysis/take-home/client.ts';
-import type { ExportJob } from '../../src/analysis/take-home/protocol.ts';
 import { seededRandom } from '../../src/dsp/random.ts';
 import { emptySession, newChannel, type SessionDocument } from '../../src/session/document.ts';
+import type { JobOptions } from '../../src/workers/take-home/client.ts';
+import { checkedImport, exportedPieces, TakeHomeError } from '../../src/workers/take-home/client.ts';
+import type { ExportJob } from '../../src/workers/take-home/protocol.ts';
 import { rack, stage } from './fixture/session.ts';
 
 const RATE = 48_000;

@@ -1,11 +1,11 @@
 /** Sounds of a blind trial from the real workers: the same bits from one as from several, refusals as sentences, and cancel. */
 import { expect } from '@open-wc/testing';
-import { exportSides } from '../../src/analysis/export/export-document.ts';
-import { renderTrialSounds } from '../../src/analysis/trial/trial-client.ts';
-import { TrialError } from '../../src/analysis/trial/trial-error.ts';
-import type { TrialRequest } from '../../src/analysis/trial/trial-set.ts';
+import { exportSides } from '../../src/export/export-document.ts';
+import { TrialError } from '../../src/measure/trial/trial-error.ts';
+import type { TrialRequest } from '../../src/measure/trial/trial-set.ts';
 import { sideRacks } from '../../src/session/effective.ts';
-import { oneChannel, rackOf, sameBits, stageOf, whiteNoise } from '../analysis/sessions.ts';
+import { renderTrialSounds } from '../../src/workers/trial-client.ts';
+import { oneChannel, rackOf, sameBits, stageOf, whiteNoise } from '../measure/sessions.ts';
 
 const RATE = 22050;
 

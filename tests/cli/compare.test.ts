@@ -3,7 +3,7 @@ import { createHash } from 'node:crypto';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { bursts, smallSession } from '../analysis/sessions.ts';
+import { bursts, smallSession } from '../measure/sessions.ts';
 import { cli, cliJson, loadWav, newFolder, saveWav } from './cli.ts';
 
 const KEYS = [

@@ -9,7 +9,7 @@ import type { Report } from '../../src/cli/render-report.ts';
 import { readFlac } from '../../src/files/flac.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { sessionZip } from '../../src/session/session-file.ts';
-import { bursts, smallSession } from '../analysis/sessions.ts';
+import { bursts, smallSession } from '../measure/sessions.ts';
 import { decodeToFloat, findFfmpeg } from '../support/oracle-ffmpeg.ts';
 import { builtMain, cli, cliJson, loadWav, namesIn, newFolder, saveWav, tone } from './cli.ts';
 

@@ -2,10 +2,10 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import type { SessionReport } from '../../src/analysis/export/report/report-model.ts';
+import type { SessionReport } from '../../src/export/report/report-model.ts';
 import { parseSession } from '../../src/session/document.ts';
 import { sessionZip } from '../../src/session/session-file.ts';
-import { abxPlan, guesser, run, seededRandom } from '../listening/listeners.ts';
+import { abxPlan, guesser, run, seededRandom } from '../blind/listeners.ts';
 import { cli, cliJson, namesIn, newFolder, root } from './cli.ts';
 
 const demo = join(root, 'samples', 'harbour-hall.json');

@@ -13,7 +13,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { readWav, writeWav } from '../../src/files/wav.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { sessionZip } from '../../src/session/session-file.ts';
-import { twelveChannels } from '../analysis/export/export-rig.ts';
+import { twelveChannels } from '../export/export-rig.ts';
 import { decodeToFloat, ebur128, findFfmpeg } from '../support/oracle-ffmpeg.ts';
 import { type App, openApp, settled } from './app.ts';
 import { bytesOf, clear, filesIn, withPickers } from './pickers.ts';

@@ -5,10 +5,10 @@
  */
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { RecordedTrial, TrialRecord } from '../../src/blind/trial-record.ts';
+import { slotsOf } from '../../src/blind/trial-record.ts';
 import { measureLevels } from '../../src/dsp/levels.ts';
 import { seededRandom } from '../../src/dsp/random.ts';
-import type { RecordedTrial, TrialRecord } from '../../src/listening/trial-record.ts';
-import { slotsOf } from '../../src/listening/trial-record.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { type Ebur128, loadEbur128 } from '../support/oracle-ebur128.ts';
 import { type App, openApp, settled } from './app.ts';

@@ -1,9 +1,10 @@
 /** The tone bench in Node, on racks of the tests. */
-import { finish } from '../../src/analysis/rack-renderer.ts';
-import type { BenchResult } from '../../src/analysis/tone-bench/result.ts';
-import type { BenchTestId } from '../../src/analysis/tone-bench/spec.ts';
-import { ToneBench } from '../../src/analysis/tone-bench/tone-bench.ts';
+
 import type { StageConfig } from '../../src/engine/config.ts';
+import type { BenchResult } from '../../src/measure/tone-bench/result.ts';
+import type { BenchTestId } from '../../src/measure/tone-bench/spec.ts';
+import { ToneBench } from '../../src/measure/tone-bench/tone-bench.ts';
+import { finish } from '../../src/render/rack-renderer.ts';
 import { rack } from './rig.ts';
 
 /** One for all, since making an engine costs more than a measurement. */

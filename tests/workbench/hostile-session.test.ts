@@ -2,8 +2,8 @@
 import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { sessionConfig } from '../../src/analysis/engine-config.ts';
 import { seededRandom } from '../../src/dsp/random.ts';
+import { sessionConfig } from '../../src/render/engine-config.ts';
 import { parseSession, SessionError } from '../../src/session/document.ts';
 import { hashesIn } from '../../src/session/hashes.ts';
 import { History, wouldChange } from '../../src/session/history.ts';

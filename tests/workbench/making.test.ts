@@ -1,9 +1,9 @@
 /** What adding a stage and setting to alignment do to the document, and what they say. */
 import { describe, expect, it } from 'vitest';
-import type { StageTrims } from '../../src/analysis/alignment.ts';
-import type { Amplitudes } from '../../src/analysis/amplitudes.ts';
-import { amplitudes } from '../../src/analysis/amplitudes.ts';
 import { gaussian, seededRandom } from '../../src/dsp/random.ts';
+import type { StageTrims } from '../../src/measure/alignment.ts';
+import type { Amplitudes } from '../../src/measure/amplitudes.ts';
+import { amplitudes } from '../../src/measure/amplitudes.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { emptySession, newChannel } from '../../src/session/document.ts';
 import { History } from '../../src/session/history.ts';

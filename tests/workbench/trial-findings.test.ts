@@ -7,7 +7,7 @@ import { controlChoices, soundChoices } from '../../src/workbench/trials/choices
 import { expectationOf } from '../../src/workbench/trials/expectation.ts';
 import { amountRacks, soundRacks } from '../../src/workbench/trials/settings.ts';
 import { loopWithin, usualLoop } from '../../src/workbench/trials/trial-loop.ts';
-import { smallSession } from '../analysis/sessions.ts';
+import { smallSession } from '../measure/sessions.ts';
 import type { Heard, Played, Rig } from './trial-rig.ts';
 import { abx, answerAll, trialRig } from './trial-rig.ts';
 

@@ -1,16 +1,17 @@
 /** The store of blind trials in Node: a session with its history, sounds that are made up, and a player that only listens. */
-import type { TrialRequest, TrialSound, TrialSounds } from '../../src/analysis/trial/trial-set.ts';
+
 import type { Interruption } from '../../src/audio/interruptions.ts';
 import type { TrialPair, TrialSlot } from '../../src/audio/trial-graph.ts';
+import { bitsFrom } from '../../src/blind/random-bits.ts';
 import type { TrialQuestion } from '../../src/components/context/trial-store.ts';
 import { seededRandom } from '../../src/dsp/random.ts';
-import { bitsFrom } from '../../src/listening/random-bits.ts';
+import type { TrialRequest, TrialSound, TrialSounds } from '../../src/measure/trial/trial-set.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { History } from '../../src/session/history.ts';
 import { keepTrial } from '../../src/session/kept-trials.ts';
 import type { TrialTools } from '../../src/workbench/trials/trial-parts.ts';
 import { Trials } from '../../src/workbench/trials/trials.ts';
-import { smallSession } from '../analysis/sessions.ts';
+import { smallSession } from '../measure/sessions.ts';
 
 /** What the sound of one pair was, as the player got it. */
 export interface Played {

@@ -1,9 +1,9 @@
 /** The store of blind trials: honest to the listener while it runs, and to the session afterwards. */
 import { describe, expect, it } from 'vitest';
-import { TrialError } from '../../src/analysis/trial/trial-error.ts';
-import { recompute } from '../../src/listening/trial-figures.ts';
-import { slotsOf } from '../../src/listening/trial-record.ts';
-import { smallSession } from '../analysis/sessions.ts';
+import { recompute } from '../../src/blind/trial-figures.ts';
+import { slotsOf } from '../../src/blind/trial-record.ts';
+import { TrialError } from '../../src/measure/trial/trial-error.ts';
+import { smallSession } from '../measure/sessions.ts';
 import type { Played } from './trial-rig.ts';
 import { abx, answerAll, publicState, type Rig, right, same, trialRig } from './trial-rig.ts';
 

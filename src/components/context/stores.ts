@@ -3,17 +3,18 @@
  * component's test provides its own.
  */
 import { createContext } from '@lit/context';
-import type { MatchFigures, RackFigures, SideFigures } from '../../analysis/figures.ts';
-import type { BenchResult } from '../../analysis/tone-bench/result.ts';
-import type { BenchTest, BenchTestId } from '../../analysis/tone-bench/spec.ts';
 import type { AnalyserSettings, LiveFrame } from '../../audio/live-frame.ts';
 import type { RackLevels } from '../../audio/live-levels.ts';
+import type { MatchFigures, RackFigures, SideFigures } from '../../measure/figures.ts';
+import type { BenchResult } from '../../measure/tone-bench/result.ts';
+import type { BenchTest, BenchTestId } from '../../measure/tone-bench/spec.ts';
 import type { Command } from '../../session/commands.ts';
 import type { RackId, Region, SessionDocument } from '../../session/document.ts';
 import type { FileStore } from './file-store.ts';
 
-export type { MatchFigures, RackFigures, SideFigures, StageFace, TapLevels } from '../../analysis/figures.ts';
-
+export type { AnalyserSettings, LiveFrame, LowBand, StrongestTone } from '../../audio/live-frame.ts';
+export type { RackLevels as LiveLevels, SideLevels } from '../../audio/live-levels.ts';
+export type { MatchFigures, RackFigures, SideFigures, StageFace, TapLevels } from '../../measure/figures.ts';
 export type {
   BenchFloor,
   BenchPoint,
@@ -22,10 +23,8 @@ export type {
   BenchTone,
   StackTable,
   ToneFigures,
-} from '../../analysis/tone-bench/result.ts';
-export type { BenchParameter, BenchTest, BenchTestId } from '../../analysis/tone-bench/spec.ts';
-export type { AnalyserSettings, LiveFrame, LowBand, StrongestTone } from '../../audio/live-frame.ts';
-export type { RackLevels as LiveLevels, SideLevels } from '../../audio/live-levels.ts';
+} from '../../measure/tone-bench/result.ts';
+export type { BenchParameter, BenchTest, BenchTestId } from '../../measure/tone-bench/spec.ts';
 
 /** Something that changes and says so. Components hold one by `store` (store-controller.ts). */
 export interface Observable {

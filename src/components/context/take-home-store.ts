@@ -1,14 +1,14 @@
 /** What the screen of the export receives by context: files, report and import check. */
 import { createContext } from '@lit/context';
-import type { ImportCheck } from '../../analysis/compare/import-check.ts';
-import type { ExportBits, ExportFormat, ExportOvers } from '../../analysis/export/export-plan.ts';
-import type { ReportTexts, WrittenFile } from '../../analysis/take-home/protocol.ts';
+import type { ExportBits, ExportFormat, ExportOvers } from '../../export/export-plan.ts';
+import type { ImportCheck } from '../../measure/compare/import-check.ts';
+import type { ReportTexts, WrittenFile } from '../../workers/take-home/protocol.ts';
 import type { Observable } from './stores.ts';
 
-export type { ComparedBand } from '../../analysis/compare/compare-sounds.ts';
-export type { ImportCheck, ImportVerdict } from '../../analysis/compare/import-check.ts';
-export type { ExportBits, ExportFormat, ExportOvers } from '../../analysis/export/export-plan.ts';
-export type { WrittenFile } from '../../analysis/take-home/protocol.ts';
+export type { ExportBits, ExportFormat, ExportOvers } from '../../export/export-plan.ts';
+export type { ComparedBand } from '../../measure/compare/compare-sounds.ts';
+export type { ImportCheck, ImportVerdict } from '../../measure/compare/import-check.ts';
+export type { WrittenFile } from '../../workers/take-home/protocol.ts';
 
 export type ReportFormat = keyof ReportTexts;
 

@@ -1,14 +1,14 @@
 /** What the blind trial's screen receives by context. */
 import { createContext } from '@lit/context';
-import type { TrialState } from '../../listening/scheduler.ts';
-import type { Slot, TrialRecord } from '../../listening/trial-record.ts';
-import type { Analysis } from '../../listening/trial-results.ts';
+import type { TrialState } from '../../blind/scheduler.ts';
+import type { Slot, TrialRecord } from '../../blind/trial-record.ts';
+import type { Analysis } from '../../blind/trial-results.ts';
 import type { RackId, Region } from '../../session/document.ts';
 import type { Observable } from './stores.ts';
 
-export type { TrialState } from '../../listening/scheduler.ts';
-export type { DiscardReason, RecordedTrial, Slot, TrialRecord } from '../../listening/trial-record.ts';
-export type { Analysis as TrialAnalysis } from '../../listening/trial-results.ts';
+export type { TrialState } from '../../blind/scheduler.ts';
+export type { DiscardReason, RecordedTrial, Slot, TrialRecord } from '../../blind/trial-record.ts';
+export type { Analysis as TrialAnalysis } from '../../blind/trial-results.ts';
 
 /** One sound of a trial: the session as it stands, but for what is said here. */
 export type TrialSound =

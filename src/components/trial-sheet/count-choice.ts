@@ -1,6 +1,6 @@
 import { html, nothing } from 'lit';
+import { DEFAULTS } from '../../blind/trial-plan.ts';
 import type { ContinuousParameter } from '../../engine/parameters.ts';
-import { DEFAULTS } from '../../listening/trial-plan.ts';
 import '../value-slider/value-slider.ts';
 import { ruleOf, type TrialDraft } from './trial-draft.ts';
 

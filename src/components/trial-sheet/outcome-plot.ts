@@ -1,6 +1,6 @@
 import { html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
-import { amountText } from '../../listening/trial-words.ts';
+import { amountText } from '../../blind/trial-words.ts';
 import { base } from '../base/base.styles.ts';
 import type { TrialAnalysis, TrialOutcome } from '../context/trial-store.ts';
 import { figure } from '../format/figures.ts';

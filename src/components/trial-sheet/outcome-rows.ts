@@ -1,4 +1,4 @@
-import { amountText } from '../../listening/trial-words.ts';
+import { amountText } from '../../blind/trial-words.ts';
 import type { TrialAnalysis } from '../context/trial-store.ts';
 import { figure } from '../format/figures.ts';
 

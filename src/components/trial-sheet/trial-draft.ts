@@ -1,5 +1,5 @@
+import { DEFAULTS, LEAST_RANGE_DB } from '../../blind/trial-plan.ts';
 import { findStageKind } from '../../engine/stages/catalogue.ts';
-import { DEFAULTS, LEAST_RANGE_DB } from '../../listening/trial-plan.ts';
 import { CLEAN, CURRENT, LIMITS } from '../../session/document.ts';
 import type {
   ControlChoice,

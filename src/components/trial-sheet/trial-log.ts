@@ -1,8 +1,8 @@
 import { html } from 'lit';
-import { isRight } from '../../listening/trial-answers.ts';
-import type { Source } from '../../listening/trial-plan.ts';
-import { slotsOf } from '../../listening/trial-record.ts';
-import { amountText } from '../../listening/trial-words.ts';
+import { isRight } from '../../blind/trial-answers.ts';
+import type { Source } from '../../blind/trial-plan.ts';
+import { slotsOf } from '../../blind/trial-record.ts';
+import { amountText } from '../../blind/trial-words.ts';
 import type { RecordedTrial, TrialRecord } from '../context/trial-store.ts';
 import { clock, figure } from '../format/figures.ts';
 import { reasonWords } from './listening-notes.ts';

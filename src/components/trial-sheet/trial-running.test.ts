@@ -4,7 +4,7 @@ import { html } from 'lit';
 import { all, frames, inside, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
 import { memoryStores } from '../../../tests/browser/fixture/stores.ts';
 import { MemoryTrials } from '../../../tests/browser/fixture/trials.ts';
-import type { TrialPlan } from '../../listening/trial-plan.ts';
+import type { TrialPlan } from '../../blind/trial-plan.ts';
 import type { TrialRunning } from './trial-running.ts';
 import './trial-running.ts';
 

@@ -1,11 +1,12 @@
 /** What an export will write, said before it starts, without rendering anything. */
-import { exportSides } from '../../analysis/export/export-document.ts';
-import type { ExportKind, ExportPlan } from '../../analysis/export/export-plan.ts';
-import { planExport } from '../../analysis/export/export-plan.ts';
-import { fileSize } from '../../analysis/export/export-stream.ts';
-import type { Planes } from '../../analysis/rack-renderer.ts';
+
 import type { ExpectedExport, ExpectedFile, ExportSettings } from '../../components/context/take-home-store.ts';
+import { exportSides } from '../../export/export-document.ts';
+import type { ExportKind, ExportPlan } from '../../export/export-plan.ts';
+import { planExport } from '../../export/export-plan.ts';
+import { fileSize } from '../../export/export-stream.ts';
 import { AudioFileError } from '../../files/audio-file-error.ts';
+import type { Planes } from '../../render/rack-renderer.ts';
 import type { SessionDocument } from '../../session/document.ts';
 
 export const REPORT_NAMES = ['report.html', 'report.md', 'report.json'];

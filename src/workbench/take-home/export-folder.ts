@@ -1,4 +1,4 @@
-import type { ExportOutcome, TakeHomePiece } from '../../analysis/take-home/protocol.ts';
+import type { ExportOutcome, TakeHomePiece } from '../../workers/take-home/protocol.ts';
 
 interface FolderPicker {
   showDirectoryPicker(options: { id: string; mode: 'readwrite' }): Promise<FileSystemDirectoryHandle>;

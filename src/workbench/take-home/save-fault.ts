@@ -1,5 +1,5 @@
-import { TakeHomeError } from '../../analysis/take-home/client.ts';
-import { faultText } from '../../analysis/take-home/fault-text.ts';
+import { TakeHomeError } from '../../workers/take-home/client.ts';
+import { faultText } from '../../workers/take-home/fault-text.ts';
 
 /** What browsers call the faults of a file picker, a folder or a disk, and what to do about each. */
 const SENTENCES: Readonly<Record<string, string>> = {

@@ -1,9 +1,6 @@
 import { supported as canPickFile } from 'browser-fs-access';
-import { fileName } from '../../analysis/export/file-name.ts';
-import type { JobOptions } from '../../analysis/take-home/client.ts';
-import { checkedImport, exportedPieces, madeReport, TakeHomeError } from '../../analysis/take-home/client.ts';
-import type { ExportJob, ReportJob, ReportTexts } from '../../analysis/take-home/protocol.ts';
 import { decodeFile } from '../../audio/decode.ts';
+import { trialSummaries } from '../../blind/trial-summary.ts';
 import type {
   CheckedImport,
   ExpectedExport,
@@ -13,9 +10,12 @@ import type {
   TakeHomeStore,
   TakeHomeWork,
 } from '../../components/context/take-home-store.ts';
-import { trialSummaries } from '../../listening/trial-summary.ts';
+import { fileName } from '../../export/file-name.ts';
 import type { SessionDocument } from '../../session/document.ts';
 import { CURRENT } from '../../session/document.ts';
+import type { JobOptions } from '../../workers/take-home/client.ts';
+import { checkedImport, exportedPieces, madeReport, TakeHomeError } from '../../workers/take-home/client.ts';
+import type { ExportJob, ReportJob, ReportTexts } from '../../workers/take-home/protocol.ts';
 import type { Notices } from '../notices.ts';
 import { Notifier } from '../observable.ts';
 import type { Sounds } from '../sounds.ts';

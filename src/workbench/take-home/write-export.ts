@@ -1,4 +1,4 @@
-import type { ExportOutcome, TakeHomePiece } from '../../analysis/take-home/protocol.ts';
+import type { ExportOutcome, TakeHomePiece } from '../../workers/take-home/protocol.ts';
 import { chooseFolder, writeFolder } from './export-folder.ts';
 import { NothingChosen, saveStream } from './save-stream.ts';
 import { zipStream } from './zip-stream.ts';

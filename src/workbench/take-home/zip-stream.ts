@@ -1,5 +1,5 @@
 import { makeZip } from 'client-zip';
-import type { ExportOutcome, TakeHomePiece } from '../../analysis/take-home/protocol.ts';
+import type { ExportOutcome, TakeHomePiece } from '../../workers/take-home/protocol.ts';
 
 /** An export in the order `one-by-one` as the bytes of one ZIP, made as they are asked for. */
 export function zipStream(

@@ -1,4 +1,6 @@
 /** The sounds and controls that a session has for trials. */
+
+import { LEAST_RANGE_DB } from '../../blind/trial-plan.ts';
 import type {
   ControlChoice,
   TrialChoice,
@@ -8,7 +10,6 @@ import type {
 } from '../../components/context/trial-store.ts';
 import { parameterFault } from '../../engine/parameters.ts';
 import { findStageKind } from '../../engine/stages/catalogue.ts';
-import { LEAST_RANGE_DB } from '../../listening/trial-plan.ts';
 import type { RackId, SessionDocument, Stage } from '../../session/document.ts';
 import { CLEAN, CURRENT, findRack, LIMITS, rackIds } from '../../session/document.ts';
 import { DRIVE, driveOf } from '../../session/drive.ts';

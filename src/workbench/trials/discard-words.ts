@@ -1,4 +1,4 @@
-import type { DiscardReason } from '../../listening/trial-record.ts';
+import type { DiscardReason } from '../../blind/trial-record.ts';
 
 /** Why a pair was taken out of the count, for the listener. */
 export const DISCARD_WORDS: Record<DiscardReason, string> = {

@@ -1,13 +1,14 @@
 /** What a trial can show, said before it starts. */
+
+import { ALPHA, fixedPlan } from '../../blind/abx.ts';
+import { minimumAgreeing, power } from '../../blind/binomial.ts';
+import { catchCount } from '../../blind/catch-trials.ts';
+import { CONFIRM_AT } from '../../blind/confirm.ts';
+import { FEWEST_ANSWERS } from '../../blind/drive-search.ts';
+import { eValue, STOP_AT } from '../../blind/e-value.ts';
+import { stopPower } from '../../blind/stop-power.ts';
+import { DEFAULTS } from '../../blind/trial-plan.ts';
 import type { TrialQuestion } from '../../components/context/trial-store.ts';
-import { ALPHA, fixedPlan } from '../../listening/abx.ts';
-import { minimumAgreeing, power } from '../../listening/binomial.ts';
-import { catchCount } from '../../listening/catch-trials.ts';
-import { CONFIRM_AT } from '../../listening/confirm.ts';
-import { FEWEST_ANSWERS } from '../../listening/drive-search.ts';
-import { eValue, STOP_AT } from '../../listening/e-value.ts';
-import { stopPower } from '../../listening/stop-power.ts';
-import { DEFAULTS } from '../../listening/trial-plan.ts';
 
 /** Hearing a pair and answering, s. */
 const SECONDS_PER_PAIR = 25;

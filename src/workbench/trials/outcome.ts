@@ -1,10 +1,11 @@
 /** From a record of trials to what the screen says about it. */
+
+import { ListeningError } from '../../blind/listening-error.ts';
+import type { TrialRecord } from '../../blind/trial-record.ts';
+import { parseRecord } from '../../blind/trial-record.ts';
+import { analyse } from '../../blind/trial-results.ts';
+import { resultSentence } from '../../blind/trial-words.ts';
 import type { TrialOutcome } from '../../components/context/trial-store.ts';
-import { ListeningError } from '../../listening/listening-error.ts';
-import type { TrialRecord } from '../../listening/trial-record.ts';
-import { parseRecord } from '../../listening/trial-record.ts';
-import { analyse } from '../../listening/trial-results.ts';
-import { resultSentence } from '../../listening/trial-words.ts';
 import type { KeptTrial, SessionDocument } from '../../session/document.ts';
 import { controlOf, foundAmount, resultCommand } from './result-command.ts';
 

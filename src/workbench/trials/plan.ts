@@ -1,12 +1,12 @@
 /** From a question to what must be rendered for it, and to the plan of its trials. */
 
-import { TrialError } from '../../analysis/trial/trial-error.ts';
-import type { TrialSetting } from '../../analysis/trial/trial-set.ts';
+import { DriveSearch } from '../../blind/drive-search.ts';
+import type { Source, TrialPlan } from '../../blind/trial-plan.ts';
+import { AMOUNT_SIDE, CLEAN_SIDE, DEFAULTS } from '../../blind/trial-plan.ts';
+import { amountText } from '../../blind/trial-words.ts';
 import type { TrialControl, TrialQuestion } from '../../components/context/trial-store.ts';
-import { DriveSearch } from '../../listening/drive-search.ts';
-import type { Source, TrialPlan } from '../../listening/trial-plan.ts';
-import { AMOUNT_SIDE, CLEAN_SIDE, DEFAULTS } from '../../listening/trial-plan.ts';
-import { amountText } from '../../listening/trial-words.ts';
+import { TrialError } from '../../measure/trial/trial-error.ts';
+import type { TrialSetting } from '../../measure/trial/trial-set.ts';
 import type { SessionDocument } from '../../session/document.ts';
 import { controlId, controlName, soundId, soundName } from './names.ts';
 import type { Racks } from './settings.ts';

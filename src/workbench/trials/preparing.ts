@@ -1,12 +1,13 @@
 /** From a question to a trial that can run: sounds rendered and matched, the scheduler with its plan. */
-import { exportSides } from '../../analysis/export/export-document.ts';
-import { TrialError } from '../../analysis/trial/trial-error.ts';
-import { LONGEST_TRIAL_LOOP, loopOf, SHORTEST_TRIAL_LOOP } from '../../analysis/trial/trial-loop.ts';
+
+import { LOUDER_DB } from '../../blind/catch-trials.ts';
+import type { SessionFacts } from '../../blind/scheduler.ts';
+import { TrialScheduler } from '../../blind/scheduler.ts';
 import type { TrialQuestion } from '../../components/context/trial-store.ts';
 import { dbToGain } from '../../dsp/units.ts';
-import { LOUDER_DB } from '../../listening/catch-trials.ts';
-import type { SessionFacts } from '../../listening/scheduler.ts';
-import { TrialScheduler } from '../../listening/scheduler.ts';
+import { exportSides } from '../../export/export-document.ts';
+import { TrialError } from '../../measure/trial/trial-error.ts';
+import { LONGEST_TRIAL_LOOP, loopOf, SHORTEST_TRIAL_LOOP } from '../../measure/trial/trial-loop.ts';
 import type { Region } from '../../session/document.ts';
 import { planOf, settingsOf } from './plan.ts';
 import { asItStands } from './settings.ts';

@@ -1,9 +1,10 @@
 /** What a result says to do with the session, as a command and in words. */
+
+import type { Amount } from '../../blind/shape-set.ts';
+import type { TrialRecord } from '../../blind/trial-record.ts';
+import type { Analysis } from '../../blind/trial-results.ts';
+import { amountText } from '../../blind/trial-words.ts';
 import type { TrialControl, TrialSound } from '../../components/context/trial-store.ts';
-import type { Amount } from '../../listening/shape-set.ts';
-import type { TrialRecord } from '../../listening/trial-record.ts';
-import type { Analysis } from '../../listening/trial-results.ts';
-import { amountText } from '../../listening/trial-words.ts';
 import type { Command } from '../../session/commands.ts';
 import type { RackId, SessionDocument } from '../../session/document.ts';
 import { CLEAN, CURRENT, findRack, findScene, rackIds } from '../../session/document.ts';

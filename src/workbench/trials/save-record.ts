@@ -1,6 +1,6 @@
 import { fileSave } from 'browser-fs-access';
-import { toCsv, toJson } from '../../listening/trial-csv.ts';
-import type { TrialRecord } from '../../listening/trial-record.ts';
+import { toCsv, toJson } from '../../blind/trial-csv.ts';
+import type { TrialRecord } from '../../blind/trial-record.ts';
 
 /** Saves a record as a file; a dialog that is closed is no fault. @throws Error where the file can't be written */
 export async function saveRecord(record: TrialRecord, format: 'csv' | 'json'): Promise<void> {

@@ -1,6 +1,7 @@
 /** The stretch of the session that is heard in trials. */
-import { LONGEST_TRIAL_LOOP, SHORTEST_TRIAL_LOOP } from '../../analysis/trial/trial-loop.ts';
+
 import { clamp } from '../../dsp/units.ts';
+import { LONGEST_TRIAL_LOOP, SHORTEST_TRIAL_LOOP } from '../../measure/trial/trial-loop.ts';
 import type { Region } from '../../session/document.ts';
 
 /** Length where the session's own loop doesn't suit, s. */

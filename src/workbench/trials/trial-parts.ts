@@ -1,10 +1,11 @@
 /** What blind trials need of the session and of the host. */
-import type { Planes } from '../../analysis/rack-renderer.ts';
-import type { TrialRequest, TrialSounds } from '../../analysis/trial/trial-set.ts';
+
 import type { Interruption } from '../../audio/interruptions.ts';
 import type { TrialPair } from '../../audio/trial-graph.ts';
-import type { BitSource } from '../../listening/random-bits.ts';
-import type { Slot, TrialRecord } from '../../listening/trial-record.ts';
+import type { BitSource } from '../../blind/random-bits.ts';
+import type { Slot, TrialRecord } from '../../blind/trial-record.ts';
+import type { TrialRequest, TrialSounds } from '../../measure/trial/trial-set.ts';
+import type { Planes } from '../../render/rack-renderer.ts';
 import type { Command } from '../../session/commands.ts';
 import type { SessionDocument } from '../../session/document.ts';
 

@@ -1,11 +1,12 @@
 /** One blind trial while it runs: the scheduler, the sounds and the player, which know what the screen must not. */
-import type { TrialSound, TrialSounds } from '../../analysis/trial/trial-set.ts';
+
 import type { TrialPair, TrialSource } from '../../audio/trial-graph.ts';
+import type { Playback, TrialScheduler } from '../../blind/scheduler.ts';
+import type { Source } from '../../blind/trial-plan.ts';
+import type { DiscardReason, Gains, Slot, TrialRecord } from '../../blind/trial-record.ts';
 import type { TrialState } from '../../components/context/trial-store.ts';
 import { dbToGain } from '../../dsp/units.ts';
-import type { Playback, TrialScheduler } from '../../listening/scheduler.ts';
-import type { Source } from '../../listening/trial-plan.ts';
-import type { DiscardReason, Gains, Slot, TrialRecord } from '../../listening/trial-record.ts';
+import type { TrialSound, TrialSounds } from '../../measure/trial/trial-set.ts';
 import { sentence } from '../sentence.ts';
 import { DISCARD_WORDS } from './discard-words.ts';
 import { settingOf } from './plan.ts';

@@ -1,7 +1,8 @@
 /** What the browser gives to blind trials. */
-import { renderTrialSounds } from '../../analysis/trial/trial-client.ts';
+
 import { TrialPlayer } from '../../audio/trial-player.ts';
-import type { BitSource } from '../../listening/random-bits.ts';
+import type { BitSource } from '../../blind/random-bits.ts';
+import { renderTrialSounds } from '../../workers/trial-client.ts';
 import type { TrialTools } from './trial-parts.ts';
 
 export function trialTools(program: string): TrialTools {

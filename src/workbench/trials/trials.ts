@@ -1,6 +1,6 @@
+import { DEFAULTS } from '../../blind/trial-plan.ts';
+import type { Slot, TrialRecord } from '../../blind/trial-record.ts';
 import type { TrialOutcome, TrialQuestion, TrialState, TrialStore } from '../../components/context/trial-store.ts';
-import { DEFAULTS } from '../../listening/trial-plan.ts';
-import type { Slot, TrialRecord } from '../../listening/trial-record.ts';
 import type { Region } from '../../session/document.ts';
 import { Notifier } from '../observable.ts';
 import { sentence } from '../sentence.ts';

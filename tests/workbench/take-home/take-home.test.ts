@@ -1,7 +1,5 @@
 /** The workbench's side of the export, with folders in memory and the jobs themselves in place of their worker. */
 import { describe, expect, it, vi } from 'vitest';
-import { TakeHomeError } from '../../../src/analysis/take-home/client.ts';
-import type { ExportJob, ExportOutcome, TakeHomePiece } from '../../../src/analysis/take-home/protocol.ts';
 import { newBus } from '../../../src/session/document.ts';
 import { cleanKey } from '../../../src/workbench/take-home/clean-key.ts';
 import { expectedExport, settled } from '../../../src/workbench/take-home/expected-export.ts';
@@ -9,7 +7,9 @@ import type { TakeHomeBench } from '../../../src/workbench/take-home/take-home.t
 import { TakeHome } from '../../../src/workbench/take-home/take-home.ts';
 import { exportWarnings } from '../../../src/workbench/take-home/words.ts';
 import { zipStream } from '../../../src/workbench/take-home/zip-stream.ts';
-import { smallSession, smallSources } from '../../analysis/sessions.ts';
+import { TakeHomeError } from '../../../src/workers/take-home/client.ts';
+import type { ExportJob, ExportOutcome, TakeHomePiece } from '../../../src/workers/take-home/protocol.ts';
+import { smallSession, smallSources } from '../../measure/sessions.ts';
 import { MemoryFolder } from './memory-folder.ts';
 
 const ALL = { pair: true, channels: true, buses: true, report: true, format: 'wav', bits: 24 } as const;

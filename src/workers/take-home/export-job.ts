@@ -1,0 +1,135 @@
+import { exportSides } from '../../export/export-document.ts';
+import type { ExportPlan, PlannedFile } from '../../export/export-plan.ts';
+import { planExport } from '../../export/export-plan.ts';
+import type { ExportedFile } from '../../export/export-stream.ts';
+import { exportPieces, fileBytes } from '../../export/export-stream.ts';
+import { matchSession, needsGains } from '../../export/match-session.ts';
+import { lowered, needsPairHeadroom, pairHeadroomDb } from '../../export/pair-headroom.ts';
+import { runSteps } from '../../render/run-steps.ts';
+import { MIXES, passCost } from './pass-cost.ts';
+import type { ExportJob, ExportOutcome, ReportTexts, WrittenFile } from './protocol.ts';
+import { reportJob } from './report-job.ts';
+import type { TakeHomeHost } from './take-home-host.ts';
+
+/** What computing all gains, and the report, take against one pass over the whole session, about. */
+const MATCH_COST = 1;
+const REPORT_COST = 1.6;
+
+/** Matches where need be, then renders and sends every wanted file, and the report at the end. */
+export async function exportJob(job: ExportJob, host: TakeHomeHost): Promise<ExportOutcome> {
+  const { document, factor, format, bits, overs, kinds, program, now } = job;
+  const { sources } = host;
+  const has = (...some: readonly string[]) => kinds.some((kind) => some.includes(kind));
+  const planOf = (sides = exportSides(document), tail = true) =>
+    planExport({
+      sides,
+      sources,
+      factor,
+      format,
+      bits,
+      overs,
+      pair: has('clean', 'coloured'),
+      stems: has('channel', 'bus'),
+      tail,
+      program,
+      now,
+    });
+  const wantedOf = (plan: ExportPlan) => plan.files.filter(({ kind }) => kinds.includes(kind));
+  const estimate = planOf(undefined, false);
+  const shares = sharesOf(job, estimate, wantedOf(estimate));
+  const { sides } = await matchSession(
+    { document, sources },
+    { factor, onProgress: (share) => host.progress('matching', shares.matching(share)) },
+  );
+  const asIs = planOf(sides);
+  if (needsPairHeadroom(asIs)) host.progress('peaks', shares.peaks(0));
+  const peaks = pairHeadroomDb(asIs, (share) => host.progress('peaks', shares.peaks(share)));
+  const plan = lowered(asIs, await runSteps(peaks));
+  host.progress('rendering', shares.rendering(0));
+  const written = await sendSound(plan, wantedOf(plan), job.order, host, (share) =>
+    host.progress('rendering', shares.rendering(share)),
+  );
+  const texts = job.report ? await reportJob(job, host, shares.report, plan.headroomDb) : null;
+  const reports = texts ? await sendReport(texts, host) : [];
+  return {
+    files: [...written.map(describe), ...reports],
+    frames: plan.frames,
+    tailFrames: plan.tailFrames,
+    headroomDb: plan.headroomDb,
+    reported: !job.report || texts !== null,
+  };
+}
+
+async function sendSound(
+  plan: ExportPlan,
+  files: readonly PlannedFile[],
+  order: ExportJob['order'],
+  { bytes: sender }: TakeHomeHost,
+  onProgress: (share: number) => void,
+): Promise<ExportedFile[]> {
+  // Nothing is waited for: a cancel ends the worker, and the page's answers come while a full sender waits.
+  const pause = () => Promise.resolve();
+  if (order === 'one-by-one') {
+    const costs = files.map(({ tap }) => passCost(plan, [tap]));
+    const total = costs.reduce((sum, cost) => sum + cost, 0);
+    const written: ExportedFile[] = [];
+    let done = 0;
+    for (const [index, file] of files.entries()) {
+      const tell = (share: number) => onProgress((done + share * costs[index]) / total);
+      const onDone = (one: ExportedFile) => written.push(one);
+      for await (const bytes of fileBytes(plan, file, { pause, onProgress: tell, onDone })) {
+        await sender.append(file.name, bytes);
+      }
+      await sender.flush(file.name, true);
+      done += costs[index];
+    }
+    return written;
+  }
+  if (files.length === 0) return [];
+  const pieces = exportPieces(plan, { files, pause, onProgress });
+  for (;;) {
+    const { done, value } = await pieces.next();
+    if (done) {
+      for (const { name } of files) await sender.flush(name, false);
+      return value;
+    }
+    const { file, bytes, at } = value;
+    if (at === undefined) await sender.append(file.name, bytes);
+    else await sender.patch(file.name, bytes, at);
+  }
+}
+
+async function sendReport(texts: ReportTexts, { bytes: sender }: TakeHomeHost): Promise<WrittenFile[]> {
+  const written: WrittenFile[] = [];
+  for (const [ending, text] of Object.entries(texts)) {
+    const name = `report.${ending}`;
+    const bytes = new TextEncoder().encode(text);
+    written.push({ name, kind: 'report', bytes: bytes.length, overs: 0, truePeakDbtp: null });
+    await sender.append(name, bytes);
+    await sender.flush(name, true);
+  }
+  return written;
+}
+
+function describe({ file, bytes, overs, truePeakDbtp }: ExportedFile): WrittenFile {
+  return { name: file.name, kind: file.kind, bytes, overs, truePeakDbtp };
+}
+
+/** Shares of the parts as shares of the whole, by what each costs. */
+function sharesOf({ document, report, order }: ExportJob, plan: ExportPlan, files: readonly PlannedFile[]) {
+  const whole = passCost(plan, MIXES);
+  const taps = files.map(({ tap }) => tap);
+  const matching = needsGains(document, plan.options.sides) ? MATCH_COST * whole : 0;
+  const measuring = needsPairHeadroom(plan) ? whole : 0;
+  const rendering =
+    order === 'together' ? passCost(plan, taps) : taps.reduce((sum, tap) => sum + passCost(plan, [tap]), 0);
+  const reporting = report ? REPORT_COST * whole : 0;
+  const total = Math.max(1e-9, matching + measuring + rendering + reporting);
+  const part = (before: number, size: number) => (share: number) => Math.min(1, (before + share * size) / total);
+  return {
+    matching: part(0, matching),
+    peaks: part(matching, measuring),
+    rendering: part(matching + measuring, rendering),
+    report: part(matching + measuring + rendering, reporting),
+  };
+}

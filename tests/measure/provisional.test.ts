@@ -1,0 +1,62 @@
+/** The gain right after a move, from three loud seconds, against the exact one; on real recordings where there are any. */
+import { describe, expect, it } from 'vitest';
+import { SessionAnalysis } from '../../src/measure/session-analysis.ts';
+import { finish } from '../../src/render/rack-renderer.ts';
+import type { Stage } from '../../src/session/document.ts';
+import { realRecordingAt, recordingNames } from '../support/real-recordings.ts';
+import { bursts, oneChannel, rackOf, stageOf } from './sessions.ts';
+
+const RATE = 48000;
+const MOVES: Record<string, [before: Stage, params: Stage['params']]> = {
+  'drive up 2 dB': [stageOf('soft-clip', { drive: 4 }), { drive: 6 }],
+  'drive up 12 dB': [stageOf('soft-clip', { drive: 0 }), { drive: 12 }],
+  'drive down 10 dB': [stageOf('diode-pair', { drive: 10 }), { drive: 0 }],
+  'trim in up 6 dB': [stageOf('soft-clip', { drive: 3 }), { trimIn: 6 }],
+  'emphasis on the highs': [stageOf('harmonic-set', { drive: 6 }), { tilt: 8 }],
+};
+
+describe('provisional', () => {
+  const names = ['bursts', ...recordingNames()];
+  const soundOf = (name: string) =>
+    name === 'bursts' ? [bursts(10 * RATE, RATE, 1.4, 81)] : realRecordingAt(name, RATE);
+
+  it.each(names)('is within its stated error of the exact gain: %s', (name) => {
+    const planes = soundOf(name);
+    const worst = { off: 0, said: 0, move: '' };
+    for (const [move, [stage, params]] of Object.entries(MOVES)) {
+      const before = oneChannel(rackOf(stage));
+      const after = oneChannel(rackOf({ ...stage, params: { ...stage.params, ...params } }));
+      const analysis = new SessionAnalysis(RATE, -18);
+      analysis.setSource('one', planes);
+      finish(analysis.analyse(before));
+      const quick = finish(analysis.provisional(after, 'one'));
+      const exact = finish(analysis.analyse(after))?.racks.one.match;
+      expect(quick?.quality).toBe('provisional');
+      expect(quick?.errorLu).not.toBeNull();
+      const off = Math.abs((quick?.gainDb ?? 99) - (exact?.gainDb ?? 0));
+      if (off > worst.off) Object.assign(worst, { off, said: quick?.errorLu, move });
+      expect(off, `${move}: off by ${off.toFixed(3)}, said ${quick?.errorLu?.toFixed(3)}`).toBeLessThanOrEqual(
+        quick?.errorLu ?? 0,
+      );
+    }
+    console.log(`${name}: worst ${worst.off.toFixed(2)} dB (${worst.move}), stated ±${worst.said.toFixed(2)}`);
+  });
+
+  it('is exact where nothing moved', () => {
+    const document = oneChannel(rackOf(stageOf('soft-clip', { drive: 8 })));
+    const analysis = new SessionAnalysis(RATE, -18);
+    analysis.setSource('one', [bursts(8 * RATE, RATE, 1.4, 82)]);
+    const exact = finish(analysis.analyse(document))?.racks.one.match;
+    const quick = finish(analysis.provisional(document, 'one'));
+    expect(quick?.gainDb).toBeCloseTo(exact?.gainDb ?? 99, 2);
+  });
+
+  it('is not given for a rack that was never analysed, and not for silence', () => {
+    const document = oneChannel(rackOf(stageOf('soft-clip')));
+    const analysis = new SessionAnalysis(RATE, -18);
+    analysis.setSource('one', [new Float32Array(4 * RATE)]);
+    expect(finish(analysis.provisional(document, 'one'))).toBeNull();
+    finish(analysis.analyse(document));
+    expect(finish(analysis.provisional(document, 'one'))).toBeNull();
+  });
+});
