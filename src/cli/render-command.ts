@@ -1,6 +1,7 @@
 import { basename, extname, join } from 'node:path';
 import { clamp } from '../dsp/units.ts';
 import type { ExportBits, ExportFormat, ExportOvers } from '../export/export-plan.ts';
+import type { FaderPoint } from '../render/tap-stream.ts';
 import { cancellable } from './cancel.ts';
 import { CliError, UsageError } from './cli-error.ts';
 import type { Command } from './help.ts';
@@ -26,7 +27,7 @@ export const renderCommand: Command = {
   about: 'Writes the clean and the coloured side at the same loudness, stems where asked for, and report.json.',
   forms: [
     'render --input FILE… [--stage KIND:parameter=value,…]… --out DIR [options]',
-    'render SESSION.json|.zip --out DIR [--stems] [options]',
+    'render SESSION.json|.zip --out DIR [--stems [--fader before|after]] [options]',
   ],
   args: {
     input: {
@@ -43,7 +44,13 @@ export const renderCommand: Command = {
     out: { type: 'string', valueHint: 'DIR', description: 'Folder for the files; it is made if need be.' },
     stems: {
       type: 'boolean',
-      description: 'Of a session: every channel before its bus, and every bus print, as files of their own.',
+      description: 'Of a session: prints of every channel and every bus, in folders of their own.',
+    },
+    fader: {
+      type: 'string',
+      valueHint: 'before|after',
+      description:
+        'Of --stems: before it, so that prints drop back in under faders that stay; or after it. Default: before.',
     },
     format: { type: 'string', valueHint: 'wav|flac', description: 'Default: wav.' },
     oversampling: {
@@ -80,6 +87,9 @@ export const renderCommand: Command = {
       'A file keeps its length. A session has that of its longest sound and of the tail behind it, in whole tenths of a second.',
       'A session is rendered with the match gains it stores, without what is muted. Its sound files are in its ZIP, or lie',
       'beside its JSON or in a folder "audio".',
+      'Before the fader a print holds rack and match only: mono stays mono, and gain, balance and bus are as they stand in',
+      'your host. After it gain and balance are in it, and it is stereo. A channel keeps the name of its file; of two alike',
+      'the second gets a number.',
       'A bus or mix with colour does not distribute over stems: they add up to what goes into it.',
       'Where everything was written but clean and coloured are not matched within 0.1 LU, the exit code is 3.',
       '',
@@ -100,6 +110,9 @@ export const renderCommand: Command = {
     const oversampling = text(args.oversampling);
     const factor =
       oversampling === undefined ? undefined : (Number(choice('oversampling', oversampling, ['4', '8'])) as 4 | 8);
+    if (args.fader !== undefined && !args.stems)
+      throw new UsageError('--fader says where stems are taken; write --stems as well.');
+    const fader = choice('fader', text(args.fader) ?? 'before', ['before', 'after']) as FaderPoint;
     const tail = choice('tail', text(args.tail) ?? 'on', ['on', 'off']) === 'on';
     const alignmentDbfs = alignment(text(args.alignment));
     const stages = repeatedOption(rawArgs, 'stage');
@@ -123,6 +136,7 @@ export const renderCommand: Command = {
       format,
       tail,
       stems: args.stems === true,
+      fader,
       factor: factor ?? job.document.exportOversampling,
     };
     const report = await cancellable((signal) =>

@@ -20,10 +20,8 @@ export interface RenderJob {
   readonly sources: ReadonlyMap<string, Planes>;
   /** Channels of the files to be written. */
   readonly channels: 1 | 2;
-  /** The input's broadcast extension. */
-  readonly bext?: BroadcastInfo;
-  /** Those of a session's files, by channel id. */
-  readonly extensions?: ReadonlyMap<string, BroadcastInfo>;
+  /** The files' broadcast extensions, by channel id. */
+  readonly extensions: ReadonlyMap<string, BroadcastInfo>;
   /** Files that were read: none of them may be overwritten. */
   readonly read: readonly string[];
   readonly warnings: readonly string[];
@@ -47,7 +45,7 @@ export async function fileJob(path: string, stages: Stage[]): Promise<RenderJob>
     document,
     sources: new Map([['file', channels]]),
     channels: channels.length === 1 ? 1 : 2,
-    bext: audio.bext,
+    extensions: new Map(audio.bext ? [['file', audio.bext]] : []),
     read: [path],
     warnings: notNumbersWarning(path, audio.notNumbers),
   };

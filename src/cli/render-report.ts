@@ -6,6 +6,7 @@ import { loweredSentence } from '../export/pair-headroom.ts';
 import type { MatchFigures, SessionResult } from '../measure/figures.ts';
 import { MATCH_TOLERANCE_LU } from '../measure/figures.ts';
 import { mixTrimDb } from '../render/engine-config.ts';
+import type { FaderPoint } from '../render/tap-stream.ts';
 import type { Rack, SessionDocument, Stage } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
 import type { FileFigures } from './file-figures.ts';
@@ -65,7 +66,7 @@ export interface Report {
   readonly format: 'wav' | 'flac';
   /** Frames at the end of a session's files that come after its longest sound. */
   readonly tailFrames: number;
-  /** Channels before their bus and prints of buses, where they were asked for. */
+  /** Prints of channels and buses, where they were asked for. */
   readonly stems: readonly ReportStem[];
 }
 
@@ -77,6 +78,9 @@ export interface ReportStem {
   readonly id: string;
   readonly name: string;
   readonly overs: number;
+  /** Where it was taken: before the fader (rack and match only), or after it (gain and balance in it). */
+  readonly fader: FaderPoint;
+  readonly channels: 1 | 2;
 }
 
 /** What was rendered, and with which gains. */

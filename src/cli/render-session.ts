@@ -1,6 +1,8 @@
-/** A whole session to files: both mixes, stems where asked for, and report.json. */
+/** A session to files: both mixes, stems where asked for, and report.json. A single file is a session of one channel. */
 
+import { blockEnergies, gatedLoudness } from '../dsp/loudness.ts';
 import { measure } from '../dsp/measure.ts';
+import { orNull } from '../dsp/units.ts';
 import { planExport } from '../export/export-plan.ts';
 import type { ExportedFile } from '../export/export-stream.ts';
 import { matchSession } from '../export/match-session.ts';
@@ -17,7 +19,6 @@ import type { Report, ReportSide } from './render-report.ts';
 import { makeReport } from './render-report.ts';
 import type { RenderSettings } from './render-settings.ts';
 import { renderWarnings } from './render-settings.ts';
-import { regionLoudness } from './render-side.ts';
 import { version } from './version.ts';
 import { OutputFolder } from './write-output.ts';
 
@@ -29,7 +30,7 @@ export async function renderSessionInto(
   settings: RenderSettings,
   { signal, progress }: { readonly signal?: AbortSignal; readonly progress?: Progress } = {},
 ): Promise<Report> {
-  const { factor, format, bits, overs, stems, tail } = settings;
+  const { factor, format, bits, overs, stems, fader, tail } = settings;
   const match = await matchSession(job, {
     factor,
     figures: true,
@@ -45,10 +46,13 @@ export async function renderSessionInto(
     bits,
     overs,
     stems,
+    fader,
+    mixChannels: job.channels,
     tail,
     bext: job.extensions,
     program: `Level Best ${version}`,
-    now: new Date(),
+    // A file by itself is rendered to the same bytes at every run, so it states no date of its own.
+    ...(job.kind === 'file' ? {} : { now: new Date() }),
   });
   const peaks = pairHeadroomDb(asIs, (share) => progress?.show('Looking for peaks', share));
   const plan = lowered(asIs, await runSteps(peaks, signal));
@@ -88,7 +92,17 @@ export async function renderSessionInto(
       headroomDb: plan.headroomDb,
       stems: written.flatMap(({ file, overs }) =>
         file.kind === 'channel' || file.kind === 'bus'
-          ? [{ file: file.name, kind: file.kind, id: file.rackId, name: file.title, overs }]
+          ? [
+              {
+                file: file.name,
+                kind: file.kind,
+                id: file.rackId,
+                name: file.title,
+                overs,
+                fader,
+                channels: file.channels,
+              },
+            ]
           : [],
       ),
       warnings: [
@@ -111,4 +125,14 @@ export async function renderSessionInto(
   } finally {
     progress?.end();
   }
+}
+
+/** BS.1770-5 loudness over some frames. */
+function regionLoudness(
+  channels: readonly Float32Array[],
+  [from, to]: readonly [number, number],
+  sampleRate: number,
+): number | null {
+  const inRegion = channels.map((plane) => plane.subarray(from, to));
+  return orNull(gatedLoudness(blockEnergies(inRegion, sampleRate)));
 }

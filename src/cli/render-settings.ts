@@ -1,5 +1,6 @@
 /** What `render` is told about its files, and what it warns of. */
 import type { ExportBits, ExportFormat, ExportOvers } from '../export/export-plan.ts';
+import type { FaderPoint } from '../render/tap-stream.ts';
 import type { SessionDocument } from '../session/document.ts';
 import type { RenderJob } from './render-job.ts';
 import { idleSettings } from './stage-argument.ts';
@@ -10,8 +11,10 @@ export interface RenderSettings {
   readonly bits: ExportBits;
   /** What becomes of mixes that pass full scale in whole numbers. */
   readonly overs: ExportOvers;
-  /** Channels before their bus, and prints of buses; of a session only. */
+  /** Prints of channels and buses; of a session only. */
   readonly stems: boolean;
+  /** Where prints are taken. */
+  readonly fader: FaderPoint;
   /** Lets filters ring out behind the last sound of a session. */
   readonly tail: boolean;
 }

@@ -32,10 +32,10 @@ export const reportCommand: Command = {
   },
   more: () =>
     [
-      'The page needs nothing beside it and prints on A4. report.json here is the report of "report", told by its "format";',
+      'The page needs nothing beside it and prints on A4: the session at a glance, then only what is set. report.json here is the report of "report", told by its "format";',
       'the one that "render" writes has other keys, so give each a folder of its own.',
       'JSON keys:',
-      '  format, version, program, createdAt, session, statements, sides, mix, racks, scenes, trials',
+      '  format, version, program, createdAt, session, statements, sides, mix, racks, scenes, trials, exported',
     ].join('\n'),
   async run({ args }) {
     const { out, format = 'all', oversampling } = args as { out?: string; format?: string; oversampling?: string };

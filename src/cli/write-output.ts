@@ -68,7 +68,10 @@ export class OutputFolder {
         throw folderError(this.folder, error);
       }
     };
-    const file = attempt(() => openSync(join(this.hidden, name), 'wx'));
+    const file = attempt(() => {
+      mkdirSync(dirname(join(this.hidden, name)), { recursive: true });
+      return openSync(join(this.hidden, name), 'wx');
+    });
     this.names.push(name);
     let end = 0;
     return {
@@ -94,8 +97,10 @@ export class OutputFolder {
     try {
       for (const name of this.names) {
         const target = join(this.folder, name);
-        const old = join(this.hidden, `old-${name}`);
+        const old = join(this.hidden, 'old', name);
+        this.make(resolve(dirname(target)));
         if (existsSync(target)) {
+          mkdirSync(dirname(old), { recursive: true });
           renameSync(target, old);
           undo.push(() => renameSync(old, target));
         }

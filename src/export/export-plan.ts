@@ -4,12 +4,11 @@ import type { BroadcastInfo } from '../files/audio-data.ts';
 import { sessionConfig } from '../render/engine-config.ts';
 import type { Planes } from '../render/rack-renderer.ts';
 import { sessionFrames } from '../render/session-render.ts';
-import type { Tap } from '../render/tap-stream.ts';
+import type { FaderPoint, Tap } from '../render/tap-stream.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
-import { MIX_ID } from '../session/document.ts';
-import { codingHistory, commonReference, stripBext } from './export-bext.ts';
+import { stripBext } from './export-bext.ts';
 import type { ExportSides } from './export-document.ts';
-import { fileName } from './file-name.ts';
+import { plannedFiles } from './planned-files.ts';
 import { tailFrames } from './tail.ts';
 
 export type ExportFormat = 'wav' | 'flac';
@@ -30,8 +29,12 @@ export interface ExportOptions {
   readonly overs?: ExportOvers;
   /** Both mixes; the default. */
   readonly pair?: boolean;
-  /** Every channel before its bus, and every bus print. */
+  /** Every channel and every bus by itself: prints. */
   readonly stems?: boolean;
+  /** Where prints are taken; before the fader by default, so that they drop back in under faders that stay. */
+  readonly fader?: FaderPoint;
+  /** Of both mixes; 2 by default. */
+  readonly mixChannels?: 1 | 2;
   /** Lets what the filters still hold ring out behind the last source; the default. */
   readonly tail?: boolean;
   /** More of the sources' broadcast extensions than the session keeps, by channel id. */
@@ -45,12 +48,14 @@ export interface ExportOptions {
 export type ExportKind = 'clean' | 'coloured' | 'channel' | 'bus';
 
 export interface PlannedFile {
+  /** With the folder it belongs into, if any: "channels before fader/melodica.wav". */
   readonly name: string;
   readonly kind: ExportKind;
   readonly rackId: RackId;
   /** The strip's name, or that of the side. */
   readonly title: string;
   readonly tap: Tap;
+  readonly channels: 1 | 2;
   readonly bext: BroadcastInfo;
 }
 
@@ -83,7 +88,7 @@ export function planExport(options: ExportOptions): ExportPlan {
   const b = sessionConfig(document).b;
   const a = sides.a ? sessionConfig(sides.a).b : sessionConfig(document).a;
   const inputs = document.channels.map(({ id }) => sources.get(id) ?? []);
-  const files = plannedFiles(options, document);
+  const files = plannedFiles(options, inputs);
   const length = sessionFrames(document, sources);
   const stream = { sampleRate, factor, alignmentDbfs, a, b, inputs, taps: files.map(({ tap: place }) => place) };
   const added = tail && length > 0 && files.length > 0 ? tailFrames(stream, length) : 0;
@@ -99,64 +104,6 @@ export function planExport(options: ExportOptions): ExportPlan {
     headroomDb: 0,
     warnings: warningsOf(options, document),
   };
-}
-
-function plannedFiles(options: ExportOptions, document: SessionDocument): PlannedFile[] {
-  const { sides, pair = true, stems = false, format } = options;
-  const history = (what: string) => codingHistory(options, document.sampleRate, what);
-  const common = commonReference(document, options.bext);
-  const date = options.now?.toISOString();
-  const stamp: BroadcastInfo = {
-    originator: 'Level Best',
-    ...(date ? { date: date.slice(0, 10), time: date.slice(11, 19) } : {}),
-  };
-  const session = document.name;
-  const mixes = (['a', 'b'] as const).map((side): PlannedFile => {
-    const kind = side === 'a' ? 'clean' : 'coloured';
-    const title = sides.names[side];
-    const plain = title === (side === 'a' ? 'Clean' : 'Coloured');
-    return {
-      name: `${plain ? kind : fileName(`side ${side.toUpperCase()} ${title}`)}.${format}`,
-      kind,
-      rackId: MIX_ID,
-      title,
-      tap: { side, place: 'mix', index: 0 },
-      bext: { ...stamp, ...common, description: `${session}: ${title}`, codingHistory: history(`mix, ${title}`) },
-    };
-  });
-  const digits = (count: number) => String(count).length;
-  const channels = document.channels.map((channel, index): PlannedFile => {
-    const number = String(index + 1).padStart(digits(document.channels.length), '0');
-    return {
-      name: `${fileName(`channel ${number} ${channel.name}`)}.${format}`,
-      kind: 'channel',
-      rackId: channel.id,
-      title: channel.name,
-      tap: { side: 'b', place: 'channel', index },
-      bext: {
-        ...stamp,
-        ...stripBext(document, channel, options.bext),
-        codingHistory: history(`channel, ${channel.name}`),
-      },
-    };
-  });
-  const buses = document.buses.map(({ id, name }, index): PlannedFile => {
-    const number = String(index + 1).padStart(digits(document.buses.length), '0');
-    return {
-      name: `${fileName(`bus ${number} ${name}`)}.${format}`,
-      kind: 'bus',
-      rackId: id,
-      title: name,
-      tap: { side: 'b', place: 'bus', index },
-      bext: {
-        ...stamp,
-        ...common,
-        description: `${session}: bus ${name}`,
-        codingHistory: history(`bus print, ${name}`),
-      },
-    };
-  });
-  return [...(pair ? mixes : []), ...(stems ? [...channels, ...buses] : [])];
 }
 
 function warningsOf({ sides, stems, bext }: ExportOptions, document: SessionDocument): string[] {

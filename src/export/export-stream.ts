@@ -2,11 +2,13 @@
 import { seededRandom } from '../dsp/random.ts';
 import { TruePeakMeter } from '../dsp/true-peak.ts';
 import { orNull } from '../dsp/units.ts';
+import type { BroadcastLoudness } from '../files/audio-data.ts';
 import { openFlacEncoder } from '../files/flac-encoder.ts';
 import type { EncoderOptions, Patch, SoundEncoder } from '../files/sound-encoder.ts';
 import { WavEncoder } from '../files/wav-encoder.ts';
 import { CHUNK_FRAMES, TapStream } from '../render/tap-stream.ts';
 import type { ExportPlan, PlannedFile } from './export-plan.ts';
+import { FileLoudness } from './file-loudness.ts';
 
 /** The next bytes of one file, or at its end a patch of earlier ones. */
 export interface ExportPiece {
@@ -25,6 +27,8 @@ export interface ExportedFile {
   readonly overs: number;
   /** Of the sound before it was limited or rounded, dBTP; null for silence. */
   readonly truePeakDbtp: number | null;
+  /** As the file states it of itself. */
+  readonly loudness: BroadcastLoudness;
 }
 
 export interface StreamOptions {
@@ -33,6 +37,11 @@ export interface StreamOptions {
   readonly onProgress?: (share: number) => void;
   /** Only these of the plan's files; nothing else is computed. */
   readonly files?: readonly PlannedFile[];
+  /**
+   * Loudness of the files where it is known already, by their names: it then stands in them from the first byte. Of the
+   * others it comes as a patch.
+   */
+  readonly loudness?: ReadonlyMap<string, BroadcastLoudness>;
   /** Resolves when the host has had a chance to hear of other things, a cancel for one. */
   readonly pause?: () => Promise<void>;
 }
@@ -47,17 +56,16 @@ const PAUSE_MS = 25;
  */
 export async function* exportPieces(
   plan: ExportPlan,
-  { signal, onProgress, files = plan.files, pause = nextTask }: StreamOptions = {},
+  { signal, onProgress, files = plan.files, pause = nextTask, loudness: known }: StreamOptions = {},
 ): AsyncGenerator<ExportPiece, ExportedFile[]> {
   const { frames } = plan;
   signal?.throwIfAborted();
-  const open: { file: PlannedFile; encoder: SoundEncoder; meter: TruePeakMeter; bytes: number }[] = [];
+  const open: Open[] = [];
   try {
     for (const file of files) {
-      const meter = new TruePeakMeter(plan.sampleRate, 2);
-      open.push({ file, encoder: await openEncoder(plan, file), meter, bytes: 0 });
+      open.push(await openFile(plan, file, known?.get(file.name)));
     }
-    const piece = (entry: (typeof open)[number], bytes: Uint8Array<ArrayBuffer>): ExportPiece => {
+    const piece = (entry: Open, bytes: Uint8Array<ArrayBuffer>): ExportPiece => {
       entry.bytes += bytes.length;
       return { file: entry.file, bytes };
     };
@@ -68,8 +76,9 @@ export async function* exportPieces(
       const count = Math.min(CHUNK_FRAMES, frames - at);
       const taps = stream.read(count);
       for (const [index, entry] of open.entries()) {
-        entry.meter.process(taps[index], 0, count);
-        const bytes = entry.encoder.encode(taps[index], 0, count);
+        const planes = taps[index].slice(0, entry.file.channels);
+        entry.meter.process(planes, 0, count);
+        const bytes = entry.encoder.encode(planes, 0, count);
         if (bytes.length > 0) yield piece(entry, bytes);
       }
       onProgress?.(Math.min(1, (at + count) / frames));
@@ -80,20 +89,25 @@ export async function* exportPieces(
       signal?.throwIfAborted();
     }
     const patches: { file: PlannedFile; patch: Patch }[] = [];
+    const written: ExportedFile[] = [];
     for (const entry of open) {
-      entry.meter.flush();
-      const { bytes, patch } = entry.encoder.end();
+      const { file, encoder, meter } = entry;
+      meter.flush();
+      const loudness = known?.get(file.name) ?? entry.loudness?.result() ?? {};
+      const { bytes, patch } = encoder.end(loudness);
       if (bytes.length > 0) yield piece(entry, bytes);
-      if (patch) patches.push({ file: entry.file, patch });
+      if (patch) patches.push({ file, patch });
+      written.push({
+        file,
+        frames,
+        bytes: entry.bytes,
+        overs: encoder.overs,
+        truePeakDbtp: orNull(meter.dbtp),
+        loudness,
+      });
     }
     for (const { file, patch } of patches) yield { file, ...patch };
-    return open.map(({ file, encoder, meter, bytes }) => ({
-      file,
-      frames,
-      bytes,
-      overs: encoder.overs,
-      truePeakDbtp: orNull(meter.dbtp),
-    }));
+    return written;
   } finally {
     for (const { encoder } of open) encoder.discard();
   }
@@ -119,6 +133,21 @@ export async function* fileBytes(
   }
 }
 
+/**
+ * The loudness of every file as it will be written, by its name: one pass over the session, for a target that takes one
+ * file after the other and can't go back.
+ */
+export async function measuredLoudness(
+  plan: ExportPlan,
+  options: Omit<StreamOptions, 'loudness'> = {},
+): Promise<ReadonlyMap<string, BroadcastLoudness>> {
+  const pieces = exportPieces(plan, options);
+  for (;;) {
+    const { done, value } = await pieces.next();
+    if (done) return new Map(value.map(({ file, loudness }) => [file.name, loudness]));
+  }
+}
+
 /** How long a file will be; null where only its end tells (FLAC). @throws AudioFileError where the format can't hold it */
 export function fileSize(plan: ExportPlan, file: PlannedFile): number | null {
   return plan.options.format === 'wav' ? new WavEncoder(encoderOptions(plan, file)).totalBytes : null;
@@ -128,15 +157,34 @@ function streamOptions({ sampleRate, options, a, b, inputs }: ExportPlan) {
   return { sampleRate, factor: options.factor, alignmentDbfs: options.sides.b.alignmentDbfs, a, b, inputs };
 }
 
-function openEncoder(plan: ExportPlan, file: PlannedFile): Promise<SoundEncoder> | SoundEncoder {
-  const options = encoderOptions(plan, file);
-  return plan.options.format === 'wav' ? new WavEncoder(options) : openFlacEncoder(options);
+/** A file that is being written. */
+interface Open {
+  readonly file: PlannedFile;
+  readonly encoder: SoundEncoder;
+  /** Before it is limited or rounded. */
+  readonly meter: TruePeakMeter;
+  /** As it is written; null where that is known already. */
+  readonly loudness: FileLoudness | null;
+  bytes: number;
 }
 
-function encoderOptions({ sampleRate, frames, options: { bits } }: ExportPlan, { bext }: PlannedFile): EncoderOptions {
+async function openFile(plan: ExportPlan, file: PlannedFile, known: BroadcastLoudness | undefined): Promise<Open> {
+  const { sampleRate, options } = plan;
+  const loudness = known ? null : new FileLoudness(sampleRate, file.channels);
+  const settings: EncoderOptions = {
+    ...encoderOptions(plan, file),
+    bext: { ...file.bext, ...(known ? { loudness: known } : {}) },
+    ...(loudness ? { onWritten: (planes) => loudness.process(planes) } : {}),
+  };
+  const encoder = options.format === 'wav' ? new WavEncoder(settings) : await openFlacEncoder(settings);
+  return { file, encoder, meter: new TruePeakMeter(sampleRate, file.channels), loudness, bytes: 0 };
+}
+
+function encoderOptions(plan: ExportPlan, { bext, channels }: PlannedFile): EncoderOptions {
+  const { sampleRate, frames, options } = plan;
   // The same dither in every file, so that where two sides are alike their files are alike.
   const dither = [DITHER_SEED, DITHER_SEED + 1].map((seed) => seededRandom(seed));
-  return { channels: 2, sampleRate, frames, bits, dither, bext };
+  return { channels, sampleRate, frames, bits: options.bits, dither, bext };
 }
 
 function nextTask(): Promise<void> {

@@ -46,7 +46,9 @@ export async function matchSession(
   const analysis = new SessionAnalysis(sampleRate, alignmentDbfs, factor);
   for (const { id } of sides.b.channels) analysis.setSource(id, sources.get(id) ?? null);
   const region = analysis.region(sides.b);
-  const isStored = document.matching && areMatched(sides);
+  // Where no rack needs a gain none is stored, and none is missing; its figures are still to be found.
+  const hasGain = sides.b.mix.outputMatchDb !== null;
+  const isStored = document.matching && areMatched(sides) && (hasGain || !figures);
   if (isStored || !(figures || needsGains(document, sides))) {
     return { sides, source: isStored ? 'stored' : 'computed', result: null, region };
   }

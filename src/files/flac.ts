@@ -1,5 +1,6 @@
 import { type AudioData, checkShape, framesToWrite, type Random } from './audio-data.ts';
 import { AudioFileError } from './audio-file-error.ts';
+import { flacBroadcastInfo } from './flac-comments.ts';
 import { loadFlacLibrary, type StreamInfo } from './flac-library.ts';
 import { completeStreamInfo } from './flac-stream-info.ts';
 import { quantise } from './quantise.ts';
@@ -77,10 +78,12 @@ export async function readFlac(bytes: Uint8Array): Promise<AudioData> {
     throw new AudioFileError('The FLAC is damaged or breaks off; copy it again from its source.');
   }
   checkShape(shape.channels, shape.sampleRate);
+  const bext = flacBroadcastInfo(bytes);
   return {
     channels: Array.from({ length: shape.channels }, (_, channel) => joined(blocks, channel, frames)),
     sampleRate: shape.sampleRate,
     bits: shape.bits as 8 | 16 | 24,
+    ...(bext ? { bext } : {}),
   };
 }
 

@@ -31,3 +31,9 @@ export function quantise(input: Float32Array, bits: number, random?: Random): Qu
   }
   return { samples, overs };
 }
+
+/** Whole numbers of `bits` bits as samples of full scale ±1, exactly. */
+export function asFloats(samples: Int32Array, bits: number): Float32Array {
+  const scale = 2 ** (1 - bits);
+  return Float32Array.from(samples, (x) => x * scale);
+}

@@ -1,4 +1,4 @@
-import type { BroadcastInfo, Random } from './audio-data.ts';
+import type { BroadcastInfo, BroadcastLoudness, Random } from './audio-data.ts';
 
 /** What a file is to be, said before the first sample: the header of a stream can't wait for its end. */
 export interface EncoderOptions {
@@ -11,6 +11,8 @@ export interface EncoderOptions {
   readonly dither?: readonly Random[];
   /** Written by formats that have a place for it. */
   readonly bext?: BroadcastInfo;
+  /** Told the samples as a reader of the file will get them: limited, dithered, rounded. Full scale is ±1. */
+  readonly onWritten?: (planes: readonly Float32Array[]) => void;
 }
 
 /** Bytes that belong over earlier ones, for a target that can go back; without them the file is valid all the same. */
@@ -28,7 +30,8 @@ export interface SoundEncoder {
   begin(): Uint8Array<ArrayBuffer>;
   /** Frames `from` to `to` of one plane a channel. */
   encode(planes: readonly Float32Array[], from: number, to: number): Uint8Array<ArrayBuffer>;
-  end(): { readonly bytes: Uint8Array<ArrayBuffer>; readonly patch: Patch | null };
+  /** @param loudness of what was written, for the broadcast extension; without one the extension stays as it began */
+  end(loudness?: BroadcastLoudness): { readonly bytes: Uint8Array<ArrayBuffer>; readonly patch: Patch | null };
   /** Gives up what the encoder holds; after it, or after `end`, nothing else may be called. */
   discard(): void;
 }

@@ -9,6 +9,8 @@ export const LIMITS = {
   pan: [-100, 100],
   /** Characters. */
   name: 200,
+  /** Characters of a source's coding history; of a longer one the oldest lines go. */
+  codingHistory: 16_384,
   /** Characters of one note. */
   notes: 10_000,
   stages: 8,

@@ -57,11 +57,17 @@ export const rackSchema = v.object({
   notes,
 });
 
-/** What a broadcast WAV says of its place in time; kept from the source so that an export can say the same. */
+/** What a broadcast WAV says of its place in time and its origin; kept from the source so that its prints say the same. */
 export const bextSchema = v.object({
   /** Samples since midnight at the file's own rate. */
   timeReference: v.pipe(v.number(), v.integer(), v.minValue(0), v.maxValue(2 ** 64)),
   description: v.pipe(v.string(), v.maxLength(256)),
+  originator: v.optional(v.pipe(v.string(), v.maxLength(32))),
+  originatorReference: v.optional(v.pipe(v.string(), v.maxLength(32))),
+  date: v.optional(v.pipe(v.string(), v.maxLength(10))),
+  time: v.optional(v.pipe(v.string(), v.maxLength(8))),
+  /** One line for each step of processing, with its line end. */
+  codingHistory: v.optional(v.pipe(v.string(), v.maxLength(LIMITS.codingHistory))),
 });
 
 export const audioSchema = v.object({

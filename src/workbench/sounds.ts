@@ -1,6 +1,8 @@
 import { decodeFile } from '../audio/decode.ts';
 import type { AudioData } from '../files/audio-data.ts';
+import { newestLines } from '../files/coding-history.ts';
 import type { AudioReference, Bext, Channel, SessionDocument } from '../session/document.ts';
+import { LIMITS } from '../session/document.ts';
 import { sha256Hex } from '../session/hashes.ts';
 import { bytesOf, checkRoom, SoundRoomError } from './sound-room.ts';
 
@@ -25,6 +27,8 @@ export interface SoundContents {
 type Resample = (planes: Planes, from: number, to: number) => Promise<Planes>;
 
 const LONGEST_DESCRIPTION = 256;
+/** The fields of a broadcast extension that have a fixed length (EBU Tech 3285). */
+const EXTENSION_TEXTS = { originator: 32, originatorReference: 32, date: 10, time: 8 } as const;
 
 /**
  * The sound of the session, under the SHA-256 of the file it came from: a channel that undo brings back, or that goes
@@ -96,7 +100,7 @@ export class Sounds {
   /** @throws AudioFileError with a sentence that says what to do */
   async read(name: string, bytes: Uint8Array<ArrayBuffer>, sha256?: string): Promise<ReadSound> {
     const audio = await decodeFile(name, bytes);
-    const bext = placeInTime(audio);
+    const bext = keptExtension(audio);
     const reference: AudioReference = {
       file: name,
       sha256: sha256 ?? (await sha256Hex(bytes)),
@@ -157,8 +161,18 @@ function checkSound({ audio, reference }: ReadSound, sampleRate: number, beside:
   checkRoom(reference.file, bytesOf(beside.values()), frames, audio.channels.length);
 }
 
-/** What a broadcast WAV says of its place in time, as far as the document keeps it. */
-function placeInTime({ bext }: AudioData): Bext | null {
-  if (bext?.timeReference === undefined) return null;
-  return { timeReference: bext.timeReference, description: (bext.description ?? '').slice(0, LONGEST_DESCRIPTION) };
+/** What a broadcast WAV says of its place in time and its origin, as far as the document keeps it. */
+function keptExtension({ bext }: AudioData): Bext | null {
+  if (bext?.timeReference === undefined && !bext?.codingHistory) return null;
+  const text = (key: keyof typeof EXTENSION_TEXTS) =>
+    bext[key] ? { [key]: bext[key].slice(0, EXTENSION_TEXTS[key]) } : {};
+  return {
+    timeReference: bext.timeReference ?? 0,
+    description: (bext.description ?? '').slice(0, LONGEST_DESCRIPTION),
+    ...text('originator'),
+    ...text('originatorReference'),
+    ...text('date'),
+    ...text('time'),
+    ...(bext.codingHistory ? { codingHistory: newestLines(bext.codingHistory, LIMITS.codingHistory) } : {}),
+  };
 }

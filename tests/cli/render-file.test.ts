@@ -289,12 +289,14 @@ describe('render --input', () => {
         timeReference: bext.timeReference,
       });
       expect(side.bext?.codingHistory).toMatch(
-        /^A=PCM,F=48000,W=24,M=mono,T=take\r\nA=PCM,F=48000,W=24,M=mono,T=Level Best (clean|coloured)\r\n$/,
+        /^A=PCM,F=48000,W=24,M=mono,T=take\r\nA=PCM,F=48000,W=24,M=mono,T=Level Best [\d.]+; 4x; mix; (Clean|Coloured)\r\n$/,
       );
       expect(side.bext?.loudness?.integrated).toBeCloseTo(figures.integratedLufs ?? 0, 2);
       expect(side.bext?.loudness?.truePeak).toBeCloseTo(figures.truePeakDbtp ?? 0, 2);
     }
-    expect(loadWav(join(render(input).out, 'clean.wav')).bext).toBeUndefined();
+    const plain = loadWav(join(render(input).out, 'clean.wav')).bext;
+    expect(plain).toMatchObject({ originator: 'Level Best', date: '', description: 'noise.wav: Clean' });
+    expect(plain?.codingHistory).toMatch(/^A=PCM,F=48000,W=24,M=stereo,T=Level Best [^\r]+\r\n$/);
   });
 
   it('moves the operating level with --alignment: the same drive does more at a lower one', () => {

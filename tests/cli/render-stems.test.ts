@@ -1,11 +1,12 @@
 /** `render` of whole sessions with stems, as WAV and FLAC, from a ZIP, of several files, and when it is cancelled. */
 import { execFileSync, spawn, spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { readFileSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { join, relative } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { Progress } from '../../src/cli/progress.ts';
 import type { Report } from '../../src/cli/render-report.ts';
+import { measure } from '../../src/dsp/measure.ts';
 import { readFlac } from '../../src/files/flac.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { sessionZip } from '../../src/session/session-file.ts';
@@ -17,6 +18,8 @@ const BEXT = {
   description: 'take 3, <melodica> & "friends"',
   timeReference: 172_800_000,
   originatorReference: 'HH0003',
+  codingHistory: 'A=PCM,F=48000,W=24,M=mono,T=take\r\n',
+  loudness: { integrated: -99, truePeak: -99 },
 };
 const hasSox = spawnSync('sox', ['--version']).status === 0;
 
@@ -44,8 +47,28 @@ function alike(one: readonly Float32Array[], other: readonly Float32Array[]): bo
   return one.length === other.length && one.every((plane, i) => bytes(plane).equals(bytes(other[i])));
 }
 
-const NAMES = ['clean', 'coloured', 'channel 1 melodica', 'channel 2 accordion', 'channel 3 frame drum', 'bus 1 Reeds'];
+const CHANNELS = ['melodica', 'accordion', 'frame drum'].map((name) => `channels before fader/${name}`);
+const NAMES = ['clean', 'coloured', ...CHANNELS, 'buses before fader/Reeds'];
 const withEnding = (ending: string) => [...NAMES.map((name) => `${name}.${ending}`), 'report.json'].sort();
+const LINE = String.raw`A=PCM,F=48000,W=(16|24|32),M=(mono|stereo),T=Level Best [\d.]+; 4x; [^,]+\r\n`;
+
+/** Every file below a folder. */
+function filesIn(folder: string): string[] {
+  return readdirSync(folder, { recursive: true, withFileTypes: true })
+    .filter((entry) => entry.isFile())
+    .map((entry) => relative(folder, join(entry.parentPath, entry.name)))
+    .sort();
+}
+
+const stem = (file: string, kind: string, id: string, channels: number) => ({
+  file,
+  kind,
+  id,
+  name: id,
+  overs: 0,
+  fader: 'before',
+  channels,
+});
 
 describe('render SESSION --stems', () => {
   it.each(['16', '24', '32f'] as const)(
@@ -54,31 +77,39 @@ describe('render SESSION --stems', () => {
       const { path } = saved();
       const out = newFolder();
       const report = cliJson<Report>(['render', path, '--out', out, '--stems', '--bits', bits]);
-      expect(namesIn(out)).toEqual(withEnding('wav'));
-      expect(report.stems.map(({ file, kind, id, name, overs }) => [file, kind, id, name, overs])).toEqual([
-        ['channel 1 melodica.wav', 'channel', 'melodica', 'melodica', 0],
-        ['channel 2 accordion.wav', 'channel', 'accordion', 'accordion', 0],
-        ['channel 3 frame drum.wav', 'channel', 'frame drum', 'frame drum', 0],
-        ['bus 1 Reeds.wav', 'bus', 'reeds', 'Reeds', 0],
+      expect(filesIn(out)).toEqual(withEnding('wav'));
+      expect(report.stems).toEqual([
+        stem('channels before fader/melodica.wav', 'channel', 'melodica', 1),
+        stem('channels before fader/accordion.wav', 'channel', 'accordion', 2),
+        stem('channels before fader/frame drum.wav', 'channel', 'frame drum', 1),
+        { ...stem('buses before fader/Reeds.wav', 'bus', 'reeds', 2), name: 'Reeds' },
       ]);
       expect(report.warnings.filter((warning) => /does not distribute over stems/.test(warning))).toHaveLength(1);
       for (const name of NAMES) {
         const audio = loadWav(join(out, `${name}.wav`));
-        expect(audio.channels.map(({ length }) => length)).toEqual([report.frames, report.frames]);
+        const mono = /melodica|drum/.test(name);
+        expect(audio.channels.map(({ length }) => length)).toEqual(new Array(mono ? 1 : 2).fill(report.frames));
         expect(String(audio.bits)).toBe(bits);
         expect(audio.bext).toMatchObject({ originator: 'Level Best', timeReference: BEXT.timeReference });
         expect(audio.bext?.description).toBe(
-          name.startsWith('channel')
+          name.startsWith('channels')
             ? BEXT.description
             : {
                 clean: 'Harbour Hall: Clean',
                 coloured: 'Harbour Hall: Coloured',
-                'bus 1 Reeds': 'Harbour Hall: bus Reeds',
+                'buses before fader/Reeds': 'Harbour Hall: bus Reeds',
               }[name],
         );
-        expect(audio.bext?.codingHistory).toMatch(
-          new RegExp(`^A=PCM,F=48000,W=${bits === '32f' ? '32' : bits},M=stereo,T=Level Best [\\d.]+; 4x; [^,]+\r\n$`),
+        // The history of the source, and one line: by EBU R 98.
+        expect(audio.bext?.codingHistory).toMatch(new RegExp(`^A=PCM,F=48000,W=24,M=mono,T=take\r\n${LINE}$`));
+        expect(audio.bext?.codingHistory).toContain(
+          `,W=${bits === '32f' ? '32' : bits},M=${mono ? 'mono' : 'stereo'},T=L`,
         );
+        // The loudness is the file's own, and not what the source states.
+        const own = measure(audio.channels, 48000);
+        expect(audio.bext?.loudness?.integrated).toBeCloseTo(own.integratedLufs!, 2);
+        expect(audio.bext?.loudness?.truePeak).toBeCloseTo(own.truePeakDbtp!, 2);
+        expect(audio.bext?.loudness?.momentary).toBeCloseTo(own.maxMomentaryLufs!, 2);
         expect(audio.bext?.date).toMatch(/^\d{4}-\d\d-\d\d$/);
       }
     },
@@ -89,7 +120,7 @@ describe('render SESSION --stems', () => {
     const [wav, flac] = [newFolder(), newFolder()];
     cliJson(['render', path, '--out', wav, '--stems', '--bits', '24']);
     cliJson(['render', path, '--out', flac, '--stems', '--bits', '24', '--format', 'flac']);
-    expect(namesIn(flac)).toEqual(withEnding('flac'));
+    expect(filesIn(flac)).toEqual(withEnding('flac'));
     for (const name of NAMES) {
       const ours = loadWav(join(wav, `${name}.wav`)).channels;
       expect(alike(decodeToFloat(join(wav, `${name}.wav`)).channels, ours)).toBe(true);
@@ -101,7 +132,7 @@ describe('render SESSION --stems', () => {
     }
     const tags = execFileSync(
       'ffmpeg',
-      ['-v', 'error', '-i', join(wav, 'channel 1 melodica.wav'), '-f', 'ffmetadata', '-'],
+      ['-v', 'error', '-i', join(wav, 'channels before fader/melodica.wav'), '-f', 'ffmetadata', '-'],
       {
         encoding: 'utf8',
       },
@@ -124,7 +155,8 @@ describe('render SESSION --stems', () => {
       const ours = loadWav(join(wav, `${name}.wav`)).channels;
       const theirs = raw(join(wav, `${name}.wav`));
       expect(raw(join(out, `${name}.flac`)).equals(theirs)).toBe(true);
-      for (let i = 0; i < ours[0].length; i += 97) expect(theirs.readInt16LE(4 * i)).toBe(ours[0][i] * 32768);
+      for (let i = 0; i < ours[0].length; i += 97)
+        expect(theirs.readInt16LE(2 * ours.length * i)).toBe(ours[0][i] * 32768);
     }
   });
 
@@ -132,9 +164,11 @@ describe('render SESSION --stems', () => {
     const { path } = saved(1, (document) => {
       document.channels[2].gainDb = 30;
     });
-    const { status, stderr } = cli(['render', path, '--out', newFolder(), '--stems']);
+    const { status, stderr } = cli(['render', path, '--out', newFolder(), '--stems', '--fader', 'after']);
     expect(status).toBe(0);
-    expect(stderr).toMatch(/channel 3 frame drum\.wav: \d+ samples lie above full scale, and they were limited/);
+    expect(stderr).toMatch(
+      /channels after fader\/frame drum\.wav: \d+ samples lie above full scale, and they were limited/,
+    );
   });
 
   it('makes 16 bit with dither, the same at every run', () => {
@@ -252,6 +286,8 @@ describe('wrong words', () => {
     [['--format', 'mp3'], 1, /--format must be wav or flac; it was mp3/],
     [['--format', 'flac', '--bits', '32f'], 1, /FLAC holds whole numbers only/],
     [['--tail', 'long'], 1, /--tail must be on or off; it was long/],
+    [['--stems', '--fader', 'half'], 1, /--fader must be before or after; it was half/],
+    [['--fader', 'after'], 2, /--fader says where stems are taken; write --stems as well/],
   ])('%j', (args, code, sentence) => {
     const { status, stderr } = cli(['render', 'any.json', '--out', newFolder(), ...args]);
     expect([status, stderr]).toEqual([code, expect.stringMatching(sentence)]);

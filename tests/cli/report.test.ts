@@ -17,7 +17,8 @@ describe('report', () => {
     expect(namesIn(out)).toEqual(['report.html', 'report.json', 'report.md']);
     expect(JSON.parse(readFileSync(join(out, 'report.json'), 'utf8'))).toEqual(printed);
     expect(printed).toMatchObject({ format: 'level-best-report', version: 1 });
-    const keys = 'format, version, program, createdAt, session, statements, sides, mix, racks, scenes, trials';
+    const keys =
+      'format, version, program, createdAt, session, statements, sides, mix, racks, scenes, trials, exported';
     expect(Object.keys(printed).join(', ')).toBe(keys);
     expect(cli(['report', '--help']).stdout).toContain(keys);
     const { channels, buses, mix } = parseSession(JSON.parse(readFileSync(demo, 'utf8')));

@@ -4,10 +4,12 @@ import { measure } from '../../src/dsp/measure.ts';
 import { thirdOctaveDifference, thirdOctavePowers } from '../../src/dsp/third-octaves.ts';
 import { stageKinds } from '../../src/engine/stages/catalogue.ts';
 import { buildReport } from '../../src/export/report/build-report.ts';
+import { pathRows } from '../../src/export/report/glance.ts';
 import { reportHtml } from '../../src/export/report/report-html.ts';
 import { reportMarkdown } from '../../src/export/report/report-markdown.ts';
 import type { SessionReport } from '../../src/export/report/report-model.ts';
-import { escapeHtml } from '../../src/export/report/words.ts';
+import { kindDefaults, setRows } from '../../src/export/report/set-values.ts';
+import { escapeHtml, escapeMarkdown } from '../../src/export/report/words.ts';
 import { finish } from '../../src/render/rack-renderer.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { smallSession, smallSources, stageOf } from '../measure/sessions.ts';
@@ -142,6 +144,7 @@ describe('the model', () => {
       'racks',
       'scenes',
       'trials',
+      'exported',
     ]);
   });
 
@@ -199,7 +202,7 @@ describe('report.html', () => {
       expect(texts).toContain(escapeHtml(name));
       for (const { id, parameters } of stages) {
         expect(tags).toContain(`div class="stage" data-stage="${id}"`);
-        for (const { text } of parameters) expect(texts).toContain(escapeHtml(text));
+        for (const { text, atDefault } of parameters) if (!atDefault) expect(texts).toContain(escapeHtml(text));
       }
     }
     const stages = made.racks.reduce((sum, rack) => sum + rack.stages.length, 0);
@@ -220,6 +223,63 @@ describe('report.html', () => {
     expect(html).not.toContain('<script');
     expect(html).toContain('&lt;script&gt;alert(&quot;1&quot;)&lt;/script&gt; &amp; &#39;Ö&#39;');
     expect(html).not.toContain('\u0000');
+  });
+});
+
+describe('what is told', () => {
+  it('begins with the session at a glance: both sides, the path with every drive, what was written', () => {
+    const exported = {
+      format: 'wav',
+      bits: 24,
+      fader: 'before',
+      files: [
+        { name: 'clean.wav', kind: 'clean', channels: 2, overs: 0, truePeakDbtp: -1 },
+        { name: 'coloured.wav', kind: 'coloured', channels: 2, overs: 3, truePeakDbtp: 0.2 },
+        { name: 'channels before fader/a.wav', kind: 'channel', channels: 1, overs: 0, truePeakDbtp: -9 },
+        { name: 'buses before fader/R.wav', kind: 'bus', channels: 2, overs: 0, truePeakDbtp: -9 },
+      ],
+    } as const;
+    const page = reportHtml({ ...made, exported });
+    const glance = page.slice(0, page.indexOf('<section class="sheet">'));
+    const path = pathRows(made).map((row) => row[4]);
+    expect(path.slice(0, 4)).toEqual([
+      'Soft clip +8.0\u00a0dB',
+      'Harmonic set +5.0\u00a0dB, off',
+      'Diode pair +6.0\u00a0dB → (Soft clip 0.0\u00a0dB, off)',
+      'Soft clip +4.0\u00a0dB',
+    ]);
+    expect(path[4].split(' → ')).toHaveLength(stageKinds.length);
+    for (const text of path) expect(glance).toContain(text);
+    expect(glance).toContain('5 of 5 racks have stages, 8 in all.');
+    expect(glance).toContain(
+      'clean.wav, coloured.wav, 1 channel before fader, 1 bus before fader; WAV, 24 bit; samples over full scale: coloured.wav has 3',
+    );
+    expect(reportMarkdown({ ...made, exported })).toContain('1 channel before fader');
+  });
+
+  it('is only what is set: strips as they came in one sentence, no default in a stage, defaults once for each kind', () => {
+    const plain = smallSession();
+    plain.channels[0] = { ...plain.channels[0], gainDb: 0, pan: 0, rack: { ...plain.channels[0].rack, stages: [] } };
+    const found = report(plain);
+    const page = reportHtml(found);
+    const words = [page, reportMarkdown(found)];
+    for (const text of words)
+      expect(text).toContain('At unity, in the middle and with an empty rack: melodica into Reeds.');
+    expect(page).not.toContain('The rack is empty');
+    for (const { stages } of found.racks) {
+      for (const stage of stages) {
+        expect(setRows(stage).map(([label]) => label)).toEqual(
+          stage.parameters.filter(({ value, default: usual }) => value !== usual).map(({ label }) => label),
+        );
+      }
+    }
+    const kinds = new Set(found.racks.flatMap(({ stages }) => stages.map(({ label }) => label)));
+    const defaults = kindDefaults(found);
+    expect(defaults.map(({ label }) => label).sort()).toEqual([...kinds].sort());
+    for (const { text } of defaults) {
+      expect(words[0].split(escapeHtml(text))).toHaveLength(2);
+      expect(words[1].split(escapeMarkdown(text))).toHaveLength(2);
+    }
   });
 });
 

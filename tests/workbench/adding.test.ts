@@ -27,13 +27,17 @@ describe('files that come in', () => {
     expect(host.sounds.missing(host.document)).toEqual([]);
   });
 
-  it('keep their place in time', async () => {
+  it('keep their place in time, their origin and their history, and not their loudness', async () => {
     const host = new FilesHost();
-    await host.adding.add([wav('a.wav', 3, { bext: { timeReference: 172_800_000, description: 'Hall, second set' } })]);
-    expect(host.document.channels[0].audio?.bext).toEqual({
+    const bext = {
       timeReference: 172_800_000,
       description: 'Hall, second set',
-    });
+      originator: 'Harbour Hall',
+      date: '2026-01-02',
+      codingHistory: 'A=PCM,F=48000,W=24,M=mono,T=take\r\n',
+    };
+    await host.adding.add([wav('a.wav', 3, { bext: { ...bext, loudness: { integrated: -20 } } })]);
+    expect(host.document.channels[0].audio?.bext).toEqual(bext);
   });
 
   it('give an empty session their rate, and one without a name their folder as its name', async () => {

@@ -2,12 +2,14 @@
 import { createContext } from '@lit/context';
 import type { ExportBits, ExportFormat, ExportOvers } from '../../export/export-plan.ts';
 import type { ImportCheck } from '../../measure/compare/import-check.ts';
+import type { FaderPoint } from '../../render/tap-stream.ts';
 import type { ReportTexts, WrittenFile } from '../../workers/take-home/protocol.ts';
 import type { Observable } from './stores.ts';
 
 export type { ExportBits, ExportFormat, ExportOvers } from '../../export/export-plan.ts';
 export type { ComparedBand } from '../../measure/compare/compare-sounds.ts';
 export type { ImportCheck, ImportVerdict } from '../../measure/compare/import-check.ts';
+export type { FaderPoint } from '../../render/tap-stream.ts';
 export type { WrittenFile } from '../../workers/take-home/protocol.ts';
 
 export type ReportFormat = keyof ReportTexts;
@@ -16,10 +18,12 @@ export type ReportFormat = keyof ReportTexts;
 export interface ExportSettings {
   /** Both mixes, matched. */
   readonly pair: boolean;
-  /** Each channel before its bus. */
+  /** A print of each channel. */
   readonly channels: boolean;
-  /** Each bus as it leaves its rack. */
+  /** A print of each bus. */
   readonly buses: boolean;
+  /** Where prints are taken: before the fader they hold rack and match only, after it gain and balance too. */
+  readonly fader: FaderPoint;
   /** The report as HTML, Markdown and JSON. */
   readonly report: boolean;
   readonly format: ExportFormat;
@@ -32,6 +36,7 @@ export interface ExportSettings {
 export interface ExpectedFile {
   readonly name: string;
   readonly kind: WrittenFile['kind'];
+  readonly channels: WrittenFile['channels'];
   /** Without what rings on behind the last sound; null where it isn't known before the end. */
   readonly bytes: number | null;
 }
@@ -42,6 +47,8 @@ export interface ExpectedExport {
   readonly bytes: number;
   /** True where sizes are upper limits: what FLAC saves is only known at the end. */
   readonly atMost: boolean;
+  /** What is sure to go wrong with these settings, one sentence each. */
+  readonly warnings: readonly string[];
   /** What must be known before the files are handed on, one sentence each. */
   readonly sentences: readonly string[];
   /** Why these files can't be written: a sentence that says what to do. */

@@ -1,14 +1,27 @@
 import { html, type TemplateResult } from 'lit';
 import { live } from 'lit/directives/live.js';
-import type { ExportBits, ExportFormat, ExportSettings, TakeHomeStore } from '../context/take-home-store.ts';
+import type {
+  ExportBits,
+  ExportFormat,
+  ExportSettings,
+  FaderPoint,
+  TakeHomeStore,
+} from '../context/take-home-store.ts';
 
 type Part = 'pair' | 'channels' | 'buses' | 'report';
 
-const PARTS: readonly (readonly [part: Part, label: string, about: string])[] = [
+type About = string | Readonly<Record<FaderPoint, string>>;
+
+const PARTS: readonly (readonly [part: Part, label: string, about: About])[] = [
   ['pair', 'Both mixes', 'clean, coloured, matched'],
-  ['channels', 'Channels', 'each before its bus'],
-  ['buses', 'Bus prints', 'each as it leaves its rack'],
+  ['channels', 'Channel prints', { before: 'rack and match, names kept', after: 'gain and balance in them' }],
+  ['buses', 'Bus prints', { before: 'rack and match', after: 'gain in them' }],
   ['report', 'Report', 'every setting and figure'],
+];
+
+const FADERS: readonly (readonly [point: FaderPoint, label: string])[] = [
+  ['before', 'before the fader, to drop back in'],
+  ['after', 'after the fader, as they add up'],
 ];
 
 const FORMATS: readonly (readonly [format: ExportFormat, bits: ExportBits, label: string])[] = [
@@ -31,8 +44,21 @@ export function exportChoices({ store, oversampling, onOversampling }: Choices):
   const chosen = (event: Event) => (event.target as HTMLSelectElement).value;
   return html`<fieldset ?disabled=${store.work !== null}>
     <legend>What to write</legend>
-    ${PARTS.map(([part, label, about]) => partBox(store, settings, part, label, about))}
+    ${PARTS.map(([part, label, about]) =>
+      partBox(store, settings, part, label, typeof about === 'string' ? about : about[settings.fader]),
+    )}
     <div class="fields">
+      <label for="fader">Prints</label>
+      <select
+        id="fader"
+        .value=${live(settings.fader)}
+        ?disabled=${!settings.channels && !settings.buses}
+        @change=${(event: Event) => store.choose({ fader: chosen(event) === 'after' ? 'after' : 'before' })}
+      >
+        ${FADERS.map(
+          ([point, label]) => html`<option value=${point} ?selected=${settings.fader === point}>${label}</option>`,
+        )}
+      </select>
       <label for="format">Format</label>
       <select
         id="format"

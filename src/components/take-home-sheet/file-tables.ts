@@ -15,13 +15,15 @@ export function expectedTable({ files, bytes, atMost }: ExpectedExport): Templat
     <thead>
       <tr>
         <th scope="col">File</th>
+        <th scope="col"><span class="hidden">Channels</span></th>
         <th scope="col">Size</th>
       </tr>
     </thead>
     <tbody>
       ${files.map(
-        ({ name, kind, bytes: size }) => html`<tr>
+        ({ name, kind, channels, bytes: size }) => html`<tr>
           <th scope="row">${mark(kind)}${name}</th>
+          <td class="shape">${shapeText(channels)}</td>
           <td>${sizeOf(size)}</td>
         </tr>`,
       )}
@@ -29,6 +31,7 @@ export function expectedTable({ files, bytes, atMost }: ExpectedExport): Templat
     <tfoot>
       <tr>
         <th scope="row">${files.length === 1 ? '1 file' : `${files.length} files`}</th>
+        <td></td>
         <td>${bytes > 0 ? html`${upTo}${sizeText(bytes)}` : nothing}</td>
       </tr>
     </tfoot>
@@ -44,6 +47,7 @@ export function writtenTable(files: readonly WrittenFile[]): TemplateResult {
     <thead>
       <tr>
         <th scope="col">File</th>
+        <th scope="col"><span class="hidden">Channels</span></th>
         <th scope="col">Size</th>
         <th scope="col">True peak <small>dBTP</small></th>
         <th scope="col">Overs</th>
@@ -51,8 +55,9 @@ export function writtenTable(files: readonly WrittenFile[]): TemplateResult {
     </thead>
     <tbody>
       ${files.map(
-        ({ name, kind, bytes, overs, truePeakDbtp }) => html`<tr class=${overs > 0 ? 'over' : ''}>
+        ({ name, kind, channels, bytes, overs, truePeakDbtp }) => html`<tr class=${overs > 0 ? 'over' : ''}>
           <th scope="row">${mark(kind)}${name}</th>
+          <td class="shape">${shapeText(channels)}</td>
           <td>${sizeText(bytes)}</td>
           <td>${kind === 'report' ? nothing : figureText(truePeakDbtp, { digits: 1 }, 'It is silent')}</td>
           <td>${kind === 'report' ? nothing : figure(overs, { digits: 0 })}</td>
@@ -60,6 +65,10 @@ export function writtenTable(files: readonly WrittenFile[]): TemplateResult {
       )}
     </tbody>
   </table>`;
+}
+
+function shapeText(channels: WrittenFile['channels']): string {
+  return channels === null ? '' : channels === 1 ? 'mono' : 'stereo';
 }
 
 /** The line of its side, beside the name. */

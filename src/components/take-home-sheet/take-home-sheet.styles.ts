@@ -127,6 +127,10 @@ export const styles = css`
     background: var(--sheet);
     color: var(--ink-2);
   }
+  .shape {
+    color: var(--ink-2);
+    font-size: var(--small);
+  }
   .over td {
     color: var(--fault);
     font-weight: 600;

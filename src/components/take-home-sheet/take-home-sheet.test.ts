@@ -29,13 +29,13 @@ describe('take-home-sheet', () => {
     expect(element.open).to.equal(true);
     expect(stores.takeHome.shown).to.equal(true);
     expect(cells(element)).to.deep.equal([
-      ['File', 'Size'],
-      ['clean.wav', '6.9 MB'],
-      ['coloured.wav', '6.9 MB'],
-      ['report.html', '– Its size is known at the end'],
-      ['report.md', '– Its size is known at the end'],
-      ['report.json', '– Its size is known at the end'],
-      ['5 files', '13.8 MB'],
+      ['File', 'Channels', 'Size'],
+      ['clean.wav', 'stereo', '6.9 MB'],
+      ['coloured.wav', 'stereo', '6.9 MB'],
+      ['report.html', '', '– Its size is known at the end'],
+      ['report.md', '', '– Its size is known at the end'],
+      ['report.json', '', '– Its size is known at the end'],
+      ['5 files', '', '13.8 MB'],
     ]);
     await expect(element).to.be.accessible();
   });
@@ -43,7 +43,13 @@ describe('take-home-sheet', () => {
   it('follows what is chosen', async () => {
     const { element, stores } = await opened();
     inside<HTMLInputElement>(element, 'input[name=report]').click();
+    const fader = inside<HTMLSelectElement>(element, '#fader');
+    expect(fader.disabled, 'where prints are taken matters only where there are some').to.equal(true);
     inside<HTMLInputElement>(element, 'input[name=buses]').click();
+    await element.updateComplete;
+    expect(fader.disabled).to.equal(false);
+    fader.value = 'after';
+    fader.dispatchEvent(new Event('change'));
     const format = inside<HTMLSelectElement>(element, '#format');
     format.value = 'flac 16';
     format.dispatchEvent(new Event('change'));
@@ -52,11 +58,12 @@ describe('take-home-sheet', () => {
       pair: true,
       channels: false,
       buses: true,
+      fader: 'after',
       report: false,
       format: 'flac',
       bits: 16,
     });
-    expect(cells(element).at(-2)).to.deep.equal(['bus 2 Rhythm bus.flac', 'up to 6.9 MB']);
+    expect(cells(element).at(-2)).to.deep.equal(['buses after fader/Rhythm bus.flac', 'stereo', 'up to 6.9 MB']);
     const factor = inside<HTMLSelectElement>(element, '#oversampling');
     factor.value = '8';
     factor.dispatchEvent(new Event('change'));
@@ -67,8 +74,10 @@ describe('take-home-sheet', () => {
   it('says what must be known, and refuses what cannot be written', async () => {
     const stores = memoryStores();
     stores.takeHome.sentences = ['Muted, and so in no file: "Shaker".'];
+    stores.takeHome.warnings = ['Over full scale: coloured.wav by 0.5 dB.'];
     const { element } = await opened(stores);
     expect(textOf(inside(element, '.sentences'))).to.equal('Muted, and so in no file: "Shaker".');
+    expect(textOf(inside(element, '.list .warning'))).to.equal('Over full scale: coloured.wav by 0.5 dB.');
     expect(button(element, 'Write one ZIP…').disabled).to.equal(false);
     stores.takeHome.set({ refusal: 'Choose at least one thing to write.' });
     await element.updateComplete;
@@ -130,10 +139,10 @@ describe('take-home-sheet', () => {
     });
     await element.updateComplete;
     expect(cells(element)).to.deep.equal([
-      ['File', 'Size', 'True peak dBTP', 'Overs'],
-      ['clean.wav', '6.9 MB', '−3.7', '0'],
-      ['coloured.wav', '6.9 MB', '0.8', '312'],
-      ['report.html', '310 kB', '', ''],
+      ['File', 'Channels', 'Size', 'True peak dBTP', 'Overs'],
+      ['clean.wav', 'stereo', '6.9 MB', '−3.7', '0'],
+      ['coloured.wav', 'stereo', '6.9 MB', '0.8', '312'],
+      ['report.html', '', '310 kB', '', ''],
     ]);
     expect(textOf(inside(element, '.done'))).to.contain('Written: 3 files');
     expect(textOf(inside(element, '.warning'))).to.contain('312 samples');

@@ -140,7 +140,7 @@ export class TakeHomeSheet extends LitElement {
         ${
           written
             ? nothing
-            : html`<ul class="sentences">
+            : html`${expected.warnings.map((warning) => html`<p class="warning">${warning}</p>`)}<ul class="sentences">
                 ${expected.sentences.map((sentence) => html`<li>${sentence}</li>`)}
               </ul>`
         }

@@ -18,7 +18,7 @@ import { analysisSides, areMatched, exportSides, matchedSides } from '../export-
 import { DISTRIBUTION } from '../export-plan.ts';
 import { loweredSentence } from '../pair-headroom.ts';
 import { MixSpectra, rounded } from './mix-spectra.ts';
-import type { ReportMatch, ReportRack, ReportStage, ReportTrial, SessionReport } from './report-model.ts';
+import type { ReportExport, ReportMatch, ReportRack, ReportStage, ReportTrial, SessionReport } from './report-model.ts';
 import { REPORT_FORMAT, REPORT_VERSION } from './report-model.ts';
 import { figure } from './words.ts';
 
@@ -33,6 +33,7 @@ export interface ReportOptions {
   readonly trials?: readonly ReportTrial[];
   /** By how much the mixes that go with it were lowered together, dB, 0 or less. */
   readonly pairHeadroomDb?: number;
+  readonly exported?: ReportExport;
   /** Told the share that is done, 0 to 1. */
   readonly onProgress?: (share: number) => void;
 }
@@ -45,7 +46,8 @@ const STEPS = { analysis: 0.5, details: 0.8 } as const;
  * few milliseconds.
  */
 export function* buildReport(options: ReportOptions): Generator<void, SessionReport | null> {
-  const { document, sources, factor, program, now, trials = [], pairHeadroomDb = 0, onProgress } = options;
+  const { document, sources, factor, program, now, trials = [], onProgress } = options;
+  const { pairHeadroomDb = 0, exported = null } = options;
   const { sampleRate, alignmentDbfs } = document;
   const plain = exportSides(document);
   const analysis = new SessionAnalysis(sampleRate, alignmentDbfs, factor);
@@ -113,6 +115,7 @@ export function* buildReport(options: ReportOptions): Generator<void, SessionRep
     racks,
     scenes: document.scenes.map(({ name, notes }) => ({ name, notes })),
     trials,
+    exported,
   };
 }
 
@@ -186,6 +189,7 @@ function describeStage(stage: Stage, alignmentDbfs: number): ReportStage {
         text: formatValue(parameter, value),
         unit: parameter.type === 'choice' || parameter.unit === '' ? null : parameter.unit,
         default: parameter.default,
+        defaultText: formatValue(parameter, parameter.default),
         atDefault: value === parameter.default,
         inEffect: !condition || settingOf(condition) === parameter.when?.is,
       };

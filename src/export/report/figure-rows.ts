@@ -1,7 +1,7 @@
 /** Rows of the report's tables, the same for HTML and Markdown: plain text. */
 import type { SideFigures } from '../../measure/figures.ts';
-import type { ReportMatch, ReportRack, SessionReport } from './report-model.ts';
-import { figure, panText, withUnit } from './words.ts';
+import type { ReportMatch, ReportRack } from './report-model.ts';
+import { figure } from './words.ts';
 
 const SIDE_ROWS: readonly (readonly [label: string, key: keyof SideFigures, unit: string, digits: number])[] = [
   ['Loudness, integrated', 'integratedLufs', 'LUFS', 2],
@@ -13,51 +13,39 @@ const SIDE_ROWS: readonly (readonly [label: string, key: keyof SideFigures, unit
   ['Limiting to −14 LUFS at −1 dBTP', 'limitingDb', 'dB', 2],
 ];
 
+/** What a rack's input and output are told by. */
+const RACK_KEYS: readonly (keyof SideFigures)[] = ['integratedLufs', 'truePeakDbtp', 'plrDb', 'dcDbfs'];
+
+/** Of a rack's input and output: label, in, out, out less in, unit. */
+export function rackRows({ input, output }: ReportRack): string[][] {
+  return figureRows(
+    SIDE_ROWS.filter(([, key]) => RACK_KEYS.includes(key)),
+    input,
+    output,
+  );
+}
+
+/** The same in one line. */
+export function rackText(rack: ReportRack): string {
+  return rackRows(rack)
+    .map(([label, before, after, , unit]) =>
+      `${label.replace(/, .*/, '')} ${before} → ${after} ${unit}`.replaceAll(' ', '\u00a0'),
+    )
+    .join('; ');
+}
+
 /** Label, side A, side B, B less A, unit. */
 export function sideRows(a: SideFigures | null, b: SideFigures | null): string[][] {
-  return SIDE_ROWS.map(([label, key, unit, digits]) => {
+  return figureRows(SIDE_ROWS, a, b);
+}
+
+function figureRows(rows: typeof SIDE_ROWS, a: SideFigures | null, b: SideFigures | null): string[][] {
+  return rows.map(([label, key, unit, digits]) => {
     const [first, second] = [a?.[key] ?? null, b?.[key] ?? null];
     const change = first === null || second === null ? null : second - first;
     return [label, figure(first, digits), figure(second, digits), figure(change, digits, true), unit];
   });
 }
-
-export function sessionRows({ session, sides }: SessionReport): string[][] {
-  const { matchRegion } = session;
-  return [
-    ['Sample rate', `${session.sampleRate} Hz`],
-    ['Length', `${figure(session.seconds, 2)} s`],
-    ['Alignment level', `${figure(session.alignmentDbfs)} dBFS, of a sine`],
-    ['Over-sampling', `${session.oversampling} times`],
-    ['Latency, taken out of every file', `${session.latencySamples} samples`],
-    [
-      'Loudness match',
-      session.matching
-        ? `over ${figure(matchRegion.startSeconds, 2)} s to ${figure(matchRegion.endSeconds, 2)} s, ${session.matchSource}`
-        : 'off',
-    ],
-    ['Last gain', matchText(sides.match)],
-    ['Added by the stages', withUnit(sides.addedPercent, '% of amplitude', 2)],
-    ...(session.muted.length > 0 ? [['Muted, and so left out', session.muted.join(', ')]] : []),
-  ];
-}
-
-/** Name, into, gain, pan, stages, match, residual, spread. */
-export function pathRow(rack: ReportRack): string[] {
-  const stages = rack.stages.map(({ label, on }) => (on ? label : `(${label})`)).join(' → ');
-  return [
-    rack.name,
-    rack.into,
-    rack.gainDb === null ? '' : withUnit(rack.gainDb, 'dB', 2, true),
-    rack.pan === null ? '' : panText(rack.pan),
-    `${stages || 'empty'}${rack.on ? '' : ', off'}`,
-    rack.match ? figure(rack.match.gainDb + rack.match.trimDb, 2, true) : '–',
-    figure(rack.match?.residualLu, 3, true),
-    rack.match ? `${figure(rack.match.spreadLowLu, 1, true)} to ${figure(rack.match.spreadHighLu, 1, true)}` : '–',
-  ];
-}
-
-export const PATH_HEAD = ['Rack', 'Into', 'Gain', 'Pan', 'Stages', 'Match, dB', 'Residual, LU', 'Spread, LU'];
 
 export function matchText(match: ReportMatch | null): string {
   if (!match) return '–';

@@ -25,6 +25,8 @@ export interface Chart {
   readonly y: Axis;
   readonly unit: string;
   readonly lines?: readonly Line[];
+  /** False where the caption or the shape tells the lines apart. */
+  readonly legend?: boolean;
   /** From 0 to the value, at each place. */
   readonly bars?: readonly (readonly [x: number, y: number | null])[];
 }
@@ -36,7 +38,17 @@ const BOTTOM = 22;
 /** Width of one entry of the legend, where there is room. */
 const LEGEND = 92;
 
-export function chart({ title, width, height, x, y, unit, lines = [], bars = [] }: Chart): string {
+export function chart({
+  title,
+  width,
+  height,
+  x,
+  y,
+  unit,
+  lines = [],
+  legend: wanted = true,
+  bars = [],
+}: Chart): string {
   const place = (axis: Axis, value: number) => {
     const [low, high, at] = axis.log ? [axis.from, axis.to, value].map(Math.log) : [axis.from, axis.to, value];
     return (at - low) / (high - low || 1);
@@ -81,7 +93,8 @@ export function chart({ title, width, height, x, y, unit, lines = [], bars = [] 
       : [];
     return [...drawn, ...dots];
   });
-  const legend = lines.length > 1 ? legendOf(lines, right, Math.min(LEGEND, (right - LEFT) / lines.length)) : '';
+  const legend =
+    wanted && lines.length > 1 ? legendOf(lines, right, Math.min(LEGEND, (right - LEFT) / lines.length)) : '';
   const name = escapeHtml(title);
   return `<svg role="img" viewBox="0 0 ${width} ${height}" aria-label="${name}"><title>${name}</title>${grid.join('')}${bars.length > 0 ? `<line class="axis" x1="${LEFT}" x2="${right}" y1="${zero}" y2="${zero}"/>` : ''}${columns.join('')}${paths.join('')}${legend}</svg>`;
 }

@@ -1,12 +1,19 @@
-import { levelRows, matchText, PATH_HEAD, pathRow, sessionRows, sideRows } from './figure-rows.ts';
-import type { ReportRack, ReportStage, SessionReport } from './report-model.ts';
-import { curvePlot, levelPlot, spectrumPlot, tonePlot } from './report-plots.ts';
+import { levelRows, sideRows } from './figure-rows.ts';
+import { countText, PATH_HEAD, pathRows, sessionRows, untouchedText } from './glance.ts';
+import { notes, numberTable, table } from './html-parts.ts';
+import { rackHtml } from './rack-html.ts';
+import type { SessionReport } from './report-model.ts';
+import { spectrumPlot, tonePlot } from './report-plots.ts';
 import { REPORT_STYLE } from './report-style.ts';
-import { figure, hertz, escapeHtml as text, withUnit } from './words.ts';
+import { describedRacks, kindDefaults } from './set-values.ts';
+import { figure, hertz, escapeHtml as text } from './words.ts';
 
-/** The report as one page that needs nothing else: no script, no font, no address. Every name and note is text in it. */
+/**
+ * The report as one page that needs nothing else: no script, no font, no address. Every name and note is text in it.
+ * The first sheet recalls the session at a glance; then comes only what is set.
+ */
 export function reportHtml(report: SessionReport): string {
-  const { session, sides, mix, racks, scenes, trials } = report;
+  const { session, mix } = report;
   const title = `${session.name || 'Session'}: report`;
   return `<!doctype html>
 <html lang="en">
@@ -14,85 +21,77 @@ export function reportHtml(report: SessionReport): string {
 <body>
 <header><h1>${text(session.name || 'Session')}</h1><p class="sub">${text(report.program)}${report.createdAt ? `, ${text(report.createdAt.slice(0, 16).replace('T', ' '))} UTC` : ''}</p></header>
 <main>
-${notes(session.notes)}${report.statements.map((statement) => `<p class="statement">${text(statement)}</p>`).join('\n')}
-<section><h2>Both sides</h2>
-${table(['', sides.a.name, sides.b.name, 'Change', 'Unit'], sideRows(sides.a.figures, sides.b.figures), [1, 2, 3])}
-${table([], sessionRows(report), [])}
-</section>
-<section><h2>Signal path</h2>
-${table(PATH_HEAD, racks.map(pathRow), [2, 5, 6, 7])}
-</section>
-<section><h2>The mix</h2>
-<figure>${spectrumPlot(report)}<figcaption>Averaged over the match region; added is what no linear filter of ${text(sides.a.name)} explains.</figcaption></figure>
-<figure>${tonePlot(`${sides.b.name} less ${sides.a.name} in third octaves`, mix.thirdOctavesHz, mix.toneDb, 170)}<figcaption>${text(sides.b.name)} less ${text(sides.a.name)}, third octaves.</figcaption></figure>
-</section>
-${racks.map((rack) => rackSection(rack, mix.thirdOctavesHz)).join('\n')}
-${
-  scenes.length > 0
-    ? `<section><h2>Scenes</h2>${table(
-        ['Scene', 'Notes'],
-        scenes.map(({ name, notes: words }) => [name, words]),
-        [],
-      )}</section>`
-    : ''
-}
-${
-  trials.length > 0
-    ? `<section><h2>Blind trials</h2>${trials
-        .map(
-          (trial) =>
-            `<h3>${text(trial.kind)}, ${text(trial.startedAt)}</h3><p>${text(trial.programme)}</p><p>${text(trial.sentence)}</p>${table(
-              [],
-              Object.entries(trial.figures).map(([name, value]) => [
-                name,
-                typeof value === 'number' ? figure(value, Number.isInteger(value) ? 0 : 4) : (value ?? '–'),
-              ]),
-              [],
-            )}`,
-        )
-        .join('')}</section>`
-    : ''
-}
+${glance(report)}
+${theMix(report)}
+${describedRacks(report)
+  .map((rack) => rackHtml(rack, mix.thirdOctavesHz))
+  .join('\n')}
+${defaults(report)}
+${scenes(report)}
+${trials(report)}
 ${behind(report)}
 </main>
-<footer>${text(report.program)}; over-sampled ${report.session.oversampling} times; figures by ITU-R BS.1770-5 and AES17 conventions, over the match region.</footer>
+<footer>${text(report.program)}; over-sampled ${session.oversampling} times; figures by ITU-R BS.1770-5 and AES17 conventions, over the match region.</footer>
 </body>
 </html>
 `;
 }
 
-function rackSection(rack: ReportRack, hz: readonly number[]): string {
-  const place = rack.place === 'mix' ? '' : `<span class="sub">, ${rack.place}</span>`;
-  const head = `<h2>${text(rack.name)}${place}</h2>${rack.on ? '' : '<p class="off">The rack is off.</p>'}${notes(rack.notes)}`;
-  const origin = rack.file ? `<p class="sub">${text(rack.file)}</p>` : '';
-  if (rack.stages.length === 0)
-    return `<section class="rack">${head}${origin}<p class="off">The rack is empty.</p></section>`;
-  return `<section class="rack">${head}${origin}
-<p>Match ${text(matchText(rack.match))}; added ${text(withUnit(rack.addedPercent, '%', 2))}.</p>
-${rack.levels.length > 0 ? `<figure>${levelPlot(rack)}</figure>` : ''}
-${rack.toneDb.length > 0 ? `<figure>${tonePlot(`Output less input of ${rack.name} in third octaves`, hz, rack.toneDb)}<figcaption>Output less input, third octaves.</figcaption></figure>` : ''}
-${table(['', 'In', 'Out, matched', 'Change', 'Unit'], sideRows(rack.input, rack.output), [1, 2, 3])}
-${rack.stages.map(stageBlock).join('\n')}
+function glance(report: SessionReport): string {
+  const { session, sides, statements } = report;
+  const untouched = untouchedText(report);
+  const facts = sessionRows(report).map(([name, value]) => `<div><dt>${text(name)}</dt><dd>${text(value)}</dd></div>`);
+  return `<div class="glance">
+${notes(session.notes)}${statements.map((statement) => `<p class="statement">${text(statement)}</p>`).join('\n')}
+<section><h2>Both sides</h2>
+${table(['', sides.a.name, sides.b.name, 'Change', 'Unit'], sideRows(sides.a.figures, sides.b.figures), [1, 2, 3])}
+<dl class="facts">${facts.join('')}</dl>
+</section>
+<section><h2>Signal path</h2>
+<p class="sub">${text(countText(report))}</p>
+${table(PATH_HEAD, pathRows(report), [2, 5, 6])}
+${untouched ? `<p class="sub">${text(untouched)}</p>` : ''}
+</section>
+</div>`;
+}
+
+function theMix(report: SessionReport): string {
+  const { sides, mix } = report;
+  const [a, b] = [sides.a.name, sides.b.name];
+  return `<section class="sheet"><h2>The mix in spectra</h2>
+<figure>${spectrumPlot(report)}<figcaption>Averaged over the match region; added is what no linear filter of ${text(a)} explains.</figcaption></figure>
+<figure>${tonePlot(`${b} less ${a} in third octaves`, mix.thirdOctavesHz, mix.toneDb)}<figcaption>${text(b)} less ${text(a)}, third octaves.</figcaption></figure>
 </section>`;
 }
 
-function stageBlock(stage: ReportStage, index: number): string {
-  const rows = stage.parameters
-    .map(({ label, text: value, atDefault, inEffect }) => {
-      const state = inEffect ? (atDefault ? 'default' : 'set') : 'no effect as set';
-      return `<tr class="${inEffect ? (atDefault ? 'default' : 'set') : 'idle'}"><th scope="row">${text(label)}</th><td class="n">${text(value)}</td><td class="sub">${state}</td></tr>`;
-    })
-    .join('');
-  const harmonics = stage.harmonics
-    .map(({ n, dbc }) => (dbc === null ? '' : `h${n} ${figure(dbc)} dBc`))
-    .filter(Boolean)
-    .join(', ');
-  return `<div class="stage" data-stage="${text(stage.id)}"><h3>${index + 1}. ${text(stage.label)}${stage.on ? '' : ' <span class="off">off</span>'}</h3>${notes(stage.notes)}
-<div class="two"><figure>${stage.curve.length > 0 ? curvePlot(stage) : ''}</figure><div><table><caption>Settings</caption><tbody>${rows}</tbody></table>
-<p class="sub">997 Hz at the alignment level: THD ${text(withUnit(stage.thdPercent, '%', 3))}${harmonics ? `; ${text(harmonics)}` : ''}. 1 % THD at ${text(withUnit(stage.onePercentDbfs, 'dBFS'))} after trim in.</p></div></div></div>`;
+function defaults(report: SessionReport): string {
+  const kinds = kindDefaults(report);
+  if (kinds.length === 0) return '';
+  const rows = kinds.map(({ label, text: words }) => [label, words]);
+  return `<section><h2>Defaults</h2><p class="sub">What isn't told of a stage above is as here.</p>${table([], rows)}</section>`;
 }
 
-/** The numbers of every plot. */
+function scenes({ scenes: list }: SessionReport): string {
+  if (list.length === 0) return '';
+  const rows = list.map(({ name, notes: words }) => [name, words]);
+  return `<section><h2>Scenes</h2>${table(['Scene', 'Notes'], rows)}</section>`;
+}
+
+function trials({ trials: list }: SessionReport): string {
+  if (list.length === 0) return '';
+  const value = (figures: number | string | null) =>
+    typeof figures === 'number' ? figure(figures, Number.isInteger(figures) ? 0 : 4) : (figures ?? '–');
+  const parts = list.map(
+    ({ kind, startedAt, programme, sentence, figures }) =>
+      `<h3>${text(kind)}, ${text(startedAt)}</h3><p>${text(programme)}</p><p>${text(sentence)}</p>${table(
+        [],
+        Object.entries(figures).map(([name, one]) => [name, value(one)]),
+      )}`,
+  );
+  return `<section><h2>Blind trials</h2>${parts.join('')}</section>`;
+}
+
+/** The numbers of every plot, for those who don't see it; they open on the screen and aren't printed unless opened. */
 function behind({ racks, mix, sides }: SessionReport): string {
   const filled = racks.filter(({ stages }) => stages.length > 0);
   const tone = mix.thirdOctavesHz.map((hz, i) => [
@@ -103,39 +102,16 @@ function behind({ racks, mix, sides }: SessionReport): string {
   const spectrum = mix.spectrum
     .filter((_, i) => i % 8 === 0)
     .map(({ hz, aDb, bDb, addedDb }) => [hertz(Math.round(hz)), figure(aDb), figure(bDb), figure(addedDb)]);
-  return `<section><h2>Figures behind the plots</h2>
-<h3>Third octaves, dB</h3>${wide(['Band', 'Mix, B − A', ...filled.map(({ name }) => name)], tone)}
-<h3>Spectrum of the mix, dB</h3>${wide(['At', sides.a.name, sides.b.name, 'Added'], spectrum)}
-${filled.map((rack) => `<h3>Levels, ${text(rack.name)}</h3>${wide(['At', 'Loudness, LUFS', 'True peak, dBTP'], levelRows(rack))}`).join('')}
-${filled.flatMap(({ name, stages }) => stages.map((stage) => `<h3>Curve, ${text(name)}, ${text(stage.label)}</h3>${wide(['In', ...stage.curve.filter((_, i) => i % 16 === 0).map(([x]) => figure(x, 3))], [['Out', ...stage.curve.filter((_, i) => i % 16 === 0).map(([, y]) => figure(y, 3))]])}`)).join('')}
-</section>`;
-}
-
-function wide(head: readonly string[], rows: readonly (readonly string[])[]): string {
-  return table(
-    head,
-    rows,
-    Array.from({ length: head.length - 1 }, (_, i) => i + 1),
+  const curves = filled.flatMap(({ name, stages }) =>
+    stages.map(({ label, curve }) => {
+      const points = curve.filter((_, i) => i % 16 === 0);
+      return `<h3>Curve, ${text(name)}, ${text(label)}</h3>${numberTable(['In', ...points.map(([x]) => figure(x, 3))], [['Out', ...points.map(([, y]) => figure(y, 3))]])}`;
+    }),
   );
-}
-
-function notes(words: string): string {
-  return words.trim() === '' ? '' : `<p class="notes">${text(words)}</p>`;
-}
-
-/** @param numbers columns that are aligned to the right */
-function table(head: readonly string[], rows: readonly (readonly string[])[], numbers: readonly number[]): string {
-  const side = (column: number, cell: string) =>
-    numbers.includes(column) ? ' class="n"' : /\S{25}/.test(cell) ? ' class="long"' : '';
-  const top =
-    head.length > 0
-      ? `<thead><tr>${head.map((cell, i) => `<th scope="col"${side(i, cell)}>${text(cell)}</th>`).join('')}</tr></thead>`
-      : '';
-  const body = rows
-    .map(
-      (row) =>
-        `<tr>${row.map((cell, i) => (i === 0 ? `<th scope="row"${side(0, cell)}>${text(cell)}</th>` : `<td${side(i, cell)}>${text(cell)}</td>`)).join('')}</tr>`,
-    )
-    .join('');
-  return `<table>${top}<tbody>${body}</tbody></table>`;
+  return `<section><details><summary>Figures behind the plots</summary>
+<h3>Third octaves, dB</h3>${numberTable(['Band', 'Mix, B − A', ...filled.map(({ name }) => name)], tone)}
+<h3>Spectrum of the mix, dB</h3>${numberTable(['At', sides.a.name, sides.b.name, 'Added'], spectrum)}
+${filled.map((rack) => `<h3>Levels, ${text(rack.name)}</h3>${numberTable(['At', 'Loudness, LUFS', 'True peak, dBTP'], levelRows(rack))}`).join('')}
+${curves.join('')}
+</details></section>`;
 }

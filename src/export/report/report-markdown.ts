@@ -1,10 +1,13 @@
-import { levelRows, matchText, PATH_HEAD, pathRow, sessionRows, sideRows } from './figure-rows.ts';
+import { levelRows, matchText, rackRows, sideRows } from './figure-rows.ts';
+import { countText, PATH_HEAD, pathRows, sessionRows, untouchedText } from './glance.ts';
 import type { ReportRack, ReportStage, SessionReport } from './report-model.ts';
+import { describedRacks, kindDefaults, setRows } from './set-values.ts';
 import { figure, hertz, escapeMarkdown as text, withUnit } from './words.ts';
 
-/** The report as Markdown with tables; every name and note is text in it. */
+/** The report as Markdown with tables: the session at a glance, then only what is set. Every name and note is text in it. */
 export function reportMarkdown(report: SessionReport): string {
-  const { session, sides, mix, racks, scenes, trials } = report;
+  const { session, sides, mix, scenes, trials } = report;
+  const kinds = kindDefaults(report);
   const parts = [
     `# ${text(session.name || 'Session')}`,
     `${text(report.program)}${report.createdAt ? `, ${text(report.createdAt)}` : ''}`,
@@ -14,13 +17,22 @@ export function reportMarkdown(report: SessionReport): string {
     table(['', sides.a.name, sides.b.name, 'Change', 'Unit'], sideRows(sides.a.figures, sides.b.figures)),
     table(['', ''], sessionRows(report)),
     '## Signal path',
-    table(PATH_HEAD, racks.map(pathRow)),
+    text(countText(report)),
+    table(PATH_HEAD, pathRows(report)),
+    text(untouchedText(report) ?? ''),
+    ...describedRacks(report).flatMap(rackParts),
+    ...(kinds.length > 0
+      ? [
+          '## Defaults',
+          text("What isn't told of a stage above is as here."),
+          ...kinds.map(({ label, text: words }) => `- ${text(label)}: ${text(words)}`),
+        ]
+      : []),
     '## The mix in third octaves',
     table(
       ['Band', 'B − A, dB'],
       mix.thirdOctavesHz.map((hz, i) => [hertz(hz), figure(mix.toneDb[i], 2, true)]),
     ),
-    ...racks.flatMap(rackParts),
     ...(scenes.length > 0
       ? [
           '## Scenes',
@@ -42,27 +54,24 @@ export function reportMarkdown(report: SessionReport): string {
 
 function rackParts(rack: ReportRack): string[] {
   const head = [`## ${text(rack.name)}${rack.place === 'mix' ? '' : `, ${rack.place}`}`, ...notes(rack.notes)];
-  if (rack.stages.length === 0) return [...head, 'The rack is empty.'];
+  const off = rack.on ? [] : ['The rack is off.'];
+  if (rack.stages.length === 0) return [...head, ...off];
   return [
     ...head,
-    ...(rack.on ? [] : ['The rack is off.']),
+    ...off,
     `Match ${text(matchText(rack.match))}; added ${text(withUnit(rack.addedPercent, '%', 2))}.`,
-    table(['', 'In', 'Out, matched', 'Change', 'Unit'], sideRows(rack.input, rack.output)),
+    table(['', 'In', 'Out, matched', 'Change', 'Unit'], rackRows(rack)),
     table(['Along the rack', 'Loudness, LUFS', 'True peak, dBTP'], levelRows(rack)),
     ...rack.stages.flatMap(stageParts),
   ];
 }
 
 function stageParts(stage: ReportStage, index: number): string[] {
-  const state = (atDefault: boolean, inEffect: boolean) =>
-    inEffect ? (atDefault ? 'default' : 'set') : 'no effect as set';
+  const rows = setRows(stage);
   return [
     `### ${index + 1}. ${text(stage.label)}${stage.on ? '' : ', off'}`,
     ...notes(stage.notes),
-    table(
-      ['Setting', 'Value', ''],
-      stage.parameters.map(({ label, text: value, atDefault, inEffect }) => [label, value, state(atDefault, inEffect)]),
-    ),
+    rows.length === 0 ? 'Every setting is at its default.' : table(['Setting', 'Value', ''], rows),
     text(
       `997 Hz at the alignment level: THD ${withUnit(stage.thdPercent, '%', 3)}; 1 % THD at ${withUnit(stage.onePercentDbfs, 'dBFS')} after trim in.`,
     ),

@@ -1,5 +1,7 @@
 /** The report of a session: one model for JSON, Markdown and HTML. What isn't defined is null, never NaN or infinite. */
 import type { SideFigures, TapLevels } from '../../measure/figures.ts';
+import type { FaderPoint } from '../../render/tap-stream.ts';
+import type { ExportBits, ExportFormat, ExportKind } from '../export-plan.ts';
 
 export const REPORT_FORMAT = 'level-best-report';
 export const REPORT_VERSION = 1;
@@ -12,6 +14,8 @@ export interface ReportParameter {
   readonly text: string;
   readonly unit: string | null;
   readonly default: number | string;
+  /** As `text`. */
+  readonly defaultText: string;
   readonly atDefault: boolean;
   /** False where another setting makes it have no effect. */
   readonly inEffect: boolean;
@@ -81,6 +85,22 @@ export interface ReportTrial {
   readonly figures: Readonly<Record<string, number | string | null>>;
 }
 
+/** What an export wrote beside its report. */
+export interface ReportExport {
+  readonly format: ExportFormat;
+  readonly bits: ExportBits;
+  /** Where prints were taken. */
+  readonly fader: FaderPoint;
+  readonly files: readonly {
+    readonly name: string;
+    readonly kind: ExportKind;
+    readonly channels: 1 | 2;
+    /** Samples over full scale: limited in whole numbers, kept in floats. */
+    readonly overs: number;
+    readonly truePeakDbtp: number | null;
+  }[];
+}
+
 export interface ReportSide {
   /** What stands there: "Clean", "Coloured" or a scene's name. */
   readonly name: string;
@@ -133,4 +153,6 @@ export interface SessionReport {
   readonly racks: readonly ReportRack[];
   readonly scenes: readonly { readonly name: string; readonly notes: string }[];
   readonly trials: readonly ReportTrial[];
+  /** The files that were written with it; null of a report by itself. */
+  readonly exported: ReportExport | null;
 }

@@ -29,11 +29,11 @@ export function tonePlot(
   title: string,
   hz: readonly number[],
   toneDb: readonly (number | null)[],
-  height = 150,
+  { width, height } = { width: 680, height: 170 },
 ): string {
   return chart({
     title,
-    width: 680,
+    width,
     height,
     x: FREQUENCY_AXIS,
     y: differenceAxis(toneDb, 1),
@@ -45,13 +45,21 @@ export function tonePlot(
 /** Loudness and true peak from the rack's input through every stage to its matched output. */
 export function levelPlot(rack: ReportRack): string {
   const points = [...rack.levels, ...(rack.output ? [rack.output] : [])];
+  // Names of more than three stages would run into each other; the numbers are those of the stages below.
+  const named = rack.stages.length <= 3;
   const label = (i: number) =>
-    i === 0 ? 'In' : i === points.length - 1 && rack.output ? 'Out' : `${i} ${rack.stages[i - 1]?.label ?? ''}`;
+    i === 0
+      ? 'In'
+      : i === points.length - 1 && rack.output
+        ? 'Out'
+        : named
+          ? `${i} ${rack.stages[i - 1]?.label ?? ''}`
+          : `${i}`;
   const of = (key: 'integratedLufs' | 'truePeakDbtp') => points.map((point, i) => [i, point[key]] as const);
   return chart({
     title: `Levels along the rack of ${rack.name}`,
-    width: 680,
-    height: 150,
+    width: 330,
+    height: 110,
     x: { from: -0.2, to: points.length - 0.8, ticks: points.map((_, i) => [i, label(i)] as const) },
     y: levelAxis(
       points.flatMap(({ integratedLufs, truePeakDbtp }) => [integratedLufs, truePeakDbtp]),
@@ -73,11 +81,12 @@ export function curvePlot(stage: ReportStage): string {
   const ticks = (end: number) => [-end, 0, end].map((at) => [at, figure(at, 2, true)] as const);
   return chart({
     title: `Curve of ${stage.label}: output against input`,
-    width: 220,
-    height: 190,
+    width: 150,
+    height: 116,
     x: { from: -reach, to: reach, ticks: ticks(reach) },
     y: { from: -most, to: most, ticks: ticks(most) },
     unit: 'out',
+    legend: false,
     lines: [
       {
         name: 'straight',

@@ -30,8 +30,17 @@ polyline,svg line.clean,svg line.coloured,svg line.added,svg line.ink{fill:none}
 .coloured{stroke:var(--coloured);stroke-width:1.7}.added{stroke:var(--coloured);stroke-width:.9;stroke-dasharray:2 2}
 circle.clean{fill:var(--paper)}circle.coloured{fill:var(--coloured)}
 .bar{fill:var(--coloured);fill-opacity:.75}
-.two{display:grid;grid-template-columns:58mm 1fr;gap:5mm;align-items:start;break-inside:avoid}
+.facts{display:grid;grid-template-columns:1fr 1fr;gap:.6mm 6mm;margin:3mm 0;font-size:9.5pt}
+.facts div{display:flex;justify-content:space-between;gap:4mm;border-bottom:.5pt solid var(--rule);padding:.5mm 0}
+.facts dt{color:var(--ink-2)}.facts dd{margin:0;text-align:right;overflow-wrap:anywhere}
+.facts div:nth-child(n+7){grid-column:1/-1}
+.plots{display:grid;grid-template-columns:1fr 1fr;gap:5mm}.plots figure{margin:1.5mm 0}
+.stages{display:grid;grid-template-columns:1fr 1fr;gap:1mm 5mm}
+.two{display:grid;grid-template-columns:39mm minmax(0,1fr);gap:3mm;align-items:start}.two figure{margin:0}
+.two table{margin:0 0 1mm;font-size:9pt}.stage>.sub{margin:0;font-size:8.5pt;line-height:1.3}
+summary{margin:9mm 0 2.5mm;font-size:12.5pt;font-weight:600;cursor:pointer}
+@media(max-width:640px){body{margin:0;padding:5mm 4mm}.facts,.plots,.two{grid-template-columns:minmax(0,1fr)}.stages{grid-template-columns:minmax(0,1fr)}.glance table{display:block;overflow-x:auto}}
 footer{margin-top:10mm;padding-top:2mm;border-top:.5pt solid var(--strong);color:var(--ink-2);font-size:9pt}
 @page{size:A4;margin:14mm 14mm 16mm 18mm}
-@media print{html{background:none}body{max-width:none;margin:0;padding:0;font-size:9.5pt}h2,h3{break-after:avoid}tr,.stage{break-inside:avoid}.rack{break-before:auto}}
+@media print{html{background:none}body{max-width:none;margin:0;padding:0;font-size:9.5pt}h2{margin-top:6mm}h2,h3{break-after:avoid}tr,.stage,.whole,.two{break-inside:avoid}.glance table,.facts{font-size:9pt}.glance th,.glance td{padding-top:.45mm;padding-bottom:.45mm}.sheet{break-before:page}details:not([open]){display:none}}
 `;

@@ -6,8 +6,11 @@ import type { ExportKind, ExportPlan } from '../../export/export-plan.ts';
 import { planExport } from '../../export/export-plan.ts';
 import { fileSize } from '../../export/export-stream.ts';
 import { AudioFileError } from '../../files/audio-file-error.ts';
+import { matchRegionFrames } from '../../measure/match-region.ts';
 import type { Planes } from '../../render/rack-renderer.ts';
 import type { SessionDocument } from '../../session/document.ts';
+import type { KnownFigures } from './expected-overs.ts';
+import { overSentences } from './expected-overs.ts';
 
 export const REPORT_NAMES = ['report.html', 'report.md', 'report.json'];
 
@@ -24,13 +27,17 @@ export function settled(settings: ExportSettings): ExportSettings {
   return settings.format === 'flac' && settings.bits === '32f' ? { ...settings, bits: 24 } : settings;
 }
 
-/** @param sources each channel's sound at the session's rate, by its id; only the lengths are looked at */
+/**
+ * @param sources each channel's sound at the session's rate, by its id; only the lengths are looked at
+ * @param figures of the session, as far as they are known
+ */
 export function expectedExport(
   document: SessionDocument,
   sources: ReadonlyMap<string, Planes>,
   settings: ExportSettings,
+  figures: KnownFigures = { status: 'unknown' },
 ): ExpectedExport {
-  const { format, bits, report } = settings;
+  const { format, bits, report, fader } = settings;
   const kinds = kindsOf(settings);
   const plan = planExport({
     sides: exportSides(document),
@@ -40,6 +47,8 @@ export function expectedExport(
     bits,
     pair: settings.pair,
     stems: settings.channels || settings.buses,
+    fader,
+    overs: settings.overs,
     tail: false,
     program: '',
   });
@@ -48,23 +57,31 @@ export function expectedExport(
   const sized: ExportPlan = { ...plan, options: { ...plan.options, format: 'wav' } };
   let refusal = refusalOf(plan, settings);
   const files = planned.map((file): ExpectedFile => {
-    const { name, kind } = file;
+    const { name, kind, channels } = file;
     try {
-      return { name, kind, bytes: fileSize(sized, file) };
+      return { name, kind, channels, bytes: fileSize(sized, file) };
     } catch (fault) {
       if (!(fault instanceof AudioFileError)) throw fault;
       refusal ??= fault.message;
-      return { name, kind, bytes: null };
+      return { name, kind, channels, bytes: null };
     }
   });
-  const reports = REPORT_NAMES.map((name): ExpectedFile => ({ name, kind: 'report', bytes: null }));
+  const reports = REPORT_NAMES.map((name): ExpectedFile => ({ name, kind: 'report', channels: null, bytes: null }));
   return {
     files: [...files, ...(report ? reports : [])],
     bytes: files.reduce((sum, { bytes }) => sum + (bytes ?? 0), 0),
     atMost: format === 'flac',
+    warnings: overSentences(plan, planned, figures, bits, isWhole(plan)),
     sentences: sentencesOf(plan, document, sources, settings),
     refusal,
   };
+}
+
+/** True where the figures are of all of the session. */
+function isWhole({ options, frames, inputs }: ExportPlan): boolean {
+  const planes = inputs.reduce((sum, one) => sum + one.length, 0);
+  const [start, end] = matchRegionFrames(options.sides.b, { frames, planes });
+  return start === 0 && end >= frames;
 }
 
 function refusalOf({ frames }: ExportPlan, settings: ExportSettings): string | null {

@@ -48,7 +48,7 @@ export async function writeFolder(
       }
       let file = open.get(value.name);
       if (!file) {
-        file = await (await folder.getFileHandle(value.name, { create: true })).createWritable();
+        file = await (await fileHandle(folder, value.name)).createWritable();
         open.set(value.name, file);
       }
       const { bytes, at } = value;
@@ -61,6 +61,14 @@ export async function writeFolder(
     await parent.removeEntry(name, { recursive: true }).catch(() => undefined);
     throw fault;
   }
+}
+
+/** A new file; the folders that its name begins with are made. */
+async function fileHandle(folder: FileSystemDirectoryHandle, name: string): Promise<FileSystemFileHandle> {
+  const [last, ...before] = name.split('/').reverse();
+  let inside = folder;
+  for (const part of before.reverse()) inside = await inside.getDirectoryHandle(part, { create: true });
+  return inside.getFileHandle(last, { create: true });
 }
 
 /** The wanted name, or with a number behind it where it is taken. */

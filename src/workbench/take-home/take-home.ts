@@ -22,6 +22,7 @@ import type { Sounds } from '../sounds.ts';
 import { cleanKey } from './clean-key.ts';
 import { unwritten, writtenExport, writtenReport } from './endings.ts';
 import { expectedExport, kindsOf, settled } from './expected-export.ts';
+import type { KnownFigures } from './expected-overs.ts';
 import { canChooseFolder } from './export-folder.ts';
 import { REPORT_TYPES, textStream } from './report-stream.ts';
 import { saveFault } from './save-fault.ts';
@@ -33,7 +34,7 @@ import { writeExport } from './write-export.ts';
 export interface TakeHomeBench {
   readonly document: SessionDocument;
   readonly sounds: Pick<Sounds, 'of'>;
-  readonly analysis: { readonly status: string };
+  readonly analysis: KnownFigures;
   readonly notices: Pick<Notices, 'say'>;
 }
 
@@ -49,7 +50,15 @@ type Job = (options: JobOptions, document: SessionDocument) => Promise<TakeHomeE
 
 /** Files, report and import check of the session, one at a time and beside everything else. */
 export class TakeHome extends Notifier implements TakeHomeStore {
-  settings: ExportSettings = { pair: true, channels: false, buses: false, report: true, format: 'wav', bits: 24 };
+  settings: ExportSettings = {
+    pair: true,
+    channels: false,
+    buses: false,
+    fader: 'before',
+    report: true,
+    format: 'wav',
+    bits: 24,
+  };
   work: TakeHomeWork | null = null;
   ending: TakeHomeEnding | null = null;
   readonly canChooseFolder = canChooseFolder();
@@ -84,18 +93,19 @@ export class TakeHome extends Notifier implements TakeHomeStore {
 
   expected(): ExpectedExport {
     const { document } = this.bench;
-    const expected = expectedExport(document, this.bench.sounds.of(document), this.settings);
+    const expected = expectedExport(document, this.bench.sounds.of(document), this.settings, this.bench.analysis);
     if (canPickFile || expected.bytes < MUCH_BYTES) return expected;
     return { ...expected, sentences: [...expected.sentences, IN_MEMORY] };
   }
 
   export(where: 'zip' | 'folder'): Promise<void> {
-    const { format, bits, overs, report } = this.settings;
+    const { format, bits, overs, report, fader } = this.settings;
     const kinds = kindsOf(this.settings);
     const name = `${fileName(this.bench.document.name)} export`;
     return this.run('export', async (options, document) => {
       const order = where === 'zip' ? 'one-by-one' : 'together';
-      const job: ExportJob = { ...this.reportOf(document), type: 'export', format, bits, overs, kinds, report, order };
+      const sound = { format, bits, overs, kinds, fader, report, order } as const;
+      const job: ExportJob = { ...this.reportOf(document), type: 'export', ...sound };
       const pieces = () => this.workers.exportedPieces(job, options);
       return writtenExport(await writeExport(where, pieces, name, job.now), bits);
     });

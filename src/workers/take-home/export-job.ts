@@ -2,7 +2,7 @@ import { exportSides } from '../../export/export-document.ts';
 import type { ExportPlan, PlannedFile } from '../../export/export-plan.ts';
 import { planExport } from '../../export/export-plan.ts';
 import type { ExportedFile } from '../../export/export-stream.ts';
-import { exportPieces, fileBytes } from '../../export/export-stream.ts';
+import { exportPieces, fileBytes, measuredLoudness } from '../../export/export-stream.ts';
 import { matchSession, needsGains } from '../../export/match-session.ts';
 import { lowered, needsPairHeadroom, pairHeadroomDb } from '../../export/pair-headroom.ts';
 import { runSteps } from '../../render/run-steps.ts';
@@ -17,7 +17,7 @@ const REPORT_COST = 1.6;
 
 /** Matches where need be, then renders and sends every wanted file, and the report at the end. */
 export async function exportJob(job: ExportJob, host: TakeHomeHost): Promise<ExportOutcome> {
-  const { document, factor, format, bits, overs, kinds, program, now } = job;
+  const { document, factor, format, bits, overs, kinds, fader, program, now } = job;
   const { sources } = host;
   const has = (...some: readonly string[]) => kinds.some((kind) => some.includes(kind));
   const planOf = (sides = exportSides(document), tail = true) =>
@@ -30,6 +30,7 @@ export async function exportJob(job: ExportJob, host: TakeHomeHost): Promise<Exp
       overs,
       pair: has('clean', 'coloured'),
       stems: has('channel', 'bus'),
+      fader,
       tail,
       program,
       now,
@@ -49,7 +50,15 @@ export async function exportJob(job: ExportJob, host: TakeHomeHost): Promise<Exp
   const written = await sendSound(plan, wantedOf(plan), job.order, host, (share) =>
     host.progress('rendering', shares.rendering(share)),
   );
-  const texts = job.report ? await reportJob(job, host, shares.report, plan.headroomDb) : null;
+  const files = written.map(({ file: { name, kind, channels }, overs: over, truePeakDbtp }) => ({
+    name,
+    kind,
+    channels,
+    overs: over,
+    truePeakDbtp,
+  }));
+  const exported = { format, bits, fader, files };
+  const texts = job.report ? await reportJob(job, host, shares.report, plan.headroomDb, exported) : null;
   const reports = texts ? await sendReport(texts, host) : [];
   return {
     files: [...written.map(describe), ...reports],
@@ -69,15 +78,19 @@ async function sendSound(
 ): Promise<ExportedFile[]> {
   // Nothing is waited for: a cancel ends the worker, and the page's answers come while a full sender waits.
   const pause = () => Promise.resolve();
+  if (files.length === 0) return [];
   if (order === 'one-by-one') {
     const costs = files.map(({ tap }) => passCost(plan, [tap]));
-    const total = costs.reduce((sum, cost) => sum + cost, 0);
+    // A ZIP can't go back, so the loudness that its files state is measured beforehand.
+    let done = measuringCost(plan, files);
+    const total = costs.reduce((sum, cost) => sum + cost, done);
+    const measuring = (share: number) => onProgress((share * done) / total);
+    const loudness = await measuredLoudness(plan, { files, pause, onProgress: measuring });
     const written: ExportedFile[] = [];
-    let done = 0;
     for (const [index, file] of files.entries()) {
       const tell = (share: number) => onProgress((done + share * costs[index]) / total);
       const onDone = (one: ExportedFile) => written.push(one);
-      for await (const bytes of fileBytes(plan, file, { pause, onProgress: tell, onDone })) {
+      for await (const bytes of fileBytes(plan, file, { pause, onProgress: tell, onDone, loudness })) {
         await sender.append(file.name, bytes);
       }
       await sender.flush(file.name, true);
@@ -85,7 +98,6 @@ async function sendSound(
     }
     return written;
   }
-  if (files.length === 0) return [];
   const pieces = exportPieces(plan, { files, pause, onProgress });
   for (;;) {
     const { done, value } = await pieces.next();
@@ -104,7 +116,7 @@ async function sendReport(texts: ReportTexts, { bytes: sender }: TakeHomeHost): 
   for (const [ending, text] of Object.entries(texts)) {
     const name = `report.${ending}`;
     const bytes = new TextEncoder().encode(text);
-    written.push({ name, kind: 'report', bytes: bytes.length, overs: 0, truePeakDbtp: null });
+    written.push({ name, kind: 'report', channels: null, bytes: bytes.length, overs: 0, truePeakDbtp: null });
     await sender.append(name, bytes);
     await sender.flush(name, true);
   }
@@ -112,7 +124,16 @@ async function sendReport(texts: ReportTexts, { bytes: sender }: TakeHomeHost): 
 }
 
 function describe({ file, bytes, overs, truePeakDbtp }: ExportedFile): WrittenFile {
-  return { name: file.name, kind: file.kind, bytes, overs, truePeakDbtp };
+  const { name, kind, channels } = file;
+  return { name, kind, channels, bytes, overs, truePeakDbtp };
+}
+
+/** One pass over everything that is written. */
+function measuringCost(plan: ExportPlan, files: readonly PlannedFile[]): number {
+  return passCost(
+    plan,
+    files.map(({ tap }) => tap),
+  );
 }
 
 /** Shares of the parts as shares of the whole, by what each costs. */
@@ -122,7 +143,9 @@ function sharesOf({ document, report, order }: ExportJob, plan: ExportPlan, file
   const matching = needsGains(document, plan.options.sides) ? MATCH_COST * whole : 0;
   const measuring = needsPairHeadroom(plan) ? whole : 0;
   const rendering =
-    order === 'together' ? passCost(plan, taps) : taps.reduce((sum, tap) => sum + passCost(plan, [tap]), 0);
+    order === 'together'
+      ? passCost(plan, taps)
+      : taps.reduce((sum, tap) => sum + passCost(plan, [tap]), measuringCost(plan, files));
   const reporting = report ? REPORT_COST * whole : 0;
   const total = Math.max(1e-9, matching + measuring + rendering + reporting);
   const part = (before: number, size: number) => (share: number) => Math.min(1, (before + share * size) / total);

@@ -4,6 +4,7 @@ import type { ExportBits, ExportFormat, ExportKind, ExportOvers } from '../../ex
 import type { ReportTrial } from '../../export/report/report-model.ts';
 import type { ImportCheck } from '../../measure/compare/import-check.ts';
 import type { Planes } from '../../render/rack-renderer.ts';
+import type { FaderPoint } from '../../render/tap-stream.ts';
 import type { SessionDocument } from '../../session/document.ts';
 
 export interface ReportJob {
@@ -23,6 +24,8 @@ export interface ExportJob extends Omit<ReportJob, 'type'> {
   /** What becomes of mixes that pass full scale; `lower` where left out. */
   readonly overs?: ExportOvers;
   readonly kinds: readonly ExportKind[];
+  /** Where prints are taken. */
+  readonly fader: FaderPoint;
   readonly report: boolean;
   /** All files in one pass, or each to its end before the next one begins, as a ZIP wants them. */
   readonly order: 'together' | 'one-by-one';
@@ -49,8 +52,11 @@ export type ToTakeHome =
 export type TakeHomeStep = 'gathering' | 'matching' | 'peaks' | 'rendering' | 'report' | 'clean-mix' | 'comparing';
 
 export interface WrittenFile {
+  /** With the folder it belongs into, if any. */
   readonly name: string;
   readonly kind: ExportKind | 'report';
+  /** 1 or 2; null of a report. */
+  readonly channels: 1 | 2 | null;
   readonly bytes: number;
   /** Samples over full scale: limited in whole numbers, kept in floats. */
   readonly overs: number;

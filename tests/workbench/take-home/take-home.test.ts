@@ -1,5 +1,8 @@
 /** The workbench's side of the export, with folders in memory and the jobs themselves in place of their worker. */
 import { describe, expect, it, vi } from 'vitest';
+import type { ExportSettings } from '../../../src/components/context/take-home-store.ts';
+import { gainToDb } from '../../../src/dsp/units.ts';
+import type { RackFigures, SideFigures } from '../../../src/measure/figures.ts';
 import { newBus } from '../../../src/session/document.ts';
 import { cleanKey } from '../../../src/workbench/take-home/clean-key.ts';
 import { expectedExport, settled } from '../../../src/workbench/take-home/expected-export.ts';
@@ -12,12 +15,20 @@ import type { ExportJob, ExportOutcome, TakeHomePiece } from '../../../src/worke
 import { smallSession, smallSources } from '../../measure/sessions.ts';
 import { MemoryFolder } from './memory-folder.ts';
 
-const ALL = { pair: true, channels: true, buses: true, report: true, format: 'wav', bits: 24 } as const;
+const ALL = {
+  pair: true,
+  channels: true,
+  buses: true,
+  fader: 'before',
+  report: true,
+  format: 'wav',
+  bits: 24,
+} as const;
 
 const OUTCOME: ExportOutcome = {
   files: [
-    { name: 'clean.wav', kind: 'clean', bytes: 6, overs: 0, truePeakDbtp: -3 },
-    { name: 'coloured.wav', kind: 'coloured', bytes: 3, overs: 2, truePeakDbtp: 0.44 },
+    { name: 'clean.wav', kind: 'clean', channels: 2, bytes: 6, overs: 0, truePeakDbtp: -3 },
+    { name: 'coloured.wav', kind: 'coloured', channels: 2, bytes: 3, overs: 2, truePeakDbtp: 0.44 },
   ],
   frames: 1,
   tailFrames: 0,
@@ -235,18 +246,27 @@ describe('what is expected', () => {
     expect(files.map(({ name }) => name)).toEqual([
       'clean.wav',
       'coloured.wav',
-      'channel 1 melodica.wav',
-      'channel 2 accordion.wav',
-      'channel 3 frame drum.wav',
-      'bus 1 Reeds.wav',
+      'channels before fader/melodica.wav',
+      'channels before fader/accordion.wav',
+      'channels before fader/frame drum.wav',
+      'buses before fader/Reeds.wav',
       'report.html',
       'report.md',
       'report.json',
     ]);
     expect(refusal).toBeNull();
     const frames = Math.max(...[...sources.values()].map(([plane]) => plane.length));
-    // Two channels of three bytes, and a header that is the same for every length.
-    for (const file of files.slice(0, 6)) expect(file.bytes! - 6 * frames).toBeGreaterThan(44);
+    // Three bytes a sample, and a header that is the same for every length.
+    for (const file of files.slice(0, 6)) expect(file.bytes! - 3 * file.channels! * frames).toBeGreaterThan(44);
+    const channels = session.channels.map(({ id }) => sources.get(id)!.length);
+    expect(files.slice(2, 5).map((file) => file.channels)).toEqual(channels);
+    const after = expectedExport(session, sources, { ...ALL, fader: 'after' });
+    expect(after.files.slice(2, 6).map((file) => [file.name.split('/')[0], file.channels])).toEqual([
+      ['channels after fader', 2],
+      ['channels after fader', 2],
+      ['channels after fader', 2],
+      ['buses after fader', 2],
+    ]);
     expect(bytes).toBe(files.reduce((sum, file) => sum + (file.bytes ?? 0), 0));
     expect(sentences[0]).toContain('does not distribute over stems');
     expect(sentences.at(-1)).toContain('comes on top');
@@ -275,6 +295,53 @@ describe('what is expected', () => {
     const long = new Map([['melodica', [{ length: 2 * 3600 * 192_000 } as Float32Array]]]);
     const document = { ...session, sampleRate: 192_000 };
     expect(expectedExport(document, long, { ...ALL, bits: '32f' }).refusal).toContain('A WAV ends at 4 GB');
+  });
+
+  it('says beforehand which files are sure to go over, as far as the analysis knows', () => {
+    const peaks = (positivePeakDbfs: number): SideFigures => ({
+      integratedLufs: -20,
+      truePeakDbtp: positivePeakDbfs,
+      positivePeakDbfs,
+      negativePeakDbfs: positivePeakDbfs - 3,
+      plrDb: 10,
+      dcDbfs: null,
+      limitingDb: 0,
+    });
+    const outputs: Record<string, SideFigures> = {
+      melodica: peaks(2.34),
+      accordion: peaks(-1),
+      'frame drum': peaks(-8),
+      reeds: peaks(-6),
+    };
+    const figures = {
+      status: 'idle',
+      clean: peaks(-1),
+      coloured: peaks(0.5),
+      rack: (id: string) => ({ output: outputs[id] }) as RackFigures,
+    };
+    const document = {
+      ...session,
+      channels: session.channels.map((channel, i) => ({ ...channel, gainDb: [-6, 3, 0][i], pan: [0, 40, 0][i] })),
+      buses: session.buses.map((bus) => ({ ...bus, gainDb: 7 })),
+    };
+    const said = (over: Partial<ExportSettings> = {}, known = figures, of = document) =>
+      expectedExport(of, sources, { ...ALL, ...over }, known).warnings;
+    // Both mixes are lowered together unless they are to be limited.
+    expect(said()[0]).toContain('written like this: channels before fader/melodica.wav by 2.3 dB. Turn');
+    expect(said({ overs: 'limit' })).toEqual([
+      'Over full scale, and limited if it is written like this: coloured.wav by 0.5 dB, channels before fader/melodica.wav by 2.3 dB. Turn them down, or choose 32 bit float, which keeps them.',
+    ]);
+    // After the fader gains count; what balance turns down of a stereo channel may be its peak.
+    expect(said({ fader: 'after', pair: false, bits: '32f' })).toEqual([
+      `Over full scale, and kept so in floats: channels after fader/accordion.wav by ${(2 + gainToDb(Math.cos(0.2 * Math.PI))).toFixed(1)} dB, buses after fader/Reeds.wav by 1.0 dB. Turn them down before they become whole numbers.`,
+    ]);
+    expect(said({ pair: false, channels: false })).toEqual([]);
+    expect(said({}, { ...figures, status: 'working' })).toEqual([]);
+    // Sums are known of what all channels make, so not where one is muted.
+    const muted = { ...document, channels: document.channels.map((one, i) => ({ ...one, mute: i === 2 })) };
+    expect(said({ channels: false }, figures, muted)).toEqual([]);
+    const region = { ...document, matchRegion: { startSeconds: 0, endSeconds: 0.5 } };
+    expect(said({}, figures, region)[0]).toContain('Outside the match region there may be more.');
   });
 
   it('is an upper limit for FLAC, which has no floats', () => {

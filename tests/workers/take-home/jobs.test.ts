@@ -26,6 +26,7 @@ function jobOf({ document }: SoundSession, over: Partial<ExportJob> = {}): Expor
     format: 'wav',
     bits: '32f',
     kinds: ['clean', 'coloured', 'channel', 'bus'],
+    fader: 'before',
     report: false,
     order: 'together',
     program: 'Level Best test',
@@ -86,7 +87,7 @@ describe.each(['together', 'one-by-one'] as const)('an export, %s', (order) => {
     const session = small();
     const { host, files, steps, shares } = page(session.sources);
     const outcome = await exportJob(jobOf(session, { order, kinds: ['bus'], report: true }), host);
-    expect([...files.keys()]).toEqual(['bus 1 Reeds.wav', 'report.html', 'report.md', 'report.json']);
+    expect([...files.keys()]).toEqual(['buses before fader/Reeds.wav', 'report.html', 'report.md', 'report.json']);
     expect(outcome.reported).toBe(true);
     expect(outcome.files.map(({ name, bytes }) => [name, bytes])).toEqual(
       [...files].map(([name, bytes]) => [name, bytes.length]),
