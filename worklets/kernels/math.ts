@@ -8,13 +8,6 @@ export function absolute(x: v128): v128 {
   return f32x4.abs(x);
 }
 
-/** `magnitude` (≥ 0) with the sign of `x`. */
-// @ts-ignore: decorator
-@inline
-export function withSign(magnitude: v128, x: v128): v128 {
-  return v128.or(magnitude, v128.and(x, k(-0.0)));
-}
-
 /** a·b + c in two roundings: the same on every host. */
 // @ts-ignore: decorator
 @inline
