@@ -6,7 +6,7 @@ export const styles = css`
   }
   .opener {
     max-width: 100%;
-    padding-inline: 0.45rem;
+    padding-inline: var(--space-3);
     overflow: hidden;
     text-overflow: ellipsis;
     white-space: nowrap;
@@ -28,7 +28,7 @@ export const styles = css`
     max-width: min(22rem, calc(100vw - 1rem));
     max-height: min(24rem, calc(100dvh - 1rem));
     margin: 0;
-    padding: 0.25rem 0;
+    padding: var(--space-2) 0;
     border: 1px solid var(--rule-strong);
     border-radius: var(--radius);
     background: var(--sheet);

@@ -4,20 +4,20 @@ export const styles = css`
   .settings {
     display: flex;
     flex-wrap: wrap;
-    gap: 0.3rem 1.1rem;
-    padding: 0.35rem 0 0.4rem;
-    font-size: var(--small);
+    gap: var(--space-2) var(--space-6);
+    padding: var(--space-2) 0 var(--space-3);
+    font-size: var(--text-small);
   }
   label {
     display: inline-flex;
     align-items: center;
-    gap: 0.4rem;
+    gap: var(--space-3);
     color: var(--ink-2);
   }
   select {
     max-width: 11.5rem;
     min-height: var(--target);
-    padding: 0 0.3rem;
+    padding: 0 var(--space-2);
     border-color: var(--rule);
     color: var(--ink);
   }
@@ -38,7 +38,7 @@ export const styles = css`
     }
     label:not(.tick) {
       display: grid;
-      gap: 0.1rem;
+      gap: var(--space-1);
     }
     select {
       width: 100%;

@@ -10,8 +10,8 @@ export const styles = css`
   main {
     display: grid;
     grid-template-columns: 19.4rem minmax(0, 1fr);
-    gap: 0 1.6rem;
-    padding: 0.9rem 1.3rem 0.9rem;
+    gap: 0 var(--space-7);
+    padding: var(--space-5) var(--space-6) var(--space-5);
   }
   main:focus {
     outline: none;
@@ -19,13 +19,13 @@ export const styles = css`
   .side {
     display: flex;
     flex-direction: column;
-    gap: 1.1rem;
+    gap: var(--space-6);
     min-width: 0;
   }
   .sheet {
     display: grid;
     grid-template: auto minmax(0, 1fr) / minmax(0, 1fr);
-    gap: 0.5rem;
+    gap: var(--space-3);
     min-width: 0;
   }
   .below {
@@ -42,7 +42,7 @@ export const styles = css`
   }
   .tabs {
     display: flex;
-    gap: 1.4rem;
+    gap: var(--space-6);
   }
   .tabs button {
     min-height: 1.85rem;
@@ -64,13 +64,13 @@ export const styles = css`
   .plots {
     display: grid;
     grid-template-columns: minmax(0, 1.6fr) minmax(0, 1fr);
-    gap: 0 1.6rem;
+    gap: 0 var(--space-7);
   }
   footer {
     position: sticky;
     bottom: 0;
     z-index: 2;
-    padding: 0.5rem 1.3rem 0.6rem;
+    padding: var(--space-3) var(--space-6) var(--space-4);
     border-top: 1.5px solid var(--ink);
     background: var(--sheet);
   }
@@ -86,7 +86,7 @@ export const styles = css`
     z-index: 10;
     display: grid;
     place-items: center;
-    padding: 1rem;
+    padding: var(--space-5);
     background: color-mix(in srgb, var(--sheet) 82%, transparent);
     pointer-events: none;
   }
@@ -95,28 +95,28 @@ export const styles = css`
     position: absolute;
     inset: 0.8rem;
     border: 2px dashed var(--coloured);
-    border-radius: 6px;
+    border-radius: var(--radius);
   }
   .drop p {
     text-align: center;
   }
   .drop b {
     display: block;
-    font-size: 1.6rem;
+    font-size: var(--text-display);
     font-weight: 600;
   }
   @media (max-width: 1100px) {
     main {
       grid-template-columns: 18.9rem minmax(0, 1fr);
-      gap: 0 1.1rem;
-      padding-inline: 0.9rem;
+      gap: 0 var(--space-6);
+      padding-inline: var(--space-5);
     }
     .plots {
       grid-template-columns: minmax(0, 1fr);
-      gap: 0.9rem;
+      gap: var(--space-5);
     }
     footer {
-      padding-inline: 0.9rem;
+      padding-inline: var(--space-5);
     }
   }
   @media (pointer: coarse), (max-width: 860px) {
@@ -131,8 +131,8 @@ export const styles = css`
   }
   .narrow {
     grid-template-columns: minmax(0, 1fr);
-    gap: 0.9rem;
-    padding: 0.6rem 0.9rem 0.9rem;
+    gap: var(--space-5);
+    padding: var(--space-4) var(--space-5) var(--space-5);
   }
   .narrow .side {
     display: contents;
@@ -148,6 +148,6 @@ export const styles = css`
   }
   .narrow .plots {
     grid-template-columns: minmax(0, 1fr);
-    gap: 0.9rem;
+    gap: var(--space-5);
   }
 `;

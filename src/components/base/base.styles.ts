@@ -22,13 +22,13 @@ export const base = css`
     margin: 0;
   }
   h2 {
-    font-size: 1rem;
+    font-size: var(--text-body);
     font-weight: 600;
     letter-spacing: 0.005em;
   }
   small,
   .small {
-    font-size: var(--small);
+    font-size: var(--text-small);
     color: var(--ink-2);
   }
   .heading {
@@ -36,7 +36,7 @@ export const base = css`
     flex-wrap: wrap;
     align-items: baseline;
     justify-content: space-between;
-    gap: 0.15rem 1rem;
+    gap: var(--space-1) var(--space-5);
   }
   button,
   select,
@@ -48,7 +48,7 @@ export const base = css`
   button,
   select {
     min-height: var(--target);
-    padding: 0.15rem 0.7rem;
+    padding: var(--space-1) var(--space-4);
     border: 1px solid var(--rule-strong);
     border-radius: var(--radius);
     background: var(--sheet);
@@ -68,7 +68,7 @@ export const base = css`
   button.quiet {
     border-color: transparent;
     background: none;
-    padding-inline: 0.45rem;
+    padding-inline: var(--space-3);
   }
   button.quiet:hover:not(:disabled) {
     border-color: var(--rule-strong);
@@ -101,7 +101,7 @@ export const base = css`
     height: 1.15rem;
     margin: 0;
     border: 1px solid var(--rule-strong);
-    border-radius: 1rem;
+    border-radius: var(--radius-round);
     background: var(--sheet);
     cursor: pointer;
   }
@@ -113,7 +113,7 @@ export const base = css`
     width: 0.7rem;
     height: 0.7rem;
     border: 1px solid var(--rule-strong);
-    border-radius: 50%;
+    border-radius: var(--radius-round);
     transform: translateY(-50%);
   }
   input[role='switch']:checked {
@@ -129,7 +129,7 @@ export const base = css`
   label.switch {
     display: inline-flex;
     align-items: center;
-    gap: 0.45rem;
+    gap: var(--space-3);
     min-height: var(--target);
     cursor: pointer;
   }

@@ -10,7 +10,7 @@ export const checkList = css`
   label {
     display: flex;
     align-items: center;
-    gap: 0.45rem;
+    gap: var(--space-3);
     min-height: var(--target);
     cursor: pointer;
   }

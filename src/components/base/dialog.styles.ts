@@ -7,7 +7,7 @@ export const dialog = css`
     max-height: calc(100dvh - 1.5rem);
     padding: 0;
     border: 1.5px solid var(--ink);
-    border-radius: 4px;
+    border-radius: var(--radius);
     background: var(--sheet);
     color: var(--ink);
     box-shadow: var(--shadow);
@@ -20,12 +20,12 @@ export const dialog = css`
 /** A dialog that asks one thing: its text, then the answers at the right. */
 export const asking = css`
   dialog {
-    padding: 1.2rem 1.4rem;
+    padding: var(--space-6) var(--space-6);
   }
   dialog .answers {
     display: flex;
     flex-wrap: wrap;
-    gap: 0.6rem;
+    gap: var(--space-4);
     justify-content: flex-end;
   }
   dialog .answers .main {

@@ -18,7 +18,7 @@ export const disclosure = css`
     flex: none;
     width: 0.4rem;
     height: 0.4rem;
-    margin: 0 0.55rem 0 0.1rem;
+    margin: 0 var(--space-4) 0 var(--space-1);
     border: solid currentColor;
     border-width: 0 1.5px 1.5px 0;
     transform: rotate(-45deg);

@@ -7,7 +7,7 @@ export const plot = css`
     flex-direction: column;
     min-height: 15rem;
     border-top: 1.5px solid var(--ink);
-    padding-top: 0.45rem;
+    padding-top: var(--space-3);
   }
   @media (max-width: 860px) {
     :host {
@@ -22,8 +22,8 @@ export const plot = css`
     display: flex;
     flex-wrap: wrap;
     align-items: center;
-    gap: 0.1rem 1.1rem;
-    font-size: var(--small);
+    gap: var(--space-1) var(--space-6);
+    font-size: var(--text-small);
     color: var(--ink-2);
   }
   .tools button:not([aria-pressed='true']) {
@@ -32,7 +32,7 @@ export const plot = css`
   .key {
     display: inline-flex;
     align-items: center;
-    gap: 0.4rem;
+    gap: var(--space-3);
   }
   .key i {
     width: 1.3rem;
@@ -54,7 +54,7 @@ export const plot = css`
     position: relative;
     flex: 1;
     min-height: 0;
-    margin-top: 0.3rem;
+    margin-top: var(--space-2);
   }
   .plot > * {
     position: absolute;
@@ -63,13 +63,13 @@ export const plot = css`
     height: 100%;
   }
   .message span {
-    padding: 0.2rem 0.6rem;
+    padding: var(--space-1) var(--space-4);
     background: var(--sheet);
   }
   .message {
     display: grid;
     place-items: center;
-    padding: 0 1rem 1.4rem 3rem;
+    padding: 0 var(--space-5) var(--space-6) 3rem;
     text-align: center;
     color: var(--ink-2);
     pointer-events: none;
@@ -78,11 +78,11 @@ export const plot = css`
     overflow-y: auto;
   }
   .scroll table {
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   .scroll th,
   .scroll td {
-    padding: 0.15rem 0.4rem;
+    padding: var(--space-1) var(--space-3);
     text-align: right;
   }
   .scroll thead th {

@@ -6,11 +6,11 @@ export const styles = css`
     min-height: 26rem;
   }
   h2 small {
-    margin-left: 0.4rem;
+    margin-left: var(--space-3);
     font-weight: 400;
   }
   h3 {
-    font-size: var(--small);
+    font-size: var(--text-small);
     font-weight: 400;
     color: var(--ink-2);
   }
@@ -18,21 +18,21 @@ export const styles = css`
     display: grid;
     flex: 1;
     grid-template: auto minmax(0, 1fr) / 17.5rem minmax(0, 1fr) 15rem;
-    gap: 0 1.8rem;
+    gap: 0 var(--space-7);
     min-height: 0;
-    padding-top: 0.2rem;
+    padding-top: var(--space-1);
   }
   .controls {
     grid-row: 1 / -1;
-    --label-width: 6rem;
-    --field-width: 6.3rem;
+    --label-width: 10.8ch;
+    --field-width: 11.3ch;
   }
   .test {
     display: grid;
     grid-template-columns: auto minmax(0, 1fr);
     align-items: center;
-    gap: 0.15rem 0.6rem;
-    margin-bottom: 0.4rem;
+    gap: var(--space-1) var(--space-4);
+    margin-bottom: var(--space-3);
   }
   .test p {
     grid-column: 1 / -1;
@@ -42,15 +42,15 @@ export const styles = css`
     padding-block: 0;
   }
   .silent {
-    margin-top: 0.7rem;
-    padding-top: 0.4rem;
+    margin-top: var(--space-4);
+    padding-top: var(--space-3);
     border-top: 1px solid var(--rule);
   }
   .fault {
     grid-column: 2 / -1;
     align-self: start;
-    margin-bottom: 0.5rem;
-    padding: 0.35rem 0.6rem;
+    margin-bottom: var(--space-3);
+    padding: var(--space-2) var(--space-4);
     border-left: 2px solid var(--fault);
     background: var(--fault-wash);
     color: var(--fault);
@@ -73,7 +73,7 @@ export const styles = css`
     color: var(--ink-2);
   }
   .status:empty {
-    margin-right: -1.1rem;
+    margin-right: calc(-1 * var(--space-6));
   }
   .plot {
     min-height: 16rem;
@@ -82,7 +82,7 @@ export const styles = css`
     display: block;
   }
   text {
-    font-size: var(--axis);
+    font-size: var(--text-small);
     fill: var(--ink-2);
   }
   .percent {
@@ -162,7 +162,7 @@ export const styles = css`
   }
   th .mark {
     display: inline-block;
-    margin-right: 0.45rem;
+    margin-right: var(--space-3);
   }
   .key .cross {
     width: auto;
@@ -173,7 +173,7 @@ export const styles = css`
   }
   .figures th,
   .figures td {
-    padding-block: 0.19rem;
+    padding-block: var(--space-1);
   }
   .figures td {
     position: relative;
@@ -185,24 +185,24 @@ export const styles = css`
     border-top: 1px solid var(--rule);
   }
   sub {
-    font-size: 0.8em;
+    font-size: var(--text-small);
     line-height: 0;
   }
   .figures p {
-    margin-top: 0.5rem;
+    margin-top: var(--space-3);
   }
   .figures .note {
-    padding-left: 0.5rem;
+    padding-left: var(--space-3);
     border-left: 2px solid var(--rule-strong);
   }
   .tables {
     display: grid;
     grid-template-columns: minmax(0, 1.7fr) minmax(0, 1fr);
     align-items: start;
-    gap: 1.6rem;
+    gap: var(--space-7);
     max-height: 32rem;
     overflow: auto;
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   .tables:has(> :only-child) {
     grid-template-columns: minmax(0, 22rem);
@@ -212,13 +212,13 @@ export const styles = css`
     line-height: 1.35;
   }
   caption {
-    padding-bottom: 0.2rem;
+    padding-bottom: var(--space-1);
     color: var(--ink-2);
     text-align: left;
   }
   .tables th,
   .tables td {
-    padding: 0.15rem 0 0.15rem 0.6rem;
+    padding: var(--space-1) 0 var(--space-1) var(--space-4);
     text-align: right;
     white-space: nowrap;
   }
@@ -233,7 +233,7 @@ export const styles = css`
   }
   .tables thead small {
     display: block;
-    font-size: var(--axis);
+    font-size: var(--text-small);
     white-space: normal;
   }
   .tables tbody tr {
@@ -244,7 +244,7 @@ export const styles = css`
   }
   .tables .one {
     background: var(--well);
-    padding-right: 0.3rem;
+    padding-right: var(--space-2);
   }
   @container (max-width: 62rem) {
     .bench {
@@ -253,7 +253,7 @@ export const styles = css`
     .figures {
       grid-row: 3;
       grid-column: 2;
-      margin-top: 0.6rem;
+      margin-top: var(--space-4);
     }
     .tables {
       grid-template-columns: minmax(0, 1fr);
@@ -263,7 +263,7 @@ export const styles = css`
     .bench {
       display: flex;
       flex-direction: column;
-      gap: 0.8rem;
+      gap: var(--space-5);
     }
     .tables {
       max-height: none;

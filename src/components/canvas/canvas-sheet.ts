@@ -101,7 +101,10 @@ export class CanvasSheet implements ReactiveController {
   /** Looked up anew when the canvas changes its size: with the window's width the type's size changes too. */
   get font(): string {
     if (this.#font === '') {
-      const size = 0.8 * Number.parseFloat(getComputedStyle(document.documentElement).fontSize);
+      const root = getComputedStyle(document.documentElement);
+      const small = Number.parseFloat(root.getPropertyValue('--text-small')) * Number.parseFloat(root.fontSize);
+      // A test's page may have no tokens.
+      const size = small || 12;
       this.#font = `${size}px ${getComputedStyle(this.#host).fontFamily}`;
     }
     return this.#font;

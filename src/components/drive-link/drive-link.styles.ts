@@ -4,13 +4,13 @@ export const styles = css`
   .modes {
     display: flex;
     flex-wrap: wrap;
-    gap: 0 1rem;
+    gap: 0 var(--space-5);
   }
   .list {
-    margin: 0.2rem 0;
+    margin: var(--space-1) 0;
   }
   [role='group'] {
-    padding: 0.2rem 0.15rem;
+    padding: var(--space-1) var(--space-1);
   }
   [role='group'] + [role='group'] {
     border-top: 1px solid var(--rule);

@@ -5,7 +5,7 @@ export const styles = css`
     display: flex;
     flex-direction: column;
     justify-content: space-between;
-    gap: 0.2rem;
+    gap: var(--space-1);
     min-height: 7.4rem;
   }
   ul {
@@ -15,11 +15,11 @@ export const styles = css`
   }
   li {
     display: grid;
-    grid-template-columns: 0.6rem 1.4rem minmax(1rem, 1fr) 1.9rem;
+    grid-template-columns: 0.6rem 2.6ch minmax(0, 1fr) 5ch;
     align-items: center;
-    column-gap: 0.4rem;
+    column-gap: var(--space-2);
     line-height: 1.2;
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   .mark {
     width: 0.6rem;
@@ -59,8 +59,8 @@ export const styles = css`
     display: flex;
     flex-wrap: wrap;
     align-items: baseline;
-    gap: 0 0.4rem;
-    font-size: var(--small);
+    gap: 0 var(--space-3);
+    font-size: var(--text-small);
     line-height: 1.25;
   }
   .unbiased {

@@ -5,20 +5,20 @@ export const styles = css`
     --dialog-width: 52rem;
   }
   .content {
-    padding: 1.3rem 1.6rem;
+    padding: var(--space-6) var(--space-7);
   }
   .heading {
     align-items: center;
-    margin-bottom: 0.5rem;
+    margin-bottom: var(--space-3);
   }
   h2 {
-    font-size: 1.25rem;
+    font-size: var(--text-title);
   }
   h3 {
-    margin: 0 0 0.2rem;
-    padding-top: 0.4rem;
+    margin: 0 0 var(--space-1);
+    padding-top: var(--space-3);
     border-top: 1.5px solid var(--ink);
-    font-size: 1rem;
+    font-size: var(--text-body);
     font-weight: 600;
   }
   p {
@@ -27,45 +27,45 @@ export const styles = css`
   .groups {
     display: grid;
     grid-template-columns: repeat(auto-fit, minmax(min(21rem, 100%), 1fr));
-    gap: 1.1rem 2rem;
-    margin: 1rem 0;
+    gap: var(--space-6) var(--space-7);
+    margin: var(--space-5) 0;
   }
   tr + tr {
     border-top: 1px solid var(--rule);
   }
   th,
   td {
-    padding: 0.25rem 0;
+    padding: var(--space-2) 0;
     vertical-align: baseline;
   }
   th {
     width: 8.2rem;
-    padding-right: 0.6rem;
+    padding-right: var(--space-4);
     white-space: nowrap;
   }
   kbd {
     display: inline-block;
     min-width: 1.6rem;
-    padding: 0.02rem 0.4rem;
+    padding: 0 var(--space-3);
     border: 1px solid var(--rule-strong);
-    border-radius: 3px;
+    border-radius: var(--radius);
     background: var(--well);
     font: inherit;
-    font-size: var(--small);
+    font-size: var(--text-small);
     text-align: center;
   }
   .marks {
     display: flex;
     flex-wrap: wrap;
-    gap: 0.3rem 1.4rem;
-    margin: 0.8rem 0 0;
+    gap: var(--space-2) var(--space-6);
+    margin: var(--space-5) 0 0;
     padding: 0;
     list-style: none;
   }
   .marks li {
     display: flex;
     align-items: center;
-    gap: 0.5rem;
+    gap: var(--space-3);
   }
   .marks i {
     width: 1.8rem;
@@ -90,7 +90,7 @@ export const styles = css`
   }
   @media (max-width: 860px) {
     .content {
-      padding: 1rem;
+      padding: var(--space-5);
     }
   }
 `;

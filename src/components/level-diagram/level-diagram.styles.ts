@@ -12,7 +12,7 @@ export const styles = css`
     fill: none;
   }
   text {
-    font-size: var(--axis);
+    font-size: var(--text-small);
     fill: var(--ink-2);
   }
   .grid {
@@ -69,7 +69,7 @@ export const styles = css`
     inset: 0 0 0 3rem;
     display: grid;
     place-items: center;
-    padding: 0 1rem;
+    padding: 0 var(--space-5);
     text-align: center;
     color: var(--ink-2);
   }

@@ -2,10 +2,14 @@ import { css } from 'lit';
 
 export const styles = css`
   :host {
-    font-size: var(--small);
+    container-type: inline-size;
+    font-size: var(--text-small);
   }
   table {
     line-height: 1.3;
+  }
+  th {
+    padding: 0;
   }
   thead td,
   thead th {
@@ -34,9 +38,9 @@ export const styles = css`
     border-top: 2.25px solid var(--coloured);
   }
   button.quiet {
-    margin-left: -0.45rem;
+    margin-left: calc(-1 * var(--space-3));
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   .former {
     color: var(--ink-2);
@@ -49,15 +53,16 @@ export const styles = css`
     white-space: nowrap;
   }
   small {
-    font-size: var(--axis);
+    font-size: var(--text-small);
   }
   td {
     position: relative;
-    padding: 0;
+    padding: 0 0 0 var(--space-2);
     text-align: right;
     white-space: nowrap;
   }
   thead td {
+    padding: 0;
     text-align: left;
   }
   tbody td {
@@ -67,22 +72,22 @@ export const styles = css`
     color: var(--clean);
   }
   tbody td:nth-child(3) {
-    padding-right: 1px;
+    padding-right: var(--space-1);
     color: var(--coloured);
     font-weight: 600;
   }
   h4 {
     margin: 0;
-    font-size: var(--small);
+    font-size: var(--text-small);
     font-weight: 600;
   }
   dl {
-    margin: 0.1rem 0 0;
+    margin: var(--space-1) 0 0;
   }
   dl div {
     display: flex;
     justify-content: space-between;
-    padding: 0.12rem 0;
+    padding: var(--space-1) 0;
   }
   dl div + div {
     border-top: 1px solid var(--rule);
@@ -93,20 +98,21 @@ export const styles = css`
   dd {
     margin: 0;
   }
-  @media (max-width: 860px) {
+  /* In the one column of a narrow screen there is room for the sides' names. */
+  @container (min-width: 16rem) {
     thead th span {
       position: static;
       width: auto;
       height: auto;
       clip-path: none;
       max-width: 6rem;
-      margin-left: 0.4rem;
+      margin-left: var(--space-3);
       text-overflow: ellipsis;
       white-space: nowrap;
     }
     tbody th,
     tbody td {
-      padding-block: 0.22rem;
+      padding-block: var(--space-1);
     }
     :host([show='input']) dl {
       display: grid;

@@ -3,10 +3,10 @@ import { css } from 'lit';
 export const styles = css`
   table {
     table-layout: fixed;
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   thead th {
-    padding-bottom: 0.15rem;
+    padding-bottom: var(--space-1);
     color: var(--ink-2);
   }
   thead th,

@@ -4,7 +4,7 @@ export const styles = css`
   .sides {
     display: grid;
     border: 1.5px solid var(--ink);
-    border-radius: 4px;
+    border-radius: var(--radius);
     overflow: clip;
   }
   .sides label {
@@ -27,10 +27,10 @@ export const styles = css`
     display: grid;
     grid-template-columns: 1.6rem minmax(0, 1fr);
     align-items: center;
-    column-gap: 0.8rem;
+    column-gap: var(--space-5);
     min-height: 2.75rem;
-    padding: 0 1rem;
-    font-size: 1.077rem;
+    padding: 0 var(--space-5);
+    font-size: var(--text-lead);
     font-weight: 600;
   }
   .sides label:hover > span {
@@ -83,10 +83,10 @@ export const styles = css`
     grid-template-columns: minmax(0, 1fr);
     justify-items: center;
     align-content: center;
-    row-gap: 0.25rem;
+    row-gap: var(--space-2);
     min-height: 2.8rem;
-    padding: 0 0.3rem;
-    font-size: 1rem;
+    padding: 0 var(--space-2);
+    font-size: var(--text-body);
   }
   :host([show='switch']) .line {
     width: 1.5rem;
@@ -100,7 +100,7 @@ export const styles = css`
     top: -2.1rem;
     right: 0;
     border-color: var(--rule);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   :host([show='figures']) .trial {
     position: static;
@@ -108,11 +108,11 @@ export const styles = css`
     font-size: inherit;
   }
   .compared summary {
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   .compared.other > summary {
-    margin: 0.4rem -0.5rem 0;
-    padding: 0.25rem 0.5rem;
+    margin: var(--space-3) calc(-1 * var(--space-3)) 0;
+    padding: var(--space-2) var(--space-3);
     border-left: 3px solid var(--coloured);
     background: var(--wash);
     color: var(--ink);
@@ -129,25 +129,25 @@ export const styles = css`
     display: grid;
     grid-template-columns: 3.4rem minmax(0, 1fr);
     align-items: center;
-    column-gap: 0.5rem;
-    min-height: calc(var(--target) + 0.2rem);
+    column-gap: var(--space-3);
+    min-height: var(--target-row);
   }
   .row select {
     width: 100%;
-    padding: 0 0.4rem;
+    padding: 0 var(--space-3);
   }
   .compared button {
     width: 100%;
-    margin-top: 0.3rem;
+    margin-top: var(--space-2);
   }
   .compared[open] {
-    padding-bottom: 0.4rem;
+    padding-bottom: var(--space-3);
     border-bottom: 1px solid var(--rule);
   }
   .scope {
-    padding-top: 0.15rem;
+    padding-top: var(--space-1);
     color: var(--coloured);
-    font-size: var(--small);
+    font-size: var(--text-small);
     text-align: center;
   }
   label.matching {
@@ -155,16 +155,16 @@ export const styles = css`
     justify-content: space-between;
   }
   label.matching.off {
-    margin-inline: -0.5rem;
-    padding-inline: 0.5rem;
+    margin-inline: calc(-1 * var(--space-3));
+    padding-inline: var(--space-3);
     border-left: 3px solid var(--warn);
     background: var(--warn-wash);
     color: var(--warn);
   }
   .unmatched {
-    padding-top: 0.15rem;
+    padding-top: var(--space-1);
     color: var(--warn);
-    font-size: var(--small);
+    font-size: var(--text-small);
     text-align: center;
   }
   .matching small {
@@ -178,8 +178,8 @@ export const styles = css`
     font-weight: bold;
   }
   table {
-    margin: 0.1rem 0 0.25rem;
-    font-size: var(--small);
+    margin: var(--space-1) 0 var(--space-2);
+    font-size: var(--text-small);
   }
   thead th,
   td {
@@ -191,7 +191,7 @@ export const styles = css`
   }
   th,
   td {
-    padding: 0.1rem 0;
+    padding: var(--space-1) 0;
   }
   tbody td {
     white-space: nowrap;
@@ -205,11 +205,11 @@ export const styles = css`
   }
   p + p,
   .trim {
-    margin-top: 0.15rem;
+    margin-top: var(--space-1);
   }
   .trim {
-    --label-width: 4.9rem;
-    --field-width: 4.4rem;
+    --label-width: 8.8ch;
+    --field-width: 7.9ch;
   }
   @media (forced-colors: active) {
     .sides input:checked + span {

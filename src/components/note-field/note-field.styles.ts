@@ -6,7 +6,7 @@ export const styles = css`
     width: 100%;
     min-height: 3.6rem;
     max-height: 18rem;
-    padding: 0.35rem 0.5rem;
+    padding: var(--space-2) var(--space-3);
     border: 1px solid var(--rule-strong);
     border-radius: var(--radius);
     background: var(--sheet);
@@ -21,7 +21,7 @@ export const styles = css`
   }
   label {
     display: block;
-    padding: 0.15rem 0;
+    padding: var(--space-1) 0;
     color: var(--ink-2);
   }
   summary {
@@ -30,7 +30,7 @@ export const styles = css`
   .beginning {
     overflow: hidden;
     min-width: 0;
-    margin-left: 0.6rem;
+    margin-left: var(--space-4);
     text-overflow: ellipsis;
     white-space: nowrap;
   }

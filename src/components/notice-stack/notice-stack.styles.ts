@@ -6,7 +6,7 @@ export const styles = css`
   }
   [role='log'] {
     display: grid;
-    gap: 0.5rem;
+    gap: var(--space-3);
     max-height: 50dvh;
     overflow-y: auto;
   }
@@ -14,8 +14,8 @@ export const styles = css`
     display: grid;
     grid-template-columns: minmax(0, 1fr) auto auto;
     align-items: start;
-    gap: 0.6rem;
-    padding: 0.45rem 0.4rem 0.45rem 0.9rem;
+    gap: var(--space-4);
+    padding: var(--space-3) var(--space-3) var(--space-3) var(--space-5);
     border: 1px solid var(--rule-strong);
     border-left: 4px solid var(--clean);
     border-radius: var(--radius);
@@ -41,11 +41,11 @@ export const styles = css`
     color: var(--fault);
   }
   p {
-    padding: 0.2rem 0;
+    padding: var(--space-1) 0;
     overflow-wrap: anywhere;
   }
   b {
-    margin-right: 0.4rem;
+    margin-right: var(--space-3);
     font-weight: 600;
   }
 `;

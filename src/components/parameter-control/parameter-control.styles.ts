@@ -3,10 +3,10 @@ import { css } from 'lit';
 export const styles = css`
   .choice {
     display: grid;
-    grid-template-columns: var(--label-width, 4.9rem) minmax(0, 1fr);
+    grid-template-columns: var(--label-width, 8.8ch) minmax(0, 1fr);
     align-items: center;
-    column-gap: 0.6rem;
-    min-height: calc(var(--target) + 0.2rem);
+    column-gap: var(--space-4);
+    min-height: var(--target-row);
   }
   select {
     width: 100%;
@@ -40,7 +40,7 @@ export const styles = css`
     display: grid;
     place-items: center;
     min-height: calc(var(--target) - 2px);
-    padding: 0 0.35rem;
+    padding: 0 var(--space-2);
   }
   .segments label:hover span {
     background: var(--well);

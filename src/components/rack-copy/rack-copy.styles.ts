@@ -2,10 +2,10 @@ import { css } from 'lit';
 
 export const styles = css`
   .list {
-    margin-bottom: 0.2rem;
+    margin-bottom: var(--space-1);
   }
   label {
-    padding-inline: 0.15rem;
+    padding-inline: var(--space-1);
   }
   label + label {
     border-top: 1px solid var(--rule);
@@ -15,6 +15,6 @@ export const styles = css`
   }
   button {
     width: 100%;
-    margin: 0.3rem 0;
+    margin: var(--space-2) 0;
   }
 `;

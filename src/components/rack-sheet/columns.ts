@@ -1,7 +1,7 @@
 import type { Stretches } from '../level-diagram/level-path.ts';
 
 /** Widths in rem. */
-const IN = 6.8;
+const IN = 7.6;
 const STAGE_LEAST = 17;
 const STAGE_MOST = 38;
 const CATALOGUE = 10.2;

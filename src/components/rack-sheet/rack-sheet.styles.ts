@@ -9,36 +9,36 @@ export const styles = css`
     display: flex;
     flex-wrap: wrap;
     align-items: center;
-    gap: 0 1.2rem;
+    gap: 0 var(--space-6);
     min-height: 2.6rem;
-    padding: 0.25rem 0;
+    padding: var(--space-2) 0;
   }
   h2 {
-    font-size: 1.23rem;
+    font-size: var(--text-title);
     letter-spacing: -0.005em;
   }
   h2 small {
-    margin-left: 0.4rem;
+    margin-left: var(--space-3);
     font-weight: 400;
   }
   h3 {
-    font-size: 1.077rem;
+    font-size: var(--text-lead);
     font-weight: 600;
   }
   .legend {
     display: flex;
     flex-wrap: wrap;
-    gap: 0.1rem 1.1rem;
+    gap: var(--space-1) var(--space-6);
     margin: 0 0 0 auto;
     padding: 0;
     list-style: none;
-    font-size: var(--small);
+    font-size: var(--text-small);
     color: var(--ink-2);
   }
   .legend li {
     display: flex;
     align-items: center;
-    gap: 0.45rem;
+    gap: var(--space-3);
   }
   .legend i {
     width: 1.5rem;
@@ -61,14 +61,14 @@ export const styles = css`
     display: flex;
     flex-wrap: wrap;
     align-items: center;
-    gap: 0.3rem 0.9rem;
-    margin: 0 0 0.4rem;
-    padding-left: 0.6rem;
+    gap: var(--space-2) var(--space-5);
+    margin: 0 0 var(--space-3);
+    padding-left: var(--space-4);
     border-left: 2px solid var(--coloured);
   }
   .body {
     display: grid;
-    grid-template-columns: minmax(0, 1fr) 15.8rem;
+    grid-template-columns: minmax(0, 1fr) 16.4rem;
     border-top: 1px solid var(--rule);
   }
   .scroller {
@@ -93,7 +93,7 @@ export const styles = css`
   }
   .in,
   .catalogue {
-    padding: 0.55rem 0.8rem;
+    padding: var(--space-4) var(--space-5);
   }
   .in {
     padding-left: 0;
@@ -104,13 +104,13 @@ export const styles = css`
     line-height: var(--target);
   }
   dl {
-    margin: 0.35rem 0 0;
-    font-size: var(--small);
+    margin: var(--space-2) 0 0;
+    font-size: var(--text-small);
   }
   dl div {
     display: flex;
     justify-content: space-between;
-    padding: 0.12rem 0;
+    padding: var(--space-1) 0;
   }
   dl div + div {
     border-top: 1px solid var(--rule);
@@ -122,16 +122,16 @@ export const styles = css`
     margin: 0;
   }
   .catalogue ul {
-    margin: 0.2rem 0 0;
+    margin: var(--space-1) 0 0;
     padding: 0;
     list-style: none;
   }
   .catalogue button {
     display: flex;
     align-items: center;
-    gap: 0.4rem;
+    gap: var(--space-3);
     width: calc(100% + 0.45rem);
-    margin-left: -0.45rem;
+    margin-left: calc(-1 * var(--space-3));
     padding-right: 0;
     text-align: left;
   }
@@ -143,11 +143,11 @@ export const styles = css`
   }
   .catalogue p {
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   .catalogue.wide {
     max-width: 44rem;
-    padding-left: 1.2rem;
+    padding-left: var(--space-6);
   }
   .catalogue.wide li {
     display: grid;
@@ -160,22 +160,22 @@ export const styles = css`
   .levels {
     display: grid;
     grid-template: minmax(0, 1fr) / 5.3rem minmax(0, 1fr);
-    gap: 0.5rem;
+    gap: var(--space-3);
     border-bottom: 1px solid var(--rule);
   }
   .in level-panel {
-    margin-top: 0.9rem;
+    margin-top: var(--space-5);
   }
   .out-body {
-    padding: 0.55rem 0 0.55rem 0.95rem;
+    padding: var(--space-4) 0 var(--space-4) var(--space-5);
   }
   .out h3 {
     min-height: var(--target);
-    margin-bottom: 0.35rem;
+    margin-bottom: var(--space-2);
     line-height: var(--target);
   }
   .none {
-    padding: 2rem 0;
+    padding: var(--space-7) 0;
     color: var(--ink-2);
   }
   :host([narrow]) .body {
@@ -213,18 +213,18 @@ export const styles = css`
     --column-padding: 0rem;
   }
   :host([narrow]) .legend {
-    gap: 0.1rem 0.8rem;
-    margin: 0 0 0.3rem;
+    gap: var(--space-1) var(--space-5);
+    margin: 0 0 var(--space-2);
   }
   :host([narrow]) .catalogue ul {
     display: flex;
     flex-wrap: wrap;
-    gap: 0.5rem;
+    gap: var(--space-3);
   }
   :host([narrow]) .catalogue button {
     width: auto;
     margin: 0;
-    padding-inline: 0.7rem;
+    padding-inline: var(--space-4);
     border-color: var(--rule-strong);
   }
 `;

@@ -3,7 +3,7 @@ import { css } from 'lit';
 export const styles = css`
   section {
     position: relative;
-    padding-top: 0.35rem;
+    padding-top: var(--space-2);
     border-top: 1.5px solid var(--ink);
   }
   summary {
@@ -21,16 +21,17 @@ export const styles = css`
     right: -0.45rem;
     display: inline-flex;
     align-items: center;
-    gap: 0.3rem;
+    gap: var(--space-2);
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
+    line-height: 1.2;
   }
   .store svg {
     width: 0.75rem;
     height: 0.75rem;
   }
   ul {
-    margin: 0 0 0.35rem;
+    margin: 0 0 var(--space-2);
     padding: 0;
     border-bottom: 1px solid var(--rule);
     list-style: none;
@@ -64,14 +65,14 @@ export const styles = css`
   }
   .sides {
     display: flex;
-    gap: 2px;
-    padding-inline: 0.2rem;
+    gap: var(--space-1);
+    padding-inline: var(--space-1);
   }
   li .side {
     width: 1.35rem;
     min-height: 1.35rem;
     padding: 0;
-    font-size: var(--axis);
+    font-size: var(--text-small);
     line-height: 1;
   }
   .side:not([aria-pressed='true']) {
@@ -84,7 +85,7 @@ export const styles = css`
   li input {
     width: 100%;
     min-height: var(--target);
-    padding: 0 0.25rem;
+    padding: 0 var(--space-2);
     border: 1px solid transparent;
     border-radius: var(--radius);
     background: none;
@@ -99,29 +100,29 @@ export const styles = css`
     outline-offset: 0;
   }
   li button {
-    padding-inline: 0.35rem;
-    font-size: var(--small);
+    padding-inline: var(--space-2);
+    font-size: var(--text-small);
   }
   li .icon {
     padding: 0;
     color: var(--ink-2);
   }
   value-slider {
-    --label-width: 4.9rem;
-    --field-width: 4.4rem;
+    --label-width: 8.8ch;
+    --field-width: 7.9ch;
   }
   .align {
     display: flex;
     flex-wrap: wrap;
     align-items: center;
-    gap: 0.3rem 0.4rem;
-    margin-top: 0.35rem;
+    gap: var(--space-2) var(--space-3);
+    margin-top: var(--space-2);
   }
   .align > span {
     margin-right: auto;
   }
   .align button {
-    padding-inline: 0.5rem;
+    padding-inline: var(--space-3);
     border-color: var(--rule);
   }
 `;

@@ -3,15 +3,15 @@ import { css } from 'lit';
 export const styles = css`
   section {
     border-top: 1.5px solid var(--ink);
-    padding-top: 0.5rem;
+    padding-top: var(--space-3);
   }
   table {
-    margin-top: 0.15rem;
+    margin-top: var(--space-1);
   }
   thead th {
-    padding-bottom: 0.15rem;
+    padding-bottom: var(--space-1);
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   thead th span {
     display: block;
@@ -27,17 +27,14 @@ export const styles = css`
   }
   thead th:not(:first-child),
   td {
-    padding-left: 0.5rem;
+    padding-left: var(--space-2);
   }
   tbody th,
   tbody td {
-    padding-block: 0.22rem;
+    padding-block: var(--space-1);
   }
   tbody tr {
     border-top: 1px solid var(--rule);
-  }
-  tbody th {
-    white-space: nowrap;
   }
   tbody td:nth-child(2) {
     color: var(--clean);
@@ -47,7 +44,7 @@ export const styles = css`
     font-weight: 600;
   }
   .heading small {
-    padding-bottom: 0.1rem;
+    padding-bottom: var(--space-1);
   }
   .working {
     background: linear-gradient(var(--coloured), var(--coloured)) 0 100% / calc(100% * var(--done)) 2px no-repeat;

@@ -8,11 +8,11 @@ export const styles = css`
     align-items: center;
   }
   p {
-    margin: 0.35rem 0 0.8rem;
+    margin: var(--space-2) 0 var(--space-5);
   }
   h3 {
-    margin: 1.1rem 0 0.3rem;
-    font-size: 1rem;
+    margin: var(--space-6) 0 var(--space-2);
+    font-size: var(--text-body);
     font-weight: 600;
   }
   ul {
@@ -24,8 +24,8 @@ export const styles = css`
     display: grid;
     grid-template-columns: minmax(0, 1fr) auto;
     align-items: center;
-    gap: 0.3rem 1rem;
-    padding: 0.45rem 0;
+    gap: var(--space-2) var(--space-5);
+    padding: var(--space-3) 0;
     border-top: 1px solid var(--rule);
   }
   li:last-child {
@@ -39,7 +39,7 @@ export const styles = css`
   .does {
     display: flex;
     flex-wrap: wrap;
-    gap: 0.35rem;
+    gap: var(--space-2);
     justify-content: flex-end;
   }
   .does button {

@@ -4,7 +4,7 @@ export const styles = css`
   .brand {
     display: flex;
     align-items: center;
-    gap: 0.6rem;
+    gap: var(--space-4);
     min-height: 2.2rem;
   }
   .mark {
@@ -23,7 +23,7 @@ export const styles = css`
   }
   h1 {
     margin: 0;
-    font-size: 1.3rem;
+    font-size: var(--text-title);
     font-weight: 700;
     letter-spacing: -0.015em;
     white-space: nowrap;
@@ -31,18 +31,18 @@ export const styles = css`
   .history {
     display: flex;
     margin-left: auto;
-    margin-right: -0.45rem;
+    margin-right: calc(-1 * var(--space-3));
     color: var(--ink-2);
   }
   .name {
     display: block;
     width: calc(100% + 0.5rem);
-    margin: 0.15rem -0.25rem 0;
-    padding: 0 0.2rem;
+    margin: var(--space-1) calc(-1 * var(--space-2)) 0;
+    padding: 0 var(--space-1);
     border: 1px solid transparent;
     border-radius: var(--radius);
     background: none;
-    font-size: 1.077rem;
+    font-size: var(--text-lead);
     font-weight: 600;
     text-overflow: ellipsis;
   }
@@ -56,7 +56,7 @@ export const styles = css`
   .facts {
     display: flex;
     align-items: center;
-    gap: 0.4rem;
+    gap: var(--space-3);
   }
   .facts p {
     flex: 1;
@@ -70,24 +70,24 @@ export const styles = css`
   }
   .facts button {
     flex: none;
-    margin: 0 -0.45rem -0.25rem 0;
+    margin: 0 calc(-1 * var(--space-3)) calc(-1 * var(--space-2)) 0;
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   summary {
-    margin: 0.25rem 0 -0.5rem;
+    margin: var(--space-2) 0 calc(-1 * var(--space-3));
   }
   details[open] {
-    padding-bottom: 0.3rem;
+    padding-bottom: var(--space-2);
   }
   .files {
     display: grid;
     grid-template-columns: repeat(auto-fit, minmax(8.2rem, 1fr));
-    gap: 0.35rem 0.4rem;
-    margin-top: 0.6rem;
+    gap: var(--space-2) var(--space-3);
+    margin-top: var(--space-4);
   }
   .files button {
-    padding-inline: 0.4rem;
+    padding-inline: var(--space-3);
     border-color: var(--rule);
   }
   .file {
@@ -104,17 +104,17 @@ export const styles = css`
     width: max-content;
   }
   note-field {
-    margin-top: 0.3rem;
+    margin-top: var(--space-2);
   }
   .actions {
     display: flex;
     flex-wrap: wrap;
-    gap: 0.35rem 0.4rem;
-    margin-top: 0.55rem;
+    gap: var(--space-2) var(--space-3);
+    margin-top: var(--space-4);
   }
   .actions button {
     flex: 1 0 auto;
-    padding-inline: 0.4rem;
+    padding-inline: var(--space-3);
   }
   .actions .main {
     border-color: var(--ink);
@@ -129,11 +129,11 @@ export const styles = css`
     grid-template-columns: minmax(0, 1fr) auto;
     align-items: center;
     min-height: var(--target);
-    margin-top: 0.45rem;
+    margin-top: var(--space-3);
   }
   .reading label {
     overflow: hidden;
-    font-size: var(--small);
+    font-size: var(--text-small);
     text-overflow: ellipsis;
     white-space: nowrap;
   }
@@ -163,6 +163,6 @@ export const styles = css`
     --dialog-width: 36rem;
   }
   dialog p {
-    margin: 0.6rem 0 1.1rem;
+    margin: var(--space-4) 0 var(--space-6);
   }
 `;

@@ -23,7 +23,7 @@ const styles = css`
   .bar {
     display: flex;
     align-items: center;
-    gap: 0.3rem;
+    gap: var(--space-2);
   }
   value-slider {
     --field-width: 3.9rem;

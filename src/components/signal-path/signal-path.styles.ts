@@ -3,7 +3,7 @@ import { css } from 'lit';
 export const styles = css`
   section {
     border-top: 1.5px solid var(--ink);
-    padding-top: 0.5rem;
+    padding-top: var(--space-3);
   }
   .heading {
     align-items: center;
@@ -11,10 +11,10 @@ export const styles = css`
   .heading button {
     display: inline-flex;
     align-items: center;
-    gap: 0.3rem;
-    margin: -0.2rem 0;
+    gap: var(--space-2);
+    margin: calc(-1 * var(--space-1)) 0;
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   .heading svg {
     width: 0.75rem;
@@ -22,7 +22,7 @@ export const styles = css`
   }
   .heading {
     flex-wrap: nowrap;
-    gap: 0.4rem;
+    gap: var(--space-3);
   }
   .heading > * {
     white-space: nowrap;
@@ -33,8 +33,8 @@ export const styles = css`
   }
   .tools {
     display: inline-flex;
-    gap: 0.1rem;
-    margin-right: -0.45rem;
+    gap: var(--space-1);
+    margin-right: calc(-1 * var(--space-3));
   }
   .tools button[aria-pressed='true'] {
     color: var(--sheet);
@@ -43,7 +43,7 @@ export const styles = css`
   .scroller {
     position: relative;
     max-height: max(15rem, 48dvh);
-    margin-top: 0.15rem;
+    margin-top: var(--space-1);
     overflow-y: auto;
     scrollbar-width: thin;
   }
@@ -76,7 +76,7 @@ export const styles = css`
   }
   td.gain,
   td.into {
-    padding-left: 0.35rem;
+    padding-left: var(--space-2);
   }
   td.gain value-slider {
     --field-width: 3.05rem;
@@ -85,16 +85,16 @@ export const styles = css`
   td.into select {
     width: 100%;
     min-height: 1.5rem;
-    padding: 0 0.25rem;
+    padding: 0 var(--space-2);
     border-color: var(--rule);
     appearance: none;
-    font-size: var(--small);
+    font-size: var(--text-small);
     text-overflow: ellipsis;
   }
   thead th {
-    padding-bottom: 0.15rem;
+    padding-bottom: var(--space-1);
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
     text-align: right;
     white-space: nowrap;
   }
@@ -102,7 +102,7 @@ export const styles = css`
     border-top: 1px solid var(--rule);
   }
   td {
-    padding-left: 0.7rem;
+    padding-left: var(--space-4);
     color: var(--ink-2);
     text-align: right;
     white-space: nowrap;
@@ -112,12 +112,12 @@ export const styles = css`
     font-weight: 600;
   }
   .in-bus th button {
-    padding-left: 1rem;
+    padding-left: var(--space-5);
   }
   tbody th button {
     width: 100%;
     min-height: max(1.75rem, var(--target));
-    padding: 0 0.4rem 0 0.1rem;
+    padding: 0 var(--space-3) 0 var(--space-1);
     border: 0;
     border-radius: 0;
     background: none;
@@ -142,12 +142,12 @@ export const styles = css`
     box-shadow: inset 3px 0 0 var(--coloured);
   }
   .chosen th button {
-    padding-left: 0.6rem;
+    padding-left: var(--space-4);
     color: var(--coloured);
     font-weight: 600;
   }
   .chosen.in-bus th button {
-    padding-left: 1.5rem;
+    padding-left: var(--space-7);
   }
   .chosen td {
     color: var(--ink);
@@ -167,7 +167,7 @@ export const styles = css`
   }
   .strip {
     width: 0;
-    padding-left: 0.45rem;
+    padding-left: var(--space-3);
   }
   .letter {
     width: 1.35rem;
@@ -175,11 +175,11 @@ export const styles = css`
     padding: 0;
     border-color: transparent;
     background: none;
-    font-size: var(--axis);
+    font-size: var(--text-small);
     line-height: 1;
   }
   .letter + .letter {
-    margin-left: 2px;
+    margin-left: var(--space-1);
   }
   .letter[aria-pressed='true'] {
     font-weight: 700;
@@ -196,20 +196,20 @@ export const styles = css`
     /* Below the row's figures, and none of their columns gets wider by it. */
     width: 0;
     align-items: center;
-    gap: 0 0.3rem;
-    margin: -0.2rem 0 0.1rem;
-    padding-left: 0.1rem;
+    gap: 0 var(--space-2);
+    margin: calc(-1 * var(--space-1)) 0 var(--space-1);
+    padding-left: var(--space-1);
     color: var(--warn);
-    font-size: var(--small);
+    font-size: var(--text-small);
     white-space: nowrap;
   }
   .in-bus .missing {
-    padding-left: 1rem;
+    padding-left: var(--space-5);
   }
   .missing > span {
     display: inline-flex;
     align-items: center;
-    gap: 0.3rem;
+    gap: var(--space-2);
   }
   .missing svg {
     width: 0.85rem;
@@ -224,11 +224,11 @@ export const styles = css`
     box-shadow: inset 0 0 0 2px var(--coloured);
   }
   .solo {
-    margin-top: 0.4rem;
-    padding: 0.35rem 0.6rem 0.2rem;
+    margin-top: var(--space-3);
+    padding: var(--space-2) var(--space-4) var(--space-1);
     border-left: 3px solid var(--ink);
     background: var(--well);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   .solo div {
     display: flex;
@@ -237,12 +237,12 @@ export const styles = css`
     justify-content: space-between;
   }
   .solo button {
-    margin-right: -0.45rem;
+    margin-right: calc(-1 * var(--space-3));
   }
   .on {
     width: 0;
-    padding-left: 0.2rem;
-    padding-right: 0.2rem;
+    padding-left: var(--space-1);
+    padding-right: var(--space-1);
     line-height: 1;
   }
   .on input {
@@ -280,7 +280,7 @@ export const styles = css`
   }
   :host([narrow]) tbody {
     display: flex;
-    gap: 0.4rem;
+    gap: var(--space-3);
     width: max-content;
   }
   :host([narrow]) tbody tr {
@@ -293,7 +293,7 @@ export const styles = css`
   }
   :host([narrow]) tbody th button {
     min-width: 5.5rem;
-    padding: 0 0.7rem;
+    padding: 0 var(--space-4);
     white-space: nowrap;
   }
   :host([narrow]) tbody td {
@@ -304,12 +304,12 @@ export const styles = css`
     display: flex;
     align-items: center;
     width: auto;
-    padding: 0 0.2rem 0 0;
+    padding: 0 var(--space-1) 0 0;
   }
   :host([narrow]) .letter {
     width: var(--target);
     min-height: var(--target);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   :host([narrow]) .chosen {
     border-color: var(--coloured);
@@ -317,10 +317,10 @@ export const styles = css`
   }
   :host([narrow]) .missing {
     width: auto;
-    padding: 0 0.7rem;
+    padding: 0 var(--space-4);
   }
   :host([narrow]) .in-bus {
-    margin-left: -0.1rem;
+    margin-left: calc(-1 * var(--space-1));
   }
   @media (forced-colors: active) {
     .selected:not(.chosen) {

@@ -5,12 +5,12 @@ export const styles = css`
     container-type: inline-size;
   }
   h2 small {
-    margin-left: 0.4rem;
+    margin-left: var(--space-3);
     font-weight: 400;
   }
   .buttons {
     display: inline-flex;
-    gap: 0.35rem;
+    gap: var(--space-2);
   }
   .set[aria-expanded='true'] {
     border-color: var(--ink);
@@ -20,16 +20,16 @@ export const styles = css`
   .notes {
     display: flex;
     justify-content: space-between;
-    gap: 0 1.2rem;
+    gap: 0 var(--space-6);
     height: 1.4em;
     overflow: hidden;
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
     line-height: 1.4;
   }
   .low-figures {
     display: flex;
-    gap: 0 1.2rem;
+    gap: 0 var(--space-6);
     min-width: 0;
     margin-left: auto;
   }
@@ -44,7 +44,7 @@ export const styles = css`
     color: var(--ink);
   }
   .note:not(:empty) {
-    padding-left: 0.5rem;
+    padding-left: var(--space-3);
     border-left: 2px solid var(--coloured);
   }
   .state {
@@ -54,7 +54,7 @@ export const styles = css`
   }
   .plot {
     min-height: 10.5rem;
-    margin-top: 0.15rem;
+    margin-top: var(--space-1);
   }
   @container (max-width: 60rem) {
     .figures:has(.reading:not(:empty)) .slow {
@@ -94,7 +94,7 @@ export const styles = css`
     outline-offset: -2px;
   }
   .part {
-    padding-top: 0.5rem;
+    padding-top: var(--space-3);
     color: var(--ink-2);
   }
 `;

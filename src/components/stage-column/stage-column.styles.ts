@@ -8,36 +8,36 @@ export const styles = css`
     display: flex;
     flex-direction: column;
     height: 100%;
-    padding: 0.55rem var(--column-padding, 0.85rem) 0.45rem;
+    padding: var(--space-4) var(--column-padding, var(--space-5)) var(--space-3);
   }
   header {
     display: flex;
     align-items: center;
     justify-content: space-between;
-    gap: 0.5rem;
+    gap: var(--space-3);
   }
   h3 {
     overflow: hidden;
-    font-size: 1.077rem;
+    font-size: var(--text-lead);
     font-weight: 600;
     text-overflow: ellipsis;
     white-space: nowrap;
   }
   .number {
-    margin-right: 0.25rem;
+    margin-right: var(--space-2);
     color: var(--ink-2);
     font-weight: 400;
   }
   .state {
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   .face {
     display: grid;
     grid-template-columns: 7.4rem minmax(0, 1fr);
-    gap: 0.8rem;
+    gap: var(--space-5);
     align-items: start;
-    margin: 0.35rem 0 0.45rem;
+    margin: var(--space-2) 0 var(--space-3);
   }
   .curve {
     display: block;
@@ -59,19 +59,19 @@ export const styles = css`
   .controls {
     display: grid;
     grid-template-columns: minmax(0, 1fr);
-    column-gap: 2rem;
+    column-gap: var(--space-7);
   }
   section > .controls {
-    --label-width: 4rem;
+    --label-width: 7.5ch;
   }
   details .controls {
-    --label-width: 5.2rem;
+    --label-width: 9.4ch;
   }
   .in-effect {
-    margin: -0.1rem 0 0.15rem;
+    margin: calc(-1 * var(--space-1)) 0 var(--space-1);
     text-align: right;
     color: var(--coloured);
-    font-size: var(--small);
+    font-size: var(--text-small);
     font-variant-numeric: tabular-nums;
     line-height: 1.3;
   }
@@ -81,10 +81,10 @@ export const styles = css`
   .linked {
     display: flex;
     align-items: center;
-    gap: 0.35rem;
+    gap: var(--space-2);
     max-width: 100%;
-    margin: -0.15rem 0 0.1rem -0.45rem;
-    font-size: var(--small);
+    margin: calc(-1 * var(--space-1)) 0 var(--space-1) calc(-1 * var(--space-3));
+    font-size: var(--text-small);
   }
   .linked svg {
     flex: none;
@@ -97,7 +97,7 @@ export const styles = css`
     white-space: nowrap;
   }
   .unknown {
-    margin: 0.5rem 0;
+    margin: var(--space-3) 0;
     color: var(--ink-2);
   }
   footer {
@@ -106,7 +106,7 @@ export const styles = css`
     grid-template-columns: minmax(0, 1fr) auto;
     align-items: start;
     margin-top: auto;
-    padding-top: 0.2rem;
+    padding-top: var(--space-1);
   }
   details[open] {
     grid-column: 1 / -1;
@@ -114,16 +114,16 @@ export const styles = css`
   }
   summary {
     display: inline-flex;
-    padding-right: 0.6rem;
+    padding-right: var(--space-4);
   }
   summary small {
-    margin-left: 0.4rem;
+    margin-left: var(--space-3);
   }
   .order {
     grid-column: 2;
     grid-row: 1;
     display: flex;
-    margin-right: -0.4rem;
+    margin-right: calc(-1 * var(--space-3));
     color: var(--ink-2);
   }
   @container (min-width: 31rem) {

@@ -27,6 +27,7 @@ import { styles } from './stage-column.styles.ts';
 export class StageColumn extends LitElement {
   static override styles = [base, disclosure, styles];
 
+  /** Watched, since links are no part of the stage itself. */
   @store(sessionContext) private session?: SessionStore;
   @property() rackId: RackId = '';
   @property({ attribute: false }) stage!: Stage;
@@ -37,11 +38,6 @@ export class StageColumn extends LitElement {
   @property({ type: Boolean }) stale = false;
   @query('footer > details') private circuit?: HTMLDetailsElement;
   @query('drive-link') private link?: DriveLinkEditor;
-
-  constructor() {
-    super();
-    // Links are no part of the stage itself.
-  }
 
   override render() {
     const { stage, index } = this;

@@ -5,45 +5,45 @@ export const styles = css`
     --dialog-width: 64rem;
   }
   .content {
-    padding: 1.1rem 1.4rem 1.3rem;
+    padding: var(--space-6) var(--space-6) var(--space-6);
   }
   .content > .heading {
     align-items: center;
-    margin-bottom: 0.7rem;
+    margin-bottom: var(--space-4);
   }
   h2 {
-    font-size: 1.25rem;
+    font-size: var(--text-title);
   }
   h2 small,
   h4 small {
-    margin-left: 0.3rem;
+    margin-left: var(--space-2);
     font-weight: 400;
   }
   section {
     min-width: 0;
-    padding-top: 0.45rem;
+    padding-top: var(--space-3);
     border-top: 1.5px solid var(--ink);
   }
   h3 {
-    margin-bottom: 0.5rem;
-    font-size: 1rem;
+    margin-bottom: var(--space-3);
+    font-size: var(--text-body);
     font-weight: 600;
   }
   h4 {
     margin: 0;
-    font-size: 1rem;
+    font-size: var(--text-body);
     font-weight: 600;
   }
   .export {
     display: grid;
     grid-template-columns: 19rem minmax(0, 1fr);
-    gap: 1.8rem;
+    gap: var(--space-7);
   }
   .aside {
     display: grid;
     grid-template-columns: 19rem minmax(0, 1fr);
-    gap: 1.8rem;
-    margin-top: 1.2rem;
+    gap: var(--space-7);
+    margin-top: var(--space-6);
   }
   fieldset {
     min-width: 0;
@@ -54,7 +54,7 @@ export const styles = css`
   legend {
     padding: 0;
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   fieldset:disabled {
     color: var(--ink-2);
@@ -62,8 +62,8 @@ export const styles = css`
   .part {
     display: flex;
     align-items: baseline;
-    gap: 0.55rem;
-    padding: 0.3rem 0;
+    gap: var(--space-4);
+    padding: var(--space-2) 0;
     border-bottom: 1px solid var(--rule);
     cursor: pointer;
   }
@@ -76,19 +76,19 @@ export const styles = css`
     translate: 0 0.12rem;
   }
   .part small {
-    margin-left: 0.25rem;
+    margin-left: var(--space-2);
   }
   .fields {
     display: grid;
     grid-template-columns: auto minmax(0, 1fr);
     align-items: center;
-    gap: 0.4rem 0.8rem;
-    margin: 0.7rem 0;
+    gap: var(--space-3) var(--space-5);
+    margin: var(--space-4) 0;
   }
   .list {
     display: flex;
     flex-direction: column;
-    gap: 0.6rem;
+    gap: var(--space-4);
     min-width: 0;
   }
   .scroll {
@@ -102,11 +102,11 @@ export const styles = css`
     top: 0;
     background: var(--sheet);
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   th,
   td {
-    padding: 0.2rem 0 0.2rem 0.8rem;
+    padding: var(--space-1) 0 var(--space-1) var(--space-5);
     text-align: right;
     white-space: nowrap;
   }
@@ -138,7 +138,7 @@ export const styles = css`
   .line {
     display: inline-block;
     width: 1.1rem;
-    margin-right: 0.55rem;
+    margin-right: var(--space-4);
     border-top: 1px solid var(--clean);
     vertical-align: 0.28em;
   }
@@ -152,16 +152,16 @@ export const styles = css`
     margin: 0;
     padding: 0;
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
     list-style: none;
   }
   .sentences li + li {
-    margin-top: 0.25rem;
+    margin-top: var(--space-2);
   }
   .fault,
   .warning,
   .done {
-    padding: 0.35rem 0.6rem;
+    padding: var(--space-2) var(--space-4);
     border-left: 2px solid var(--ink);
     background: var(--well);
   }
@@ -171,7 +171,7 @@ export const styles = css`
     color: var(--fault);
   }
   .warning {
-    margin-top: 0.35rem;
+    margin-top: var(--space-2);
     border-left-color: var(--warn);
     background: var(--warn-wash);
     color: var(--warn);
@@ -179,7 +179,7 @@ export const styles = css`
   .buttons {
     display: flex;
     flex-wrap: wrap;
-    gap: 0.5rem;
+    gap: var(--space-3);
   }
   .export .buttons,
   .export .work {
@@ -188,7 +188,7 @@ export const styles = css`
   .aside .buttons,
   .aside .work,
   .aside .ending {
-    margin-top: 0.6rem;
+    margin-top: var(--space-4);
   }
   .main:not(:disabled) {
     border-color: var(--coloured);
@@ -204,7 +204,7 @@ export const styles = css`
     display: grid;
     grid-template-columns: minmax(0, 1fr) 3rem auto;
     align-items: center;
-    gap: 0.2rem 0.8rem;
+    gap: var(--space-1) var(--space-5);
   }
   .work [role='status'] {
     grid-column: 1 / -1;
@@ -233,12 +233,12 @@ export const styles = css`
     background: repeating-linear-gradient(115deg, var(--wash-strong) 0 0.5rem, var(--well) 0.5rem 1rem);
   }
   .name {
-    margin-top: 0.6rem;
+    margin-top: var(--space-4);
     overflow-wrap: anywhere;
   }
   .verdict {
-    margin: 0.4rem 0 0.7rem;
-    padding: 0.4rem 0.7rem;
+    margin: var(--space-3) 0 var(--space-4);
+    padding: var(--space-3) var(--space-4);
     border-left: 2px solid var(--ink);
     background: var(--well);
   }
@@ -246,17 +246,17 @@ export const styles = css`
     border-left-color: var(--fault);
   }
   .verdict p {
-    margin-top: 0.25rem;
+    margin-top: var(--space-2);
   }
   dl {
     display: flex;
     flex-wrap: wrap;
-    gap: 0.2rem 1.6rem;
-    margin: 0.6rem 0;
+    gap: var(--space-1) var(--space-7);
+    margin: var(--space-4) 0;
   }
   dt {
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   dd {
     margin: 0;
@@ -270,14 +270,14 @@ export const styles = css`
   }
   .checked .scroll {
     max-height: 14rem;
-    margin-top: 0.4rem;
+    margin-top: var(--space-3);
   }
   .bars {
     position: relative;
     display: flex;
-    gap: 2px;
+    gap: var(--space-1);
     height: 7.5rem;
-    margin: 0.8rem 0 1.4rem 2.4rem;
+    margin: var(--space-5) 0 var(--space-6) 2.4rem;
     border-bottom: 1px solid var(--rule-strong);
   }
   .band {
@@ -297,7 +297,7 @@ export const styles = css`
     top: calc(100% + 0.15rem);
     left: 50%;
     color: var(--ink-2);
-    font-size: var(--axis);
+    font-size: var(--text-small);
     font-weight: 400;
     white-space: nowrap;
     transform: translateX(-50%);
@@ -312,17 +312,17 @@ export const styles = css`
     position: absolute;
     right: calc(100% + 0.4rem);
     color: var(--ink-2);
-    font-size: var(--axis);
+    font-size: var(--text-small);
     transform: translateY(-50%);
   }
   @media (max-width: 860px) {
     .content {
-      padding: 0.9rem;
+      padding: var(--space-5);
     }
     .export,
     .aside {
       grid-template-columns: minmax(0, 1fr);
-      gap: 0.9rem;
+      gap: var(--space-5);
     }
     .part {
       align-items: center;

@@ -24,7 +24,7 @@ export class TakenQuestion extends LitElement {
         overflow-wrap: anywhere;
       }
       p {
-        margin: 0.6rem 0 1.1rem;
+        margin: var(--space-4) 0 var(--space-6);
       }
     `,
   ];

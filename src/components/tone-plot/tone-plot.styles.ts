@@ -2,11 +2,11 @@ import { css } from 'lit';
 
 export const styles = css`
   h2 small {
-    margin-left: 0.4rem;
+    margin-left: var(--space-3);
     font-weight: 400;
   }
   text {
-    font-size: var(--axis);
+    font-size: var(--text-small);
     fill: var(--ink-2);
   }
   .grid {

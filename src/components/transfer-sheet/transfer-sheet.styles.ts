@@ -5,22 +5,22 @@ export const styles = css`
     --dialog-width: 56rem;
   }
   .content {
-    padding: 1.1rem 1.4rem 1.3rem;
+    padding: var(--space-6) var(--space-6) var(--space-6);
   }
   .heading {
     align-items: center;
-    margin-bottom: 0.7rem;
+    margin-bottom: var(--space-4);
   }
   h2 {
-    font-size: 1.25rem;
+    font-size: var(--text-title);
   }
   h2 small {
-    margin-left: 0.3rem;
+    margin-left: var(--space-2);
     font-weight: 400;
   }
   .tools {
     display: flex;
-    gap: 0.5rem;
+    gap: var(--space-3);
   }
   .tools .quiet:not([aria-pressed='true']) {
     border-color: var(--rule);
@@ -28,7 +28,7 @@ export const styles = css`
   .body {
     display: grid;
     grid-template-columns: minmax(0, 1fr) 15rem;
-    gap: 1.6rem;
+    gap: var(--space-7);
   }
   .plot {
     aspect-ratio: 1;
@@ -41,7 +41,7 @@ export const styles = css`
   }
   text {
     fill: var(--ink-2);
-    font-size: var(--axis);
+    font-size: var(--text-small);
   }
   .mark {
     fill: var(--ink);
@@ -80,12 +80,12 @@ export const styles = css`
     stroke-linejoin: round;
   }
   dl {
-    margin: 0.9rem 0;
+    margin: var(--space-5) 0;
   }
   dl div {
     display: flex;
     justify-content: space-between;
-    padding: 0.22rem 0;
+    padding: var(--space-1) 0;
     border-top: 1px solid var(--rule);
   }
   dd {
@@ -94,18 +94,18 @@ export const styles = css`
   }
   .key {
     display: grid;
-    gap: 0.2rem;
-    margin: 0 0 0.8rem;
+    gap: var(--space-1);
+    margin: 0 0 var(--space-5);
     padding: 0;
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
     list-style: none;
   }
   .key li {
     display: grid;
     grid-template-columns: 1.5rem minmax(0, 1fr);
     align-items: center;
-    gap: 0.5rem;
+    gap: var(--space-3);
   }
   .key i {
     border-top: 1px solid var(--clean);
@@ -123,23 +123,23 @@ export const styles = css`
   }
   .table th,
   .table td {
-    padding: 0.22rem 0;
+    padding: var(--space-1) 0;
     text-align: right;
   }
   thead th {
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   tbody tr {
     border-top: 1px solid var(--rule);
   }
   @media (max-width: 860px) {
     .content {
-      padding: 0.9rem;
+      padding: var(--space-5);
     }
     .body {
       grid-template-columns: minmax(0, 1fr);
-      gap: 0.9rem;
+      gap: var(--space-5);
     }
     .plot {
       max-height: none;

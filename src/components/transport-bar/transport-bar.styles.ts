@@ -5,19 +5,19 @@ export const styles = css`
     display: grid;
     grid-template-columns: auto 7.6rem minmax(8rem, 1fr) auto auto;
     align-items: center;
-    gap: 0.4rem 1rem;
+    gap: var(--space-3) var(--space-5);
   }
   .play,
   .mute {
     display: inline-flex;
     align-items: center;
     justify-content: center;
-    gap: 0.55rem;
+    gap: var(--space-4);
     min-width: 6.2rem;
     min-height: 3rem;
     border: 1.5px solid var(--ink);
-    border-radius: 4px;
-    font-size: 1.077rem;
+    border-radius: var(--radius);
+    font-size: var(--text-lead);
     font-weight: 600;
   }
   .play svg,
@@ -39,12 +39,12 @@ export const styles = css`
     color: var(--sheet);
   }
   .now {
-    font-size: 1.3rem;
+    font-size: var(--text-title);
     font-weight: 600;
   }
   .guard {
     min-height: 1.2rem;
-    font-size: var(--small);
+    font-size: var(--text-small);
     line-height: 1.2;
     white-space: nowrap;
   }
@@ -61,36 +61,36 @@ export const styles = css`
     display: flex;
     align-items: center;
     justify-content: space-between;
-    gap: 0.5rem;
+    gap: var(--space-3);
     min-height: var(--target);
     white-space: nowrap;
   }
   .row {
     display: inline-flex;
     align-items: center;
-    gap: 0.2rem;
+    gap: var(--space-1);
   }
   .loop > button {
-    margin-right: -0.45rem;
+    margin-right: calc(-1 * var(--space-3));
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   .monitor {
-    --label-width: 4rem;
-    --field-width: 4.8rem;
+    --label-width: 7.2ch;
+    --field-width: 8.6ch;
   }
   :host([narrow]) section {
     grid-template-columns: auto minmax(0, 1fr) auto;
-    gap: 0.45rem 0.5rem;
+    gap: var(--space-3) var(--space-3);
   }
   :host([narrow]) .play,
   :host([narrow]) .mute {
     min-width: 3.2rem;
     min-height: 2.9rem;
-    padding: 0 0.5rem;
+    padding: 0 var(--space-3);
     flex-direction: column;
-    gap: 0.1rem;
-    font-size: var(--small);
+    gap: var(--space-1);
+    font-size: var(--text-small);
   }
   :host([narrow]) .mute {
     grid-area: 1 / 3;
@@ -106,7 +106,7 @@ export const styles = css`
     white-space: nowrap;
   }
   :host([narrow]) .now {
-    font-size: 1.077rem;
+    font-size: var(--text-lead);
   }
   :host([narrow]) .guard {
     position: absolute;
@@ -115,7 +115,7 @@ export const styles = css`
   :host([narrow]) .guard.acting {
     top: -1.6rem;
     left: 0.75rem;
-    padding: 0.15rem 0.6rem;
+    padding: var(--space-1) var(--space-4);
     background: var(--fault-wash);
   }
   :host([narrow]) wave-line {
@@ -128,12 +128,12 @@ export const styles = css`
     min-height: 2.46rem;
     line-height: 2.46rem;
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
     cursor: pointer;
   }
   :host([narrow]) .more {
     width: 100%;
-    padding-bottom: 0.3rem;
+    padding-bottom: var(--space-2);
   }
   @media (forced-colors: active) {
     .play:not(:disabled),

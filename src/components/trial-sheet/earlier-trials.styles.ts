@@ -2,11 +2,11 @@ import { css } from 'lit';
 
 export const styles = css`
   section {
-    padding-top: 0.45rem;
+    padding-top: var(--space-3);
     border-top: 1.5px solid var(--ink);
   }
   ul {
-    margin: 0.35rem 0 0;
+    margin: var(--space-2) 0 0;
     padding: 0;
     list-style: none;
   }
@@ -14,8 +14,8 @@ export const styles = css`
     display: grid;
     grid-template-columns: 11rem minmax(0, 1fr) auto auto;
     align-items: center;
-    gap: 0.2rem 0.6rem;
-    padding: 0.35rem 0;
+    gap: var(--space-1) var(--space-4);
+    padding: var(--space-2) 0;
     border-top: 1px solid var(--rule);
   }
   .found small {

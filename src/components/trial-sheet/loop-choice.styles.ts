@@ -2,14 +2,14 @@ import { css } from 'lit';
 
 export const styles = css`
   :host {
-    --label-width: 6.5rem;
-    --field-width: 4rem;
+    --label-width: 11.7ch;
+    --field-width: 7.2ch;
   }
   canvas {
     display: block;
     width: 100%;
     height: 3.2rem;
-    margin-bottom: 0.3rem;
+    margin-bottom: var(--space-2);
     cursor: pointer;
     touch-action: none;
   }

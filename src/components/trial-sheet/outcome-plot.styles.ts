@@ -2,13 +2,13 @@ import { css } from 'lit';
 
 export const styles = css`
   :host {
-    padding-top: 0.45rem;
+    padding-top: var(--space-3);
     border-top: 1.5px solid var(--ink);
   }
   .heading {
     align-items: center;
     min-height: 1.9rem;
-    margin-bottom: 0.3rem;
+    margin-bottom: var(--space-2);
   }
   .heading button:not([aria-pressed='true']) {
     border-color: var(--rule);
@@ -19,7 +19,7 @@ export const styles = css`
   }
   text {
     fill: var(--ink-2);
-    font-size: var(--axis);
+    font-size: var(--text-small);
   }
   .name {
     fill: var(--ink);
@@ -28,7 +28,7 @@ export const styles = css`
     paint-order: stroke;
   }
   .title {
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   path {
     fill: none;
@@ -85,7 +85,7 @@ export const styles = css`
   }
   th,
   td {
-    padding: 0.2rem 0 0.2rem 0.8rem;
+    padding: var(--space-1) 0 var(--space-1) var(--space-5);
     text-align: right;
   }
   th:first-child {
@@ -97,7 +97,7 @@ export const styles = css`
     top: 0;
     background: var(--sheet);
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
     vertical-align: bottom;
   }
   tbody tr {

@@ -5,7 +5,7 @@ export const styles = css`
     --dialog-width: 28rem;
   }
   dialog p {
-    margin: 0.6rem 0 1.1rem;
+    margin: var(--space-4) 0 var(--space-6);
   }
   dialog .answers .main {
     border-color: var(--ink);

@@ -4,17 +4,17 @@ export const styles = css`
   :host {
     display: grid;
     grid-template-columns: minmax(0, 1fr);
-    gap: 0.8rem;
+    gap: var(--space-5);
   }
   .subject {
-    margin-bottom: -0.6rem;
-    padding-top: 0.45rem;
+    margin-bottom: calc(-1 * var(--space-4));
+    padding-top: var(--space-3);
     border-top: 1.5px solid var(--ink);
     color: var(--ink-2);
   }
   .sentence {
     max-width: 50rem;
-    font-size: 1.6rem;
+    font-size: var(--text-display);
     line-height: 1.3;
     letter-spacing: -0.01em;
   }
@@ -25,8 +25,8 @@ export const styles = css`
     display: flex;
     flex-wrap: wrap;
     align-items: center;
-    gap: 0.5rem;
-    margin: 0.4rem 0 0.6rem;
+    gap: var(--space-3);
+    margin: var(--space-3) 0 var(--space-4);
   }
   .actions button {
     min-height: 2.3rem;
@@ -48,21 +48,21 @@ export const styles = css`
   .columns {
     display: grid;
     grid-template-columns: minmax(0, 1.5fr) minmax(0, 1fr);
-    gap: 1.2rem 2.2rem;
+    gap: var(--space-6) var(--space-7);
     align-items: start;
   }
   .columns > div {
     display: grid;
-    gap: 1.2rem;
+    gap: var(--space-6);
     min-width: 0;
   }
   section {
     min-width: 0;
-    padding-top: 0.45rem;
+    padding-top: var(--space-3);
     border-top: 1.5px solid var(--ink);
   }
   h2 {
-    margin-bottom: 0.35rem;
+    margin-bottom: var(--space-2);
   }
   dl {
     margin: 0;
@@ -70,13 +70,13 @@ export const styles = css`
   dl div {
     display: grid;
     grid-template-columns: minmax(0, 1fr) auto;
-    gap: 0 1rem;
-    padding: 0.28rem 0;
+    gap: 0 var(--space-5);
+    padding: var(--space-2) 0;
     border-top: 1px solid var(--rule);
   }
   dl .warns {
-    margin-inline: -0.5rem;
-    padding-inline: 0.5rem;
+    margin-inline: calc(-1 * var(--space-3));
+    padding-inline: var(--space-3);
     border-left: 3px solid var(--warn);
     background: var(--warn-wash);
   }
@@ -91,10 +91,10 @@ export const styles = css`
   }
   ul {
     margin: 0;
-    padding-left: 1.1rem;
+    padding-left: var(--space-6);
   }
   li + li {
-    margin-top: 0.3rem;
+    margin-top: var(--space-2);
   }
   li::marker {
     color: var(--ink-2);
@@ -104,17 +104,17 @@ export const styles = css`
     overflow: auto;
   }
   .wins {
-    margin-top: 0.6rem;
-    font-size: var(--small);
+    margin-top: var(--space-4);
+    font-size: var(--text-small);
   }
   caption {
-    padding-bottom: 0.2rem;
+    padding-bottom: var(--space-1);
     color: var(--ink-2);
     text-align: left;
   }
   .scroll th,
   .scroll td {
-    padding: 0.2rem 0.9rem 0.2rem 0;
+    padding: var(--space-1) var(--space-5) var(--space-1) 0;
     text-align: left;
     vertical-align: baseline;
   }
@@ -123,7 +123,7 @@ export const styles = css`
   }
   .scroll thead th {
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
     white-space: nowrap;
   }
   .scroll tbody tr {
@@ -146,7 +146,7 @@ export const styles = css`
       grid-template-columns: minmax(0, 1fr);
     }
     .sentence {
-      font-size: 1.3rem;
+      font-size: var(--text-title);
     }
     .actions button {
       flex: 1 0 auto;

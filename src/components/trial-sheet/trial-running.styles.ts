@@ -3,7 +3,7 @@ import { css } from 'lit';
 export const styles = css`
   section {
     display: grid;
-    gap: 1.6rem;
+    gap: var(--space-7);
     max-width: 52rem;
     margin: 0 auto;
   }
@@ -11,20 +11,20 @@ export const styles = css`
     display: flex;
     flex-wrap: wrap;
     align-items: center;
-    gap: 0.3rem 1.2rem;
-    padding-bottom: 0.5rem;
+    gap: var(--space-2) var(--space-6);
+    padding-bottom: var(--space-3);
     border-bottom: 1.5px solid var(--ink);
   }
   .count {
     margin-right: auto;
-    font-size: 1.3rem;
+    font-size: var(--text-title);
   }
   .training {
-    margin-left: 0.7rem;
-    padding: 0.1rem 0.5rem;
+    margin-left: var(--space-4);
+    padding: var(--space-1) var(--space-3);
     border: 1px solid var(--rule-strong);
     border-radius: var(--radius);
-    font-size: 1rem;
+    font-size: var(--text-body);
     white-space: nowrap;
   }
   .score {
@@ -32,12 +32,12 @@ export const styles = css`
   }
   .tools {
     display: flex;
-    gap: 0.4rem;
+    gap: var(--space-3);
   }
   .tools button {
     display: inline-flex;
     align-items: center;
-    gap: 0.4rem;
+    gap: var(--space-3);
     min-height: 2.4rem;
   }
   .tools svg {
@@ -47,11 +47,11 @@ export const styles = css`
   kbd {
     display: inline-block;
     min-width: 1.6rem;
-    padding: 0.02rem 0.4rem;
+    padding: 0 var(--space-3);
     border: 1px solid currentColor;
-    border-radius: 3px;
+    border-radius: var(--radius);
     font: inherit;
-    font-size: var(--small);
+    font-size: var(--text-small);
     font-weight: 400;
     text-align: center;
   }
@@ -59,43 +59,43 @@ export const styles = css`
     display: grid;
     grid-auto-flow: column;
     grid-auto-columns: minmax(0, 1fr);
-    gap: 1rem;
+    gap: var(--space-5);
   }
   .slots button {
     display: grid;
     justify-items: center;
     align-content: center;
-    gap: 0.5rem;
+    gap: var(--space-3);
     min-height: 11rem;
     border: 1.5px solid var(--ink);
-    border-radius: 4px;
+    border-radius: var(--radius);
   }
   .slots b {
-    font-size: 2rem;
+    font-size: var(--text-display);
     font-weight: 600;
     line-height: 1.1;
   }
   .slots small {
     color: inherit;
-    font-size: 1rem;
+    font-size: var(--text-body);
   }
   .answers {
     display: grid;
     grid-template-columns: repeat(2, minmax(0, 1fr));
-    gap: 0.6rem 1rem;
+    gap: var(--space-4) var(--space-5);
   }
   #question {
     grid-column: 1 / -1;
-    font-size: 1.077rem;
+    font-size: var(--text-lead);
     font-weight: 600;
   }
   .answers button {
     display: flex;
     align-items: center;
     justify-content: center;
-    gap: 0.7rem;
+    gap: var(--space-4);
     min-height: 3.6rem;
-    font-size: 1.15rem;
+    font-size: var(--text-lead);
   }
   /* Unlike the sound one hears, so that neither is taken for the other. */
   .answers button[aria-pressed='true'],
@@ -111,7 +111,7 @@ export const styles = css`
     width: 1rem;
     height: 1rem;
     border: 1.5px solid currentColor;
-    border-radius: 50%;
+    border-radius: var(--radius-round);
   }
   [aria-pressed='true'] > .mark {
     border-width: 0.3rem;
@@ -125,7 +125,7 @@ export const styles = css`
     display: grid;
     grid-template-columns: minmax(0, 1fr) auto;
     align-items: center;
-    gap: 0.6rem 1.2rem;
+    gap: var(--space-4) var(--space-6);
     min-height: 3.4rem;
   }
   .go {
@@ -134,7 +134,7 @@ export const styles = css`
     border: 1.5px solid var(--ink);
     background: var(--ink);
     color: var(--sheet);
-    font-size: 1.15rem;
+    font-size: var(--text-lead);
     font-weight: 600;
   }
   .go:hover:not([aria-disabled='true']) {
@@ -148,45 +148,45 @@ export const styles = css`
     color: var(--ink-2);
   }
   .go kbd {
-    margin-left: 0.5rem;
+    margin-left: var(--space-3);
   }
   .muted {
-    padding: 0.6rem 0.9rem 0.7rem;
+    padding: var(--space-4) var(--space-5) var(--space-4);
     border-left: 3px solid var(--warn);
     background: var(--warn-wash);
   }
   .keys {
     display: grid;
     grid-template-columns: repeat(auto-fit, minmax(min(20rem, 100%), 1fr));
-    gap: 0.35rem 1.6rem;
+    gap: var(--space-2) var(--space-7);
     margin: 0;
-    padding: 0.7rem 0 0;
+    padding: var(--space-4) 0 0;
     border-top: 1px solid var(--rule);
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
     list-style: none;
   }
   @media (max-width: 860px) {
     section {
-      gap: 1rem;
+      gap: var(--space-5);
     }
     .slots {
-      gap: 0.5rem;
+      gap: var(--space-3);
     }
     .slots button {
       min-height: 8.5rem;
-      padding-inline: 0.2rem;
+      padding-inline: var(--space-1);
     }
     .slots b {
-      font-size: 1.5rem;
+      font-size: var(--text-display);
     }
     .answers {
-      gap: 0.5rem;
+      gap: var(--space-3);
     }
     .answers button {
       flex-direction: column;
-      gap: 0.3rem;
-      padding-block: 0.5rem;
+      gap: var(--space-2);
+      padding-block: var(--space-3);
     }
     .next {
       grid-template-columns: minmax(0, 1fr);

@@ -2,26 +2,26 @@ import { css } from 'lit';
 
 export const styles = css`
   :host {
-    --label-width: 7.2rem;
-    --field-width: 5rem;
+    --label-width: 13ch;
+    --field-width: 9ch;
   }
   .columns {
     display: grid;
     grid-template-columns: minmax(0, 1.25fr) minmax(0, 1fr);
-    gap: 1.2rem 2.2rem;
+    gap: var(--space-6) var(--space-7);
     align-items: start;
   }
   .form,
   .aside {
     display: grid;
-    gap: 1.2rem;
+    gap: var(--space-6);
     min-width: 0;
   }
   fieldset,
   section {
     min-width: 0;
     margin: 0;
-    padding: 0.45rem 0 0;
+    padding: var(--space-3) 0 0;
     border: 0;
     border-top: 1.5px solid var(--ink);
   }
@@ -36,13 +36,13 @@ export const styles = css`
   }
   legend,
   h2 {
-    margin-bottom: 0.35rem;
+    margin-bottom: var(--space-2);
   }
   .questions {
     display: grid;
     grid-template-columns: repeat(3, minmax(0, 1fr));
     border: 1.5px solid var(--ink);
-    border-radius: 4px;
+    border-radius: var(--radius);
     overflow: clip;
   }
   .questions label {
@@ -63,12 +63,12 @@ export const styles = css`
     cursor: pointer;
   }
   .questions span {
-    padding: 0.55rem 0.8rem 0.7rem;
+    padding: var(--space-4) var(--space-5) var(--space-4);
   }
   .questions b {
     display: block;
-    margin-bottom: 0.1rem;
-    font-size: 1.077rem;
+    margin-bottom: var(--space-1);
+    font-size: var(--text-lead);
     font-weight: 600;
   }
   .questions label:hover span {
@@ -89,12 +89,12 @@ export const styles = css`
   .row {
     display: flex;
     align-items: center;
-    gap: 0.4rem;
+    gap: var(--space-3);
     min-height: calc(var(--target) + 0.35rem);
   }
   .own {
-    margin-top: 0.3rem;
-    padding-left: 0.8rem;
+    margin-top: var(--space-2);
+    padding-left: var(--space-5);
     border-left: 3px solid var(--rule-strong);
   }
   .row label {
@@ -102,7 +102,7 @@ export const styles = css`
     display: grid;
     grid-template-columns: var(--label-width) minmax(0, 1fr);
     align-items: center;
-    column-gap: 0.6rem;
+    column-gap: var(--space-4);
     min-width: 0;
   }
   select {
@@ -114,10 +114,10 @@ export const styles = css`
   .listen {
     display: inline-flex;
     align-items: center;
-    gap: 0.4rem;
+    gap: var(--space-3);
   }
   .add {
-    margin-left: -0.45rem;
+    margin-left: calc(-1 * var(--space-3));
   }
   .add svg,
   .listen svg {
@@ -125,17 +125,17 @@ export const styles = css`
     height: 0.85rem;
   }
   .listen {
-    margin-top: 0.4rem;
+    margin-top: var(--space-3);
   }
   .rules {
     display: flex;
     flex-wrap: wrap;
-    gap: 0 1.6rem;
+    gap: 0 var(--space-7);
   }
   .rules label {
     display: inline-flex;
     align-items: center;
-    gap: 0.45rem;
+    gap: var(--space-3);
     min-height: var(--target);
     cursor: pointer;
   }
@@ -150,29 +150,29 @@ export const styles = css`
   ul,
   ol {
     margin: 0;
-    padding-left: 1.1rem;
+    padding-left: var(--space-6);
   }
   li + li {
-    margin-top: 0.3rem;
+    margin-top: var(--space-2);
   }
   li::marker {
     color: var(--ink-2);
   }
   ol + p,
   fieldset p {
-    margin-top: 0.4rem;
+    margin-top: var(--space-3);
   }
   .aside value-slider {
-    --label-width: 4.9rem;
-    margin-top: 0.3rem;
+    --label-width: 8.8ch;
+    margin-top: var(--space-2);
   }
   .missing {
-    padding-left: 0.6rem;
+    padding-left: var(--space-4);
     border-left: 2px solid var(--warn);
     color: var(--warn);
   }
   .refusal {
-    padding: 0.45rem 0.7rem;
+    padding: var(--space-3) var(--space-4);
     border-left: 3px solid var(--fault);
     background: var(--fault-wash);
     color: var(--fault);
@@ -182,7 +182,7 @@ export const styles = css`
     border-color: var(--ink);
     background: var(--ink);
     color: var(--sheet);
-    font-size: 1.077rem;
+    font-size: var(--text-lead);
     font-weight: 600;
   }
   .start:hover:not(:disabled) {
@@ -195,7 +195,7 @@ export const styles = css`
     background: var(--well);
   }
   .start + p {
-    margin-top: -0.8rem;
+    margin-top: calc(-1 * var(--space-5));
   }
   @media (max-width: 860px) {
     .columns,

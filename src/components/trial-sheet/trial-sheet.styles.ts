@@ -9,11 +9,11 @@ export const styles = css`
     display: grid;
     grid-template-columns: minmax(0, 1fr);
     align-content: start;
-    gap: 1.1rem;
+    gap: var(--space-6);
     max-width: 82rem;
     min-height: 100dvh;
     margin: 0 auto;
-    padding: 1.1rem 1.6rem 2rem;
+    padding: var(--space-6) var(--space-7) var(--space-7);
   }
   main.running {
     align-content: center;
@@ -22,11 +22,11 @@ export const styles = css`
     display: flex;
     align-items: center;
     justify-content: space-between;
-    gap: 1rem;
+    gap: var(--space-5);
   }
   h1 {
     margin: 0;
-    font-size: 1.6rem;
+    font-size: var(--text-display);
     font-weight: 700;
     letter-spacing: -0.015em;
   }
@@ -36,15 +36,15 @@ export const styles = css`
   .preparing {
     display: grid;
     justify-items: start;
-    gap: 1rem;
-    padding-top: 0.6rem;
+    gap: var(--space-5);
+    padding-top: var(--space-4);
     border-top: 1.5px solid var(--ink);
   }
   progress {
     width: min(40rem, 100%);
     height: 0.9rem;
     border: 1px solid var(--ink);
-    border-radius: 2px;
+    border-radius: var(--radius);
     appearance: none;
     background: var(--sheet);
     color: var(--ink);
@@ -66,13 +66,13 @@ export const styles = css`
   }
   @media (max-width: 860px) {
     main {
-      padding: 0.8rem 0.9rem 1.5rem;
+      padding: var(--space-5) var(--space-5) var(--space-7);
     }
     main.running {
       align-content: start;
     }
     h1 {
-      font-size: 1.4rem;
+      font-size: var(--text-display);
     }
   }
   @media (forced-colors: active) {

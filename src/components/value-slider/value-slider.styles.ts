@@ -1,19 +1,20 @@
 import { css } from 'lit';
 
 export const styles = css`
+  /* Words and figures have their room in digits' widths, so that they fit in any font. */
   :host {
     display: grid;
-    grid-template-columns: var(--label-width, 4.9rem) minmax(3rem, 1fr) var(--field-width, 4.9rem);
+    grid-template-columns: var(--label-width, 8.8ch) minmax(3rem, 1fr) var(--field-width, 8.8ch);
     align-items: center;
-    column-gap: 0.6rem;
+    column-gap: var(--space-4);
     min-height: var(--target);
   }
   :host([compact]) {
     display: inline-grid;
-    grid-template-columns: var(--field-width, 4.9rem);
+    grid-template-columns: var(--field-width, 8.8ch);
   }
   :host([bare]) {
-    grid-template-columns: minmax(3rem, 1fr) var(--field-width, 4.9rem);
+    grid-template-columns: minmax(3rem, 1fr) var(--field-width, 8.8ch);
   }
   label {
     overflow: hidden;
@@ -64,14 +65,14 @@ export const styles = css`
     width: var(--w);
     height: 1.1rem;
     border: 1.5px solid var(--ink);
-    border-radius: 2px;
+    border-radius: var(--radius);
     background: var(--sheet);
   }
   input[type='range']::-moz-range-thumb {
     width: var(--w);
     height: 1.1rem;
     border: 1.5px solid var(--ink);
-    border-radius: 2px;
+    border-radius: var(--radius);
     background: var(--sheet);
   }
   input[type='range']:hover:not(:disabled)::-webkit-slider-thumb,
@@ -88,7 +89,7 @@ export const styles = css`
   .field {
     width: 100%;
     min-height: min(var(--target), 2rem);
-    padding: 0 0.25rem;
+    padding: 0 var(--space-2);
     border: 1px solid transparent;
     border-radius: var(--radius);
     background: none;
@@ -108,12 +109,12 @@ export const styles = css`
   }
   p {
     grid-column: 1 / -1;
-    margin: 0.1rem 0 0.3rem;
-    padding: 0.25rem 0.5rem;
+    margin: var(--space-1) 0 var(--space-2);
+    padding: var(--space-2) var(--space-3);
     border-left: 2px solid var(--fault);
     background: var(--fault-wash);
     color: var(--fault);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   @media (pointer: coarse), (max-width: 860px) {
     input[type='range'] {
@@ -121,7 +122,7 @@ export const styles = css`
     }
     input[type='range']::-webkit-slider-thumb {
       height: 1.6rem;
-      margin-top: -0.25rem;
+      margin-top: calc(-1 * var(--space-2));
     }
     input[type='range']::-moz-range-thumb {
       height: 1.6rem;

@@ -9,10 +9,10 @@ export const styles = css`
     overflow-wrap: anywhere;
   }
   p {
-    margin: 0.6rem 0;
+    margin: var(--space-4) 0;
   }
   ul {
-    margin: 0 0 1.1rem;
+    margin: 0 0 var(--space-6);
     padding: 0;
     list-style: none;
   }
@@ -20,8 +20,8 @@ export const styles = css`
     display: grid;
     grid-template-columns: minmax(0, 1fr) auto;
     align-items: center;
-    gap: 0.2rem 1rem;
-    padding: 0.35rem 0;
+    gap: var(--space-1) var(--space-5);
+    padding: var(--space-2) 0;
     border-top: 1px solid var(--rule);
   }
   label {

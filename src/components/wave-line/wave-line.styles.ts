@@ -3,7 +3,7 @@ import { css } from 'lit';
 export const styles = css`
   :host {
     position: relative;
-    padding-top: 0.75rem;
+    padding-top: var(--space-5);
   }
   .line {
     position: relative;
@@ -24,7 +24,7 @@ export const styles = css`
     display: grid;
     place-items: center;
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
     pointer-events: none;
   }
   .marks {
