@@ -36,28 +36,24 @@ export class EngineContext {
   ) {
     this.heap = new Heap(kernels);
     this.layouts = {
-      smooth: oversamplingLayout(factor),
-      firm: oversamplingLayout(isQuick ? factor : firmFactor(factor, sampleRate)),
+      smooth: oversamplingLayout(factor, sampleRate),
+      firm: oversamplingLayout(isQuick ? factor : firmFactor(factor, sampleRate), sampleRate),
       isQuick,
     };
     // The firm layout has the same doublings or one more.
     const widest = this.layouts.firm;
     this.scratch = new RackScratch(this.heap, widest);
     this.alignmentGain = dbToGain(alignmentDbfs);
-    this.taps = widest.doublings.map(({ pairs, taps }) => {
-      const up = this.heap.allocate(pairs * 4);
-      const down = this.heap.allocate(pairs * 4);
-      // Up-sampling puts a zero between samples, so its filter has twice the gain.
-      this.heap.f32.set(
-        taps.map((tap) => 2 * tap),
-        up >> 2,
-      );
-      this.heap.f32.set(taps, down >> 2);
+    this.taps = widest.doublings.map((doubling) => {
+      const up = this.heap.allocate(doubling.up.length * 4);
+      const down = this.heap.allocate(doubling.down.length * 4);
+      this.heap.f32.set(doubling.up, up >> 2);
+      this.heap.f32.set(doubling.down, down >> 2);
       return { up, down };
     });
     this.kinds = new StageKinds(
       kinds,
-      Math.min(this.layouts.smooth.padding, this.layouts.firm.padding),
+      { any: Math.min(this.layouts.smooth.padding, this.layouts.firm.padding), firm: this.layouts.firm.padding },
       isQuick ? 0 : CORNER_DELAY,
     );
   }

@@ -18,6 +18,8 @@ export interface Kernels {
   fadeSides(target: number, a: number, b: number, frames: number, a0: number, a1: number, b0: number, b1: number): void;
   upsample(source: number, target: number, frames: number, pairs: number, taps: number, history: number): void;
   downsample(source: number, target: number, frames: number, pairs: number, taps: number, history: number): void;
+  upsampleFull(source: number, target: number, frames: number, pairs: number, taps: number, history: number): void;
+  downsampleFull(source: number, target: number, frames: number, pairs: number, taps: number, history: number): void;
   preGain(source: number, target: number, frames: number, g0: number, g1: number): void;
   // biome-ignore format: as above
   tilt(buffer: number, frames: number, state: number, a0: number, a1: number, lo0: number, lo1: number, hi0: number, hi1: number): void;

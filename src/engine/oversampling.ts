@@ -1,11 +1,16 @@
 /**
- * Half-band filters for over-sampling by 4 or 8, and the latency they give.
+ * The filters for over-sampling, and the latency they give.
  *
- * Each doubling uses a Kaiser-windowed half-band (Kaiser 1974: β = 0.1102(A − 8.7), length from A and the transition;
- * from memory). Only what ends up below 20 kHz has to be clean: the first filter passes 20 kHz and stops 28 kHz at
+ * Only what ends up below 20 kHz has to be clean. From 48 kHz on each doubling is a Kaiser-windowed half-band (Kaiser 1974:
+ * β = 0.1102(A − 8.7), length from A and the transition; from memory): the first passes 20 kHz and stops 28 kHz at
  * 48 kHz, and later ones have ever wider transitions. Figures scale with the sample rate.
+ *
+ * At 44.1 kHz a half-band of the same length would open at 18.4 kHz and close at 25.7, but what lies above 24.1 folds to
+ * below 20. So the first doubling has full filters there (least squares), one for each direction: what goes down passes
+ * 20 kHz and stops 24.1; what goes up may leave the very top a little softer, and so stops earlier.
  */
 import { besselI0 } from '../dsp/bessel.ts';
+import { leastSquaresFir } from '../dsp/least-squares-fir.ts';
 
 /** Half the length of each doubling's filter branch (total taps 4·pairs − 1) and its stop-band attenuation, dB. */
 const HALF_BANDS = [
@@ -13,6 +18,16 @@ const HALF_BANDS = [
   { pairs: 8, attenuationDb: 132 },
   { pairs: 6, attenuationDb: 132 },
 ] as const;
+
+/** Below this base rate the first doubling's half-band would be too wide, Hz. */
+const FULL_FILTER_BELOW = 47_500;
+const FULL_PAIRS = 25;
+/** What has to be clean, Hz; at rates below 44.1 kHz as large a share of them. */
+const [AUDIBLE, OF_RATE] = [20_000, 20 / 44.1];
+/** How far the full filter upwards stops before the image of what is audible, and passes before the end of it, Hz at 44.1 kHz. */
+const UP_MARGIN = { stop: 300, pass: 800 };
+/** Weight of the stop band's error against the pass band's. */
+const STOP_WEIGHT = 1e8;
 
 /** Latency of every rack, whatever is in it, in frames. */
 export const RACK_LATENCY = 65;
@@ -25,9 +40,19 @@ export const CORNER_DELAY = 5;
 /** From this base rate on firm curves are shaped at 4×, below at 8×: from about 350 kHz on they are clean. */
 const FAST_BASE_RATE = 80_000;
 
+/** One doubling of the rate, or halving of it: 4·pairs − 1 taps each way. */
+export interface Doubling {
+  readonly pairs: number;
+  /** A half-band has one branch to compute, `pairs` taps; a full filter has two, one after the other. */
+  readonly isHalfBand: boolean;
+  /** First half of the symmetric branches' taps; upwards doubled, since up-sampling puts a zero between samples. */
+  readonly up: Float64Array;
+  readonly down: Float64Array;
+}
+
 export interface OversamplingLayout {
   readonly factor: 4 | 8;
-  readonly doublings: readonly { readonly pairs: number; readonly taps: Float64Array }[];
+  readonly doublings: readonly Doubling[];
   /**
    * Frames at the higher rate by which what the stages add is delayed so that the whole is RACK_LATENCY; the delays of
    * corner shaping are taken out of it.
@@ -43,18 +68,42 @@ export function firmFactor(factor: 4 | 8, sampleRate: number): 4 | 8 {
   return sampleRate < FAST_BASE_RATE ? 8 : factor;
 }
 
-/** Filters and padding for a factor. */
-export function oversamplingLayout(factor: 4 | 8): OversamplingLayout {
-  const doublings = HALF_BANDS.slice(0, factor === 4 ? 2 : 3).map(({ pairs, attenuationDb }) => ({
-    pairs,
-    taps: halfBandBranch(pairs, attenuationDb),
-  }));
+/** Filters and padding for a factor at a base rate, Hz. */
+export function oversamplingLayout(factor: 4 | 8, sampleRate: number): OversamplingLayout {
+  const doublings = HALF_BANDS.slice(0, factor === 4 ? 2 : 3).map(({ pairs, attenuationDb }, index) =>
+    index === 0 && sampleRate < FULL_FILTER_BELOW ? fullFilters(sampleRate) : halfBand(pairs, attenuationDb),
+  );
   let delay = 0;
   doublings.forEach(({ pairs }, index) => {
     // Up and down, each 2·pairs − 1 frames at this doubling's rate.
     delay += (2 * (2 * pairs - 1) * factor) / 2 ** (index + 1);
   });
   return { factor, doublings, padding: RACK_LATENCY * factor - delay };
+}
+
+function halfBand(pairs: number, attenuationDb: number): Doubling {
+  const down = halfBandBranch(pairs, attenuationDb);
+  return { pairs, isHalfBand: true, up: down.map((tap) => 2 * tap), down };
+}
+
+function fullFilters(sampleRate: number): Doubling {
+  const audible = Math.min(AUDIBLE, OF_RATE * sampleRate);
+  const branches = (pass: number, stop: number) => {
+    const angle = (hertz: number) => (Math.PI * hertz) / sampleRate;
+    const taps = leastSquaresFir(2 * FULL_PAIRS - 1, [
+      { from: 0, to: angle(pass), gain: 1, weight: 1 },
+      { from: angle(stop), to: Math.PI, gain: 0, weight: STOP_WEIGHT },
+    ]);
+    const outer = taps.filter((_, i) => i % 2 === 0);
+    const inner = taps.filter((_, i) => i % 2 === 1);
+    // The middle tap is taken for a pair whose two frames are one.
+    inner[FULL_PAIRS - 1] /= 2;
+    return Float64Array.of(...outer, ...inner);
+  };
+  const scale = sampleRate / 44_100;
+  const up = branches(audible - UP_MARGIN.pass * scale, sampleRate - audible - UP_MARGIN.stop * scale);
+  const down = branches(audible, sampleRate - audible);
+  return { pairs: FULL_PAIRS, isHalfBand: false, up: up.map((tap) => 2 * tap), down };
 }
 
 /**

@@ -102,7 +102,7 @@ export class RackProcessor {
   ) {
     const { firm } = layouts;
     this.layout = layouts.smooth;
-    this.historyBytes = firm.doublings.map(({ pairs }) => 3 * pairs * FRAME_BYTES);
+    this.historyBytes = firm.doublings.map(({ pairs }) => 4 * pairs * FRAME_BYTES);
     this.upHistory = this.historyBytes.map((bytes) => heap.allocate(bytes));
     this.downHistory = this.historyBytes.map((bytes) => heap.allocate(bytes));
     this.paddingBytes = (Math.max(firm.padding, layouts.smooth.padding) + 1) * FRAME_BYTES;
@@ -228,7 +228,9 @@ export class RackProcessor {
     let source = buffer;
     for (let i = 0; i <= last; i++) {
       const target = i === last ? scratch.signal : scratch.middle[i];
-      kernels.upsample(source, target, frames << i, doublings[i].pairs, this.taps[i].up, this.upHistory[i]);
+      const { isHalfBand, pairs } = doublings[i];
+      const upsample = isHalfBand ? kernels.upsample : kernels.upsampleFull;
+      upsample(source, target, frames << i, pairs, this.taps[i].up, this.upHistory[i]);
       source = target;
     }
     this.heap.clear(scratch.difference, frames * factor * FRAME_BYTES);
@@ -242,7 +244,9 @@ export class RackProcessor {
     source = scratch.difference;
     for (let i = last; i >= 0; i--) {
       const target = i === 0 ? scratch.total : scratch.middle[i - 1];
-      kernels.downsample(source, target, frames << i, doublings[i].pairs, this.taps[i].down, this.downHistory[i]);
+      const { isHalfBand, pairs } = doublings[i];
+      const downsample = isHalfBand ? kernels.downsample : kernels.downsampleFull;
+      downsample(source, target, frames << i, pairs, this.taps[i].down, this.downHistory[i]);
       source = target;
     }
   }

@@ -72,8 +72,8 @@ export class PlainRack {
     private readonly pre: number,
     frames: number,
   ) {
-    this.filters = oversamplingLayout(4).doublings.map(({ taps }, i) => {
-      const branch = Float32Array.from(taps);
+    this.filters = oversamplingLayout(4, 48000).doublings.map(({ down }, i) => {
+      const branch = Float32Array.from(down);
       return { up: new HalfBand(branch, frames << i), down: new HalfBand(branch, frames << i) };
     });
     this.buffers = [2, 4, 4, 2].map((times) => new Float32Array(times * frames));

@@ -28,7 +28,7 @@ line('rack, over-sampling included', rack, `at most ${LIMIT} [0.15], ${rack / na
 line('the same with the whole worklet node on it', whole, 'a session has one node for all racks');
 
 for (const bench of ['speed', 'measure', 'match', 'export', 'alias']) {
-  const { status } = spawnSync(process.execPath, ['scripts/run-ts.mjs', `tests/bench/${bench}.ts`], {
+  const { status } = spawnSync(process.execPath, ['scripts/run-ts.mjs', `tests/benchmarks/${bench}.ts`], {
     stdio: 'inherit',
   });
   if (status !== 0) missed++;

@@ -5,6 +5,9 @@
  */
 import { describe, expect, it } from 'vitest';
 import { chainAlias } from '../support/chain-alias.ts';
+import { chordAlias } from '../support/chord-alias.ts';
+import { stage } from '../support/rig.ts';
+import { steadyTone } from '../support/steady-tone.ts';
 
 const algebraic = (knee: number) => ({ curve: 'algebraic', knee });
 
@@ -42,5 +45,28 @@ describe('alias of three stages at 10 % THD', () => {
     for (const frequency of [1245, 4987, 9970]) {
       expect(chainAlias(kind, params, frequency, { size: 16384 }), `${frequency} Hz`).toBeLessThan(-90);
     }
+  });
+});
+
+describe('alias of one stage at its defaults', () => {
+  it.each([44_100, 48_000, 96_000])('at %i Hz: single tones', (sampleRate) => {
+    for (const kind of ['soft-clip', 'diode-pair']) {
+      for (const frequency of [1245, 8150, 9970]) {
+        const tone = steadyTone([stage(kind, { coupling: 'dc' })], { frequency, sampleRate, size: 16384 });
+        expect(tone.aliasDbc, `${kind}, ${frequency} Hz`).toBeLessThan(-125);
+      }
+    }
+  });
+
+  it.each([44_100, 48_000, 96_000])('at %i Hz: 31 tones up to 20 kHz', (sampleRate) => {
+    for (const kind of ['soft-clip', 'diode-pair']) {
+      expect(chordAlias([stage(kind, { coupling: 'dc' })], { sampleRate, size: 16384 }), kind).toBeLessThan(-115);
+    }
+  });
+
+  it('leaves no image of 20 kHz at 44.1 kHz that a hard clip could mix down', () => {
+    const clip = stage('soft-clip', { curve: 'algebraic', knee: 100, drive: 6, coupling: 'dc' });
+    const { aliasDbc } = steadyTone([clip], { frequency: 20_002, sampleRate: 44_100, size: 16384 });
+    expect(aliasDbc).toBeLessThan(-85);
   });
 });

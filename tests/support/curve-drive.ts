@@ -11,7 +11,12 @@ export function driveFor(kindId: string, params: Record<string, number | string>
   return gainToDb(amplitude / alignmentAmplitude(kind, Float64Array.from(stage(kindId, params).values)));
 }
 
+/** Most drive there is; what is beyond it is done by the trims, which together keep the level as well. */
+const MOST = 24;
+
 /** The stage with that drive. */
 export function drivenTo(kindId: string, params: Record<string, number | string>, amplitude: number) {
-  return stage(kindId, { ...params, drive: driveFor(kindId, params, amplitude) });
+  const drive = driveFor(kindId, params, amplitude);
+  const rest = Math.max(0, drive - MOST);
+  return stage(kindId, { ...params, drive: drive - rest, trimIn: rest, trimOut: -rest });
 }

@@ -2,6 +2,7 @@
 export { addStage, preGain, tilt, turn } from './stage';
 export { addPlane, combine, copy, deinterleave, delay, fadeSides, interleave, mixInto } from './rack';
 export { downsample, upsample } from './oversampler';
+export { downsampleFull, upsampleFull } from './full-band';
 export { evaluate, prepare, runCircuit, shape } from './dispatch.generated';
 export { shapeMoving } from './shape-moving';
 export { shapeCorners } from './corners';

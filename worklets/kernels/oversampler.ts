@@ -31,7 +31,7 @@ function symmetric(at: usize, pairs: i32, taps: usize, sum: v128): v128 {
 /** Writes two even and two odd frames in turn. */
 // @ts-ignore: decorator
 @inline
-function interleave(target: usize, e: v128, o: v128): void {
+export function interleave(target: usize, e: v128, o: v128): void {
   v128.store(target, v128.shuffle<i64>(e, o, 0, 2));
   v128.store(target, v128.shuffle<i64>(e, o, 1, 3), 16);
 }

@@ -16,26 +16,30 @@ export class StageKinds {
   private readonly byId: ReadonlyMap<string, StageKind>;
 
   /**
-   * @param delayBudget frames at the higher rate that a rack has for the delays of its stages
+   * @param delayBudget frames at the higher rate that a rack has for the delays of its stages: any rack, and one with
+   * firm curves
    * @param cornerDelay frames that a curve with corners is late by
    * @throws Error with a sentence about a kind that no rack of eight stages could hold
    */
-  constructor(all: readonly StageKind[], delayBudget: number, cornerDelay: number) {
+  constructor(
+    all: readonly StageKind[],
+    delayBudget: { readonly any: number; readonly firm: number },
+    cornerDelay: number,
+  ) {
     this.byId = new Map(all.map((kind) => [kind.id, kind]));
     this.stateBytes = Math.max(16, ...all.flatMap(({ circuits }) => circuits.map(({ stateBytes }) => stateBytes)));
-    const delays = all.map(({ id, circuits }) => ({
-      id,
-      frames: Math.max(
-        0,
-        ...circuits.map(({ hasCorners, delayFrames }) => delayFrames + (hasCorners ? cornerDelay : 0)),
-      ),
-    }));
-    this.delayFrames = Math.max(cornerDelay, ...delays.map(({ frames }) => frames));
-    const late = delays.find(({ frames }) => frames * MAX_STAGES > delayBudget);
-    if (late) {
-      throw new Error(
-        `The stage kind "${late.id}" is ${late.frames} frames late; ${MAX_STAGES} of them don't fit a rack, which has ${delayBudget}. Make it at most ${Math.floor(delayBudget / MAX_STAGES)}.`,
-      );
+    this.delayFrames = cornerDelay;
+    for (const { id, circuits } of all) {
+      for (const { hasCorners, delayFrames, knee } of circuits) {
+        const frames = delayFrames + (hasCorners ? cornerDelay : 0);
+        const budget = knee === 'firm' ? delayBudget.firm : delayBudget.any;
+        this.delayFrames = Math.max(this.delayFrames, frames);
+        if (frames * MAX_STAGES > budget) {
+          throw new Error(
+            `The stage kind "${id}" is ${frames} frames late; ${MAX_STAGES} of them don't fit a rack, which has ${budget}. Make it at most ${Math.floor(budget / MAX_STAGES)}.`,
+          );
+        }
+      }
     }
     if (this.byId.size < all.length) throw new Error('Two stage kinds have the same id. Give one of them another.');
     for (const { id, parameters, circuits } of all) {
