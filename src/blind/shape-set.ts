@@ -69,20 +69,23 @@ export class ShapeSet<Shape> {
   update({ first, second, chosen }: DriveAnswer): void {
     const [before, after] = [this.utilities(first), this.utilities(second)];
     const sign = chosen === 'second' ? 1 : -1;
+    const cells = this.#cells;
+    const lapses = Float64Array.from(NOISES, ({ lapse }) => lapse);
+    // exp(−(u + b)) is a product: one exponential serves every order bias.
+    const factors = Float64Array.from(NOISES, ({ bias }) => Math.exp(-sign * bias));
     let sum = 0;
     for (let shape = 0; shape < before.length; shape++) {
-      const ahead = sign * (after[shape] - before[shape]);
+      const against = Math.exp(sign * (before[shape] - after[shape]));
       let weight = 0;
-      for (let i = 0; i < NOISES.length; i++) {
-        const { lapse, bias } = NOISES[i];
-        const cell = shape * NOISES.length + i;
-        this.#cells[cell] *= lapse / 2 + (1 - lapse) / (1 + Math.exp(-ahead - sign * bias));
-        weight += this.#cells[cell];
+      for (let i = 0; i < factors.length; i++) {
+        const cell = shape * factors.length + i;
+        cells[cell] *= lapses[i] / 2 + (1 - lapses[i]) / (1 + against * factors[i]);
+        weight += cells[cell];
       }
       this.weights[shape] = weight;
       sum += weight;
     }
-    for (let cell = 0; cell < this.#cells.length; cell++) this.#cells[cell] /= sum;
+    for (let cell = 0; cell < cells.length; cell++) cells[cell] /= sum;
     for (let shape = 0; shape < this.weights.length; shape++) this.weights[shape] /= sum;
     this.logEvidence += Math.log(sum);
   }

@@ -6,7 +6,7 @@ import { availableBytes, checkMemory, renderBytes } from '../../src/cli/memory.t
 import { sine } from '../../src/dsp/tones.ts';
 import { writeWav } from '../../src/files/wav.ts';
 import { emptySession } from '../../src/session/document.ts';
-import { cli, namesIn, newFolder, saveWav, tone } from './cli.ts';
+import { cli, cliAlone, namesIn, newFolder, saveWav, tone } from './cli.ts';
 
 const folder = newFolder();
 const file = (name: string) => join(folder, name);
@@ -187,7 +187,7 @@ describe('a command that can not be understood ends with 2', () => {
   });
 
   it('nothing at all: says what there is', () => {
-    const { status, stderr } = cli([]);
+    const { status, stderr } = cliAlone([]);
     expect(status).toBe(2);
     for (const name of ['measure', 'render', 'stages']) expect(stderr).toContain(`level-best ${name}`);
   });
@@ -206,7 +206,7 @@ describe('what was there before', () => {
       'old coloured.wav',
       'old report.json',
     ]);
-    const { status, stderr } = cli(render('--out', blocked));
+    const { status, stderr } = cliAlone(render('--out', blocked));
     expect(status).toBe(1);
     expectSentence(stderr);
     expect(stderr).toMatch(/report\.json is a folder, where a file is to be written/);

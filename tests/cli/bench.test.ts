@@ -1,38 +1,12 @@
 /** `level-best bench` as it is run: keys, figures, sheets, and sentences for what can't be done. */
-import { spawnSync } from 'node:child_process';
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { dirname, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { build } from 'esbuild';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
 import { emptyRack, emptySession, newBus, newStage } from '../../src/session/document.ts';
+import { cli, newFolder } from './cli.ts';
 
-const root = join(dirname(fileURLToPath(import.meta.url)), '..', '..');
-const program = join(root, 'node_modules', '.cache', `bench-test-${process.pid}.mjs`);
-const folder = mkdtempSync(join(tmpdir(), 'bench-'));
-
-beforeAll(async () => {
-  await build({
-    entryPoints: [join(root, 'src', 'cli', 'main.ts')],
-    outfile: program,
-    bundle: true,
-    format: 'esm',
-    platform: 'node',
-    target: 'node20',
-    packages: 'external',
-    logLevel: 'error',
-  });
-});
-afterAll(() => {
-  rmSync(program, { force: true });
-  rmSync(folder, { recursive: true });
-});
-
-function run(...args: string[]) {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [program, 'bench', ...args], { encoding: 'utf8' });
-  return { status, stdout, stderr };
-}
+const folder = newFolder();
+const run = (...args: string[]) => cli(['bench', ...args]);
 
 function json(...args: string[]) {
   const { status, stdout, stderr } = run(...args, '--json');

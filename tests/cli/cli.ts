@@ -1,9 +1,10 @@
-/** The command line as users start it: built, in a process of its own. */
+/** The command line as it is built, in a process of its own or in one that runs it again and again. */
 import { spawnSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { MessageChannel, type MessagePort, receiveMessageOnPort, Worker } from 'node:worker_threads';
 import { sine } from '../../src/dsp/tones.ts';
 import { dbToGain } from '../../src/dsp/units.ts';
 import type { AudioData } from '../../src/files/audio-data.ts';
@@ -36,12 +37,37 @@ export interface CliResult {
   readonly stderr: string;
 }
 
-export function cli(args: readonly string[], cwd: string = root): CliResult {
+/** In a process of its own, as users start it: where starting and ending is what is tested. */
+export function cliAlone(args: readonly string[], cwd: string = root): CliResult {
   const { status, stdout, stderr } = spawnSync(process.execPath, [builtMain(), ...args], {
     cwd,
     encoding: 'utf8',
   });
   return { status, stdout, stderr };
+}
+
+let line: { bell: Int32Array; port: MessagePort } | undefined;
+
+function opened() {
+  const { port1: port, port2 } = new MessageChannel();
+  const bell = new Int32Array(new SharedArrayBuffer(4));
+  const thread = new Worker(new URL('cli-thread.mjs', import.meta.url), {
+    workerData: { port: port2, bell },
+    transferList: [port2],
+  });
+  thread.unref();
+  port.unref();
+  return { bell, port };
+}
+
+/** In a process that has run others before: much quicker. Every run loads the program afresh. */
+export function cli(args: readonly string[], cwd: string = root): CliResult {
+  line ??= opened();
+  const { bell, port } = line;
+  Atomics.store(bell, 0, 0);
+  port.postMessage({ program: builtMain(), args, cwd });
+  Atomics.wait(bell, 0, 0);
+  return receiveMessageOnPort(port)?.message as CliResult;
 }
 
 /** What a command prints as JSON; throws with its words if it failed. */

@@ -6,7 +6,7 @@ import type { FileFigures } from '../../src/cli/file-figures.ts';
 import { seededRandom } from '../../src/dsp/random.ts';
 import { writeFlac } from '../../src/files/flac.ts';
 import { ebur128, findFfmpeg } from '../support/oracle-ffmpeg.ts';
-import { cli, cliJson, newFolder, saveWav, tone } from './cli.ts';
+import { cli, cliAlone, cliJson, newFolder, saveWav, tone } from './cli.ts';
 
 /** The promise to scripts; a change here is a new major version. */
 const KEYS = [
@@ -31,7 +31,7 @@ const stereo = (plane: Float32Array, sampleRate = 48000) => ({ channels: [plane,
 describe('measure', () => {
   it('prints exactly the documented keys, in their order', () => {
     saveWav(file('tone.wav'), stereo(tone(5, -23)));
-    const { stdout, stderr, status } = cli(['measure', file('tone.wav'), '--json']);
+    const { stdout, stderr, status } = cliAlone(['measure', file('tone.wav'), '--json']);
     expect([status, stderr]).toEqual([0, '']);
     expect(Object.keys(JSON.parse(stdout))).toEqual(KEYS);
   });

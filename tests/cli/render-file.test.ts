@@ -5,9 +5,10 @@ import { describe, expect, it } from 'vitest';
 import type { FileFigures } from '../../src/cli/file-figures.ts';
 import type { Report } from '../../src/cli/render-report.ts';
 import { gaussian, seededRandom } from '../../src/dsp/random.ts';
+import { alike } from '../support/alike.ts';
 import { ebur128, findFfmpeg } from '../support/oracle-ffmpeg.ts';
 import { realRecording, recordingNames } from '../support/real-recordings.ts';
-import { cli, cliJson, loadWav, namesIn, newFolder, saveWav, tone } from './cli.ts';
+import { cli, cliAlone, cliJson, loadWav, namesIn, newFolder, saveWav, tone } from './cli.ts';
 
 const FILES = ['clean.wav', 'coloured.wav', 'report.json'];
 const SIDE_KEYS = [
@@ -139,8 +140,8 @@ describe('render --input', () => {
   it('passes a 24-bit recording through an empty rack bit for bit, on both sides', () => {
     const { clean, coloured, report } = render(input);
     const source = loadWav(input);
-    expect(clean.channels).toEqual(source.channels);
-    expect(coloured.channels).toEqual(source.channels);
+    expect(alike(clean.channels, source.channels)).toBe(true);
+    expect(alike(coloured.channels, source.channels)).toBe(true);
     expect(report.matchGainDb).toBe(0);
     expect(report.racks[0].stages).toEqual([]);
   });
@@ -149,7 +150,7 @@ describe('render --input', () => {
     const plane = tone(1, 3);
     const loud = saveWav(file('loud.wav'), { channels: [plane], sampleRate: 48000 }, { bits: '32f' });
     const { clean, report } = render(loud, '--bits', '32f');
-    expect(clean.channels[0]).toEqual(plane);
+    expect(alike(clean.channels, [plane])).toBe(true);
     expect(report.clean.overs).toBe(plane.filter((x) => Math.abs(x) > 1).length);
     expect(report.warnings[0]).toMatch(/^clean\.wav: \d+ samples lie above full scale, and they are kept as they are/);
     // What is float already has nothing to gain from being float.
@@ -211,14 +212,14 @@ describe('render --input', () => {
     const { clean, coloured, report } = render(mono, '--stage', 'diode-pair:drive=6');
     expect([clean.channels.length, coloured.channels.length, report.channels]).toEqual([1, 1, 1]);
     expect([clean.sampleRate, coloured.sampleRate]).toEqual([44100, 44100]);
-    expect(clean.channels).toEqual(loadWav(mono).channels);
+    expect(alike(clean.channels, loadWav(mono).channels)).toBe(true);
   });
 
   it.each([8000, 44100, 96000, 192000])('renders at the file’s own rate: %s Hz', (sampleRate) => {
-    const path = saveWav(file(`rate-${sampleRate}.wav`), { channels: [noise(sampleRate, 0.1, 4)], sampleRate });
+    const path = saveWav(file(`rate-${sampleRate}.wav`), { channels: [noise(sampleRate / 2, 0.1, 4)], sampleRate });
     const { clean, coloured, report } = render(path, '--stage', 'soft-clip:drive=6');
     expect([clean.sampleRate, coloured.sampleRate, report.sampleRate]).toEqual([sampleRate, sampleRate, sampleRate]);
-    expect(clean.channels).toEqual(loadWav(path).channels);
+    expect(alike(clean.channels, loadWav(path).channels)).toBe(true);
     expect(Math.abs(report.residualLu ?? 1)).toBeLessThan(0.001);
   });
 
@@ -248,8 +249,11 @@ describe('render --input', () => {
 
   it('is the same at every run', () => {
     const first = render(input, '--stage', 'soft-clip:drive=9', '--bits', '16');
-    const second = render(input, '--stage', 'soft-clip:drive=9', '--bits', '16');
-    for (const name of FILES) expect(readFileSync(join(first.out, name))).toEqual(readFileSync(join(second.out, name)));
+    const out = newFolder();
+    const args = ['render', '--input', input, '--stage', 'soft-clip:drive=9', '--bits', '16', '--out', out];
+    expect(cliAlone(args)).toMatchObject({ status: 0, stderr: '' });
+    for (const name of FILES)
+      expect(readFileSync(join(first.out, name)).equals(readFileSync(join(out, name)))).toBe(true);
   });
 
   // Lipshitz, Wannamaker, Vanderkooy (JAES 40(5), 1992, from memory): with triangular dither the total error has mean 0
@@ -335,7 +339,8 @@ describe('render --input', () => {
 describe.skipIf(findFfmpeg() === null || recordingNames().length === 0)('a real recording', () => {
   it.each(recordingNames().slice(0, 4))('%s: ffmpeg reads both files and finds at most 0.1 LU between them', (name) => {
     const { planes, sampleRate } = realRecording(name);
-    const path = saveWav(file('real.wav'), { channels: planes, sampleRate });
+    const channels = planes.map((plane) => plane.subarray(0, 4 * sampleRate));
+    const path = saveWav(file('real.wav'), { channels, sampleRate });
     const { out, report } = render(
       path,
       '--stage',

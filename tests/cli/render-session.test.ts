@@ -13,6 +13,7 @@ import { renderSession } from '../../src/render/session-render.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { findRack, rackIds } from '../../src/session/document.ts';
 import { bursts, smallSession, stageOf } from '../measure/sessions.ts';
+import { alike } from '../support/alike.ts';
 import { ebur128, findFfmpeg } from '../support/oracle-ffmpeg.ts';
 import { cli, cliJson, loadWav, newFolder, root, saveWav } from './cli.ts';
 
@@ -67,9 +68,8 @@ describe('render SESSION.json', () => {
     const expected = finish(renderSession(matched, sources, { factor: 4 }));
     for (const side of ['clean', 'coloured'] as const) {
       const { channels } = loadWav(join(out, `${side}.wav`));
-      expect(channels.map((plane) => plane.slice(0, expected[side][0].length))).toEqual(
-        expected[side].map((plane) => plane.slice()),
-      );
+      const heard = channels.map((plane) => plane.slice(0, expected[side][0].length));
+      expect(alike(heard, expected[side])).toBe(true);
     }
     // Without what rings on, the files are no longer than the longest sound.
     expect(report.tailFrames).toBeGreaterThan(0);
@@ -110,7 +110,9 @@ describe('render SESSION.json', () => {
       for (const id of rackIds(draft)) Object.assign(findRack(draft, id) ?? {}, { matchGainDb: -1.5 });
       draft.mix.outputMatchDb = 2.5;
     });
-    const report = cliJson<Report>(['render', path, '--out', newFolder()]);
+    const { status, stdout } = cli(['render', path, '--out', newFolder(), '--json']);
+    const report = JSON.parse(stdout) as Report;
+    expect([status, report.matched]).toEqual([3, false]);
     expect(report.matchSource).toBe('stored');
     expect(report.racks.map(({ matchGainDb }) => matchGainDb)).toEqual(rackIds(document).map(() => -1.5));
     expect(report.matchGainDb).toBe(2.5);
@@ -214,7 +216,7 @@ describe('render SESSION.json', () => {
     const { status, stderr } = cli(['render', path, '--out', folder]);
     expect(status).toBe(1);
     expect(stderr).toMatch(/clean\.wav is being read and would be overwritten; choose another folder/);
-    expect(readFileSync(clean)).toEqual(before);
+    expect(readFileSync(clean).equals(before)).toBe(true);
   });
 });
 

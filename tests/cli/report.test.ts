@@ -1,5 +1,5 @@
-/** `report`: three forms of one model, of the demo session as it comes. */
-import { readFileSync, writeFileSync } from 'node:fs';
+/** `report`: three forms of one model, of two seconds of the demo session. */
+import { readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import type { SessionReport } from '../../src/export/report/report-model.ts';
@@ -8,7 +8,14 @@ import { sessionZip } from '../../src/session/session-file.ts';
 import { abxPlan, guesser, run, seededRandom } from '../blind/listeners.ts';
 import { cli, cliJson, namesIn, newFolder, root } from './cli.ts';
 
-const demo = join(root, 'samples', 'harbour-hall.json');
+const samples = join(root, 'samples');
+const session = parseSession(JSON.parse(readFileSync(join(samples, 'harbour-hall.json'), 'utf8')));
+// Two seconds of it are measured instead of all.
+session.matchRegion = { startSeconds: 4, endSeconds: 6 };
+const folder = newFolder();
+const demo = join(folder, 'harbour-hall.json');
+symlinkSync(join(samples, 'audio'), join(folder, 'audio'), 'junction');
+writeFileSync(demo, JSON.stringify(session));
 
 describe('report', () => {
   it('writes the page, the text and the figures of the demo session', () => {
@@ -21,7 +28,7 @@ describe('report', () => {
       'format, version, program, createdAt, session, statements, sides, mix, racks, scenes, trials, exported';
     expect(Object.keys(printed).join(', ')).toBe(keys);
     expect(cli(['report', '--help']).stdout).toContain(keys);
-    const { channels, buses, mix } = parseSession(JSON.parse(readFileSync(demo, 'utf8')));
+    const { channels, buses, mix } = session;
     const stages = [...channels, ...buses, mix].flatMap(({ rack }) => rack.stages);
     const html = readFileSync(join(out, 'report.html'), 'utf8');
     for (const { id } of stages) expect(html).toContain(`data-stage="${id}"`);
@@ -29,16 +36,13 @@ describe('report', () => {
   });
 
   it('has the blind trials that the session keeps', async () => {
-    const session = parseSession(JSON.parse(readFileSync(demo, 'utf8')));
     const record = run(abxPlan({ type: 'fixed', trials: 16 }), guesser(seededRandom(3)), seededRandom(4));
     const audio = new Map(
       session.channels.flatMap(({ audio: own }) =>
-        own ? [[own.sha256, new Uint8Array(readFileSync(join(root, 'samples', 'audio', own.file)))] as const] : [],
+        own ? [[own.sha256, new Uint8Array(readFileSync(join(samples, 'audio', own.file)))] as const] : [],
       ),
     );
-    const region = { startSeconds: 4, endSeconds: 6 };
-    const zip = sessionZip({ ...session, matchRegion: region, trials: [{ id: 't', record }] }, audio);
-    const folder = newFolder();
+    const zip = sessionZip({ ...session, trials: [{ id: 't', record }] }, audio);
     const path = join(folder, 'session.zip');
     writeFileSync(path, new Uint8Array(await new Response(zip).arrayBuffer()));
     const { trials } = cliJson<SessionReport>(['report', path, '--out', join(folder, 'out')]);
