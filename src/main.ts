@@ -3,16 +3,14 @@ import { sessionBenchSpec } from './measure/tone-bench/session-spec.ts';
 import { BENCH_SILENT, BENCH_TESTS } from './measure/tone-bench/spec.ts';
 import './components/app/level-best-app.ts';
 import type { LevelBestApp } from './components/app/level-best-app.ts';
-import type { FileStore } from './components/context/file-store.ts';
-import type {
-  AnalysisStore,
-  BenchStore,
-  LevelStore,
-  LiveStore,
-  NoticeStore,
-  PlayerStore,
-  SessionStore,
-} from './components/context/stores.ts';
+import type { AnalysisStore } from './stores/analysis-store.ts';
+import type { FileStore } from './stores/file-store.ts';
+import type { LevelStore } from './stores/level-store.ts';
+import type { LiveStore } from './stores/live-store.ts';
+import type { NoticeStore } from './stores/notice-store.ts';
+import type { PlayerStore } from './stores/player-store.ts';
+import type { SessionStore } from './stores/session-store.ts';
+import type { BenchStore } from './stores/tone-bench-store.ts';
 import { Workbench } from './workbench/workbench.ts';
 
 /** Puts the workbench behind the screen. Nothing else in the project knows both. */

@@ -18,8 +18,22 @@ const RULES: Record<string, { loads: string[]; types?: string[] }> = {
   'src/render': { loads: ['src/dsp', 'src/engine', 'src/session'] },
   'src/measure': { loads: ['src/dsp', 'src/engine', 'src/render', 'src/session'] },
   'src/export': { loads: ['src/dsp', 'src/engine', 'src/files', 'src/measure', 'src/render', 'src/session'] },
+  // What the stores say to the screen. Types, and no more at run time than what stands beside them.
+  'src/stores': {
+    loads: ['src/dsp/units.ts'],
+    types: ['src/blind', 'src/dsp', 'src/engine', 'src/export', 'src/measure', 'src/render', 'src/session'],
+  },
   'src/workers': {
-    loads: ['src/dsp', 'src/engine', 'src/export', 'src/files', 'src/measure', 'src/render', 'src/session'],
+    loads: [
+      'src/dsp',
+      'src/engine',
+      'src/export',
+      'src/files',
+      'src/measure',
+      'src/render',
+      'src/session',
+      'src/stores',
+    ],
   },
   worklets: { loads: ['src/dsp', 'src/engine'] },
   'src/cli': {
@@ -43,11 +57,12 @@ const RULES: Record<string, { loads: string[]; types?: string[] }> = {
       'src/measure',
       'src/render',
       'src/session',
+      'src/stores',
       'src/workers',
       'worklets/session.worklet.ts',
     ],
   },
-  // The screen gets everything by context. It reads declarations: what a parameter or a stage kind is, how a document
+  // The screen gets everything by context, in the shape of the stores. It reads declarations: what a parameter or a stage kind is, how a document
   // and a record of trials are laid out.
   'src/components': {
     loads: [
@@ -59,20 +74,11 @@ const RULES: Record<string, { loads: string[]; types?: string[] }> = {
       'src/blind/trial-answers.ts',
       'src/blind/trial-words.ts',
       'src/dsp/units.ts',
+      'src/stores',
     ],
-    types: [
-      'src/audio',
-      'src/blind',
-      'src/dsp',
-      'src/engine',
-      'src/export',
-      'src/measure',
-      'src/render',
-      'src/session',
-      'src/workers',
-    ],
+    types: ['src/blind', 'src/dsp', 'src/engine', 'src/export', 'src/measure', 'src/render', 'src/session'],
   },
-  // The stores that the screen receives: they do the work, and know the screen only by the types it asks for.
+  // The stores that the screen receives: they do the work, and know nothing of the screen.
   'src/workbench': {
     loads: [
       'src/audio',
@@ -84,10 +90,10 @@ const RULES: Record<string, { loads: string[]; types?: string[] }> = {
       'src/measure',
       'src/render',
       'src/session',
+      'src/stores',
       'src/workers',
       'samples',
     ],
-    types: ['src/components/context'],
   },
 };
 

@@ -3,37 +3,8 @@ import { gainToDb, orNull } from '../dsp/units.ts';
 import { FIGURES_PER_TAP, type LevelPoint, levelTapIndex, TICKS_PER_REPORT } from '../engine/level-taps.ts';
 import { MAX_BUSES, MAX_CHANNELS } from '../engine/limits.ts';
 import type { ReportStamp } from '../engine/protocol.ts';
+import type { Levels, RackLevels, SideLevels } from '../stores/level-store.ts';
 import type { RackPlace } from './settings-prints.ts';
-
-/** Live levels of one signal since the measurement started; null where not defined yet. */
-export interface SideLevels {
-  readonly momentaryLufs: number | null;
-  readonly shortTermLufs: number | null;
-  readonly integratedLufs: number | null;
-  readonly maxMomentaryLufs: number | null;
-  readonly maxShortTermLufs: number | null;
-  readonly truePeakDbtp: number | null;
-  readonly positivePeakDbfs: number | null;
-  readonly negativePeakDbfs: number | null;
-  /** True peak of the last 3 s less their loudness, dB. */
-  readonly psrDb: number | null;
-  /** Largest true peak less integrated loudness, dB. */
-  readonly plrDb: number | null;
-}
-
-export interface Levels {
-  readonly clean: SideLevels | null;
-  readonly input: SideLevels | null;
-  readonly coloured: SideLevels | null;
-}
-
-export interface RackLevels extends Levels {
-  readonly rackId: string;
-  /** What was known with the settings before, where the settings of now have no figure yet. */
-  readonly former: Levels | null;
-  /** Tenths of a second of which nothing but the peaks is known: the computer was too busy. */
-  readonly missedReports: number;
-}
 
 /** Reports in 3 s. */
 const SHORT_TERM_REPORTS = 30;

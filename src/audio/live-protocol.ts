@@ -1,5 +1,5 @@
 /** What the page and the live analyser's worker say to each other. */
-import type { AnalyserSettings, BlockStamp, LiveFrame } from './live-frame.ts';
+import type { AnalyserSettings, BlockStamp, LiveFrame } from '../stores/live-frame.ts';
 
 export type ToLiveWorker =
   | { readonly type: 'settings'; readonly settings: AnalyserSettings }

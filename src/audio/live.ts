@@ -1,6 +1,6 @@
+import type { AnalyserSettings, BlockStamp, LiveFrame } from '../stores/live-frame.ts';
+import { DEFAULT_ANALYSER, NOTHING_DBFS } from '../stores/live-frame.ts';
 import LiveWorker from './live.worker.ts?worker';
-import type { AnalyserSettings, BlockStamp, LiveFrame } from './live-frame.ts';
-import { DEFAULT_ANALYSER, NOTHING_DBFS } from './live-frame.ts';
 import type { FromLiveWorker, ToLiveWorker } from './live-protocol.ts';
 
 /**

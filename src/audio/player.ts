@@ -6,13 +6,11 @@ import { listeningConfig, NO_GAINS } from '../render/listening-config.ts';
 import type { Planes } from '../render/rack-renderer.ts';
 import type { SessionDocument } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
+import type { PlayerState, Side } from '../stores/player-store.ts';
 import type { IAudioBuffer, IAudioBufferSourceNode, IAudioContext } from './audio-library.ts';
 import { EngineHost } from './engine-host.ts';
 import { AudioStartError } from './open-context.ts';
 import { downstream, type RackPlace, SettingsPrints } from './settings-prints.ts';
-
-export type Side = 'clean' | 'coloured' | 'added';
-export type PlayerState = 'idle' | 'loading' | 'ready' | 'starting' | 'running' | 'failed';
 
 export interface PlayerEvents {
   /** Something about the player changed. */

@@ -1,7 +1,7 @@
 import { checkHead } from '../audio/decode.ts';
-import type { FileReading } from '../components/context/file-store.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
 import { sha256Hex } from '../session/hashes.ts';
+import type { FileReading } from '../stores/file-store.ts';
 import type { AddingHost } from './adding-host.ts';
 import { notAudio } from './adding-words.ts';
 import { Arrival } from './arrival.ts';

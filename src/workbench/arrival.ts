@@ -2,11 +2,11 @@ import { MAX_CHANNELS } from '../engine/limits.ts';
 import type { Command } from '../session/commands.ts';
 import type { AudioReference, Channel } from '../session/document.ts';
 import { emptySession, newChannel } from '../session/document.ts';
+import type { Notice } from '../stores/notice-store.ts';
 import type { AddingHost } from './adding-host.ts';
 import { alreadyHere, noRoom, resampled, soundBack, stoppedAt } from './adding-words.ts';
 import { channelNames } from './channel-names.ts';
 import type { PlacedFile } from './choose-files.ts';
-import type { Notice } from './notices.ts';
 import type { Sounds } from './sounds.ts';
 import type { OtherVersion } from './versions.ts';
 

@@ -1,9 +1,9 @@
-import type { KeptSession, KeptStore } from '../components/context/kept-store.ts';
 import { VERSION } from '../session/document.ts';
 import type { SessionEntry } from '../session/store/storage.ts';
 import { isUnreadable } from '../session/store/storage.ts';
+import type { KeptSession, KeptStore } from '../stores/kept-store.ts';
+import { Notifier } from '../stores/observable.ts';
 import type { Notices } from './notices.ts';
-import { Notifier } from './observable.ts';
 import type { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';
 import type { SessionFiles } from './session-files.ts';

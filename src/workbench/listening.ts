@@ -1,11 +1,11 @@
 import { Live } from '../audio/live.ts';
-import type { RackLevels } from '../audio/live-levels.ts';
 import { LiveLevels } from '../audio/live-levels.ts';
 import { Player } from '../audio/player.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
+import type { RackLevels } from '../stores/level-store.ts';
+import { Notifier } from '../stores/observable.ts';
 import { Notices } from './notices.ts';
-import { Notifier } from './observable.ts';
 
 /** What is heard and what is measured while it is heard: the player, the analyser and the levels of the selected rack. */
 export abstract class Listening extends Notifier {

@@ -1,15 +1,8 @@
-import { Notifier } from './observable.ts';
-
-export interface Notice {
-  readonly id: number;
-  readonly kind: 'info' | 'warning' | 'fault';
-  readonly text: string;
-  /** What can be done about it with one press. */
-  readonly action?: { readonly label: string; run(): void };
-}
+import type { Notice, NoticeStore } from '../stores/notice-store.ts';
+import { Notifier } from '../stores/observable.ts';
 
 /** Sentences for the user, newest last; the same sentence is shown once. */
-export class Notices extends Notifier {
+export class Notices extends Notifier implements NoticeStore {
   notices: readonly Notice[] = [];
   private next = 1;
 

@@ -1,3 +1,4 @@
+import type { Planes } from '../render/rack-renderer.ts';
 import type { SessionDocument } from '../session/document.ts';
 import { emptySession, SessionError } from '../session/document.ts';
 import type { Steps } from '../session/history.ts';
@@ -8,7 +9,7 @@ import type { Notices } from './notices.ts';
 import type { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';
 import type { SessionFiles } from './session-files.ts';
-import type { Planes, Sounds } from './sounds.ts';
+import type { Sounds } from './sounds.ts';
 import type { TabSession } from './tab-session.ts';
 import { tabSession } from './tab-session.ts';
 

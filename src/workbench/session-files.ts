@@ -1,4 +1,5 @@
 import { directoryOpen, fileSave } from 'browser-fs-access';
+import type { Planes } from '../render/rack-renderer.ts';
 import type { SessionDocument } from '../session/document.ts';
 import { SessionError } from '../session/document.ts';
 import { hashesIn, sha256Hex } from '../session/hashes.ts';
@@ -15,7 +16,7 @@ import { StorageError } from '../session/store/storage-error.ts';
 import type { Notices } from './notices.ts';
 import type { Saving } from './saving.ts';
 import { sentence } from './sentence.ts';
-import type { Planes, Sounds } from './sounds.ts';
+import type { Sounds } from './sounds.ts';
 
 /** The session as a file of the user's: saved with a picker where there is one, else as a download. */
 export class SessionFiles {

@@ -1,13 +1,11 @@
 import { decodeFile } from '../audio/decode.ts';
 import type { AudioData } from '../files/audio-data.ts';
 import { newestLines } from '../files/coding-history.ts';
+import type { Planes } from '../render/rack-renderer.ts';
 import type { AudioReference, Bext, Channel, SessionDocument } from '../session/document.ts';
 import { LIMITS } from '../session/document.ts';
 import { sha256Hex } from '../session/hashes.ts';
 import { bytesOf, checkRoom, SoundRoomError } from './sound-room.ts';
-
-/** One array a channel, full scale ±1, at the session's sample rate. */
-export type Planes = readonly Float32Array[];
 
 /** A sound file that was read, at its own rate. */
 export interface ReadSound {

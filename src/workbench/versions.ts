@@ -1,8 +1,8 @@
-import type { FileVersion, FileVersionAnswer } from '../components/context/file-store.ts';
 import { MAX_CHANNELS } from '../engine/limits.ts';
 import type { Command } from '../session/commands.ts';
 import type { AudioReference } from '../session/document.ts';
 import { newChannel } from '../session/document.ts';
+import type { FileVersion, FileVersionAnswer } from '../stores/file-store.ts';
 import type { AddingHost } from './adding-host.ts';
 import { noRoom } from './adding-words.ts';
 import { channelNames } from './channel-names.ts';

@@ -1,8 +1,8 @@
 /** What blind trials find and what the session does with it; what they can turn; what is said before they start. */
 import { describe, expect, it } from 'vitest';
-import type { TrialQuestion } from '../../src/components/context/trial-store.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { findRack } from '../../src/session/document.ts';
+import type { TrialQuestion } from '../../src/stores/trial-store.ts';
 import { controlChoices, soundChoices } from '../../src/workbench/trials/choices.ts';
 import { expectationOf } from '../../src/workbench/trials/expectation.ts';
 import { amountRacks, soundRacks } from '../../src/workbench/trials/settings.ts';

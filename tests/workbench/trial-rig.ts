@@ -3,12 +3,12 @@
 import type { Interruption } from '../../src/audio/interruptions.ts';
 import type { TrialPair, TrialSlot } from '../../src/audio/trial-graph.ts';
 import { bitsFrom } from '../../src/blind/random-bits.ts';
-import type { TrialQuestion } from '../../src/components/context/trial-store.ts';
 import { seededRandom } from '../../src/dsp/random.ts';
 import type { TrialRequest, TrialSound, TrialSounds } from '../../src/measure/trial/trial-set.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { History } from '../../src/session/history.ts';
 import { keepTrial } from '../../src/session/kept-trials.ts';
+import type { TrialQuestion } from '../../src/stores/trial-store.ts';
 import type { TrialTools } from '../../src/workbench/trials/trial-parts.ts';
 import { Trials } from '../../src/workbench/trials/trials.ts';
 import { smallSession } from '../measure/sessions.ts';

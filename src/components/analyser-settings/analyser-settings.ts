@@ -1,9 +1,10 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
+import type { AnalyserSettings, LiveStore } from '../../stores/live-store.ts';
 import { base } from '../base/base.styles.ts';
+import { liveContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type AnalyserSettings, type LiveStore, liveContext } from '../context/stores.ts';
 import { DEFAULT_VIEW, type SpectrumView } from '../spectrum-plot/spectrum-view.ts';
 import { styles } from './analyser-settings.styles.ts';
 

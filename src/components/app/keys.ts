@@ -1,6 +1,8 @@
 import { tinykeys } from 'tinykeys';
 import { findStrip } from '../../session/document.ts';
-import type { LevelStore, PlayerStore, SessionStore, Side } from '../context/stores.ts';
+import type { LevelStore } from '../../stores/level-store.ts';
+import type { PlayerStore, Side } from '../../stores/player-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { bindEscape } from '../keys/escape.ts';
 import { isPointed } from '../keys/pointed.ts';
 import { isTyping, takeKey, takesSpace } from '../keys/typing.ts';

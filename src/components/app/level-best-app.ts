@@ -3,24 +3,26 @@ import { html, LitElement, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
 import '../bench-sheet/bench-sheet.ts';
+import type { AnalysisStore } from '../../stores/analysis-store.ts';
+import type { LevelStore } from '../../stores/level-store.ts';
+import type { LiveStore } from '../../stores/live-store.ts';
+import type { NoticeStore } from '../../stores/notice-store.ts';
+import type { PlayerStore } from '../../stores/player-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
+import type { TakeHomeStore } from '../../stores/take-home-store.ts';
+import type { BenchStore } from '../../stores/tone-bench-store.ts';
+import type { TrialStore } from '../../stores/trial-store.ts';
 import {
-  type AnalysisStore,
   analysisContext,
-  type BenchStore,
   benchContext,
-  type LevelStore,
-  type LiveStore,
   levelContext,
   liveContext,
-  type NoticeStore,
   noticeContext,
-  type PlayerStore,
   playerContext,
-  type SessionStore,
   sessionContext,
-} from '../context/stores.ts';
-import { type TakeHomeStore, takeHomeContext } from '../context/take-home-store.ts';
-import { type TrialStore, trialContext } from '../context/trial-store.ts';
+  takeHomeContext,
+  trialContext,
+} from '../context/contexts.ts';
 import { Watch } from '../context/watch.ts';
 import '../help-sheet/help-sheet.ts';
 import type { HelpSheet } from '../help-sheet/help-sheet.ts';

@@ -1,5 +1,5 @@
 import { type SVGTemplateResult, svg, type TemplateResult } from 'lit';
-import type { BenchResult } from '../context/stores.ts';
+import type { BenchResult } from '../../stores/tone-bench-store.ts';
 import { figure } from '../format/figures.ts';
 import { harmonicTable, productTable, sweepTable } from './bench-tables.ts';
 import type { ChartSize } from './chart-axes.ts';

@@ -1,4 +1,4 @@
-import type { BenchResult } from '../context/stores.ts';
+import type { BenchResult } from '../../stores/tone-bench-store.ts';
 import { figure } from '../format/figures.ts';
 
 /** One figure of a result: null with the reason why there is none. */

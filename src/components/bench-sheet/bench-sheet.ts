@@ -3,19 +3,12 @@ import { customElement, property, query, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { ContinuousParameter } from '../../engine/parameters.ts';
 import { findRack, type Rack } from '../../session/document.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
+import type { BenchParameter, BenchResult, BenchStore, BenchTest, BenchTestId } from '../../stores/tone-bench-store.ts';
 import { base } from '../base/base.styles.ts';
 import { plot } from '../base/plot.styles.ts';
+import { benchContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import {
-  type BenchParameter,
-  type BenchResult,
-  type BenchStore,
-  type BenchTest,
-  type BenchTestId,
-  benchContext,
-  type SessionStore,
-  sessionContext,
-} from '../context/stores.ts';
 import { figure, NO_FIGURE } from '../format/figures.ts';
 import '../value-slider/value-slider.ts';
 import { type Chart, chartOf } from './bench-charts.ts';

@@ -1,6 +1,6 @@
 import { html, nothing, type TemplateResult } from 'lit';
 import { findStageKind } from '../../engine/stages/catalogue.ts';
-import type { BenchPoint, BenchResult, StackTable } from '../context/stores.ts';
+import type { BenchPoint, BenchResult, StackTable } from '../../stores/tone-bench-store.ts';
 import { figure, figureText, hertz } from '../format/figures.ts';
 import { percentText } from './bench-rows.ts';
 

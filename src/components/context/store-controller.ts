@@ -1,6 +1,6 @@
 import { type Context, ContextConsumer } from '@lit/context';
 import type { ReactiveControllerHost, ReactiveElement } from 'lit';
-import type { Observable } from './stores.ts';
+import type { Observable } from '../../stores/observable.ts';
 import { Watch } from './watch.ts';
 
 /**

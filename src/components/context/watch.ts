@@ -1,5 +1,5 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit';
-import type { Observable } from './stores.ts';
+import type { Observable } from '../../stores/observable.ts';
 
 /**
  * Renders its host again whenever the watched store changes. The store is looked up before each update, since a

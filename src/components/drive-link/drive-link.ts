@@ -9,11 +9,12 @@ import {
   type RackId,
   type SessionDocument,
 } from '../../session/document.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { checkList } from '../base/check-list.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { figure } from '../format/figures.ts';
 import { styles } from './drive-link.styles.ts';
 import { isSame, type Linkable, linkables } from './linkable.ts';

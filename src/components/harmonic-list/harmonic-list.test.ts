@@ -3,7 +3,7 @@ import { html } from 'lit';
 import { face } from '../../../tests/browser/fixture/figures.ts';
 import { all, inside, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
 import { stage } from '../../../tests/browser/fixture/session.ts';
-import type { StageFace } from '../context/stores.ts';
+import type { StageFace } from '../../stores/analysis-store.ts';
 import type { HarmonicList } from './harmonic-list.ts';
 import './harmonic-list.ts';
 

@@ -1,8 +1,8 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { styleMap } from 'lit/directives/style-map.js';
+import type { StageFace } from '../../stores/analysis-store.ts';
 import { base } from '../base/base.styles.ts';
-import type { StageFace } from '../context/stores.ts';
 import { figure, figureText } from '../format/figures.ts';
 import { styles } from './harmonic-list.styles.ts';
 

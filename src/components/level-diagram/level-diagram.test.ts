@@ -1,7 +1,7 @@
 import { expect } from '@open-wc/testing';
 import { html } from 'lit';
 import { all, inside, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
-import type { TapLevels } from '../context/stores.ts';
+import type { TapLevels } from '../../stores/analysis-store.ts';
 import type { LevelDiagram } from './level-diagram.ts';
 import { levelLine, levelRange, onePercentTicks, type StageOnPath, trimMarks } from './level-path.ts';
 import './level-diagram.ts';

@@ -1,8 +1,8 @@
 import { scaleLinear } from 'd3-scale';
 import { html, LitElement, nothing, svg } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import type { TapLevels } from '../../stores/analysis-store.ts';
 import { base } from '../base/base.styles.ts';
-import type { TapLevels } from '../context/stores.ts';
 import { figure } from '../format/figures.ts';
 import { styles } from './level-diagram.styles.ts';
 import { levelLine, onePercentTicks, type Point, type StageOnPath, type Stretches, trimMarks } from './level-path.ts';

@@ -1,4 +1,4 @@
-import type { TapLevels } from '../context/stores.ts';
+import type { TapLevels } from '../../stores/analysis-store.ts';
 
 /** What the diagram knows of one stage. */
 export interface StageOnPath {

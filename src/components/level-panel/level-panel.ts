@@ -1,15 +1,10 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import type { LevelStore, RackLevels, SideLevels } from '../../stores/level-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
+import { levelContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import {
-  type LevelStore,
-  type LiveLevels,
-  levelContext,
-  type SessionStore,
-  type SideLevels,
-  sessionContext,
-} from '../context/stores.ts';
 import { figure, figureText } from '../format/figures.ts';
 import { sideWords } from '../matched-switch/compared.ts';
 import { styles } from './level-panel.styles.ts';
@@ -145,7 +140,7 @@ export class LevelPanel extends LitElement {
 }
 
 /** A figure of the settings as they are; until there is one, that of before, faint and called so. */
-function value(row: Row, side: 'clean' | 'input' | 'coloured', levels: LiveLevels | null) {
+function value(row: Row, side: 'clean' | 'input' | 'coloured', levels: RackLevels | null) {
   const now = levels?.[side] ?? null;
   const figureNow = now && row.of(now);
   const before = levels?.former?.[side] ?? null;

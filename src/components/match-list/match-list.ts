@@ -1,16 +1,12 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement, state } from 'lit/decorators.js';
 import { findRack, MIX_ID, type RackId, rackIds, type SessionDocument } from '../../session/document.ts';
+import type { AnalysisStore, MatchFigures } from '../../stores/analysis-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { analysisContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import {
-  type AnalysisStore,
-  analysisContext,
-  type MatchFigures,
-  type SessionStore,
-  sessionContext,
-} from '../context/stores.ts';
 import { figure, NO_FIGURE } from '../format/figures.ts';
 import { isStale } from '../format/stale.ts';
 import { mismatchSentence } from '../matched-switch/match-words.ts';

@@ -1,5 +1,6 @@
 import { findRack, MIX_ID, type SessionDocument } from '../../session/document.ts';
-import type { AnalysisStore, MatchFigures, PlayerStore } from '../context/stores.ts';
+import type { AnalysisStore, MatchFigures } from '../../stores/analysis-store.ts';
+import type { PlayerStore } from '../../stores/player-store.ts';
 import { figure } from '../format/figures.ts';
 import { rackName } from '../rack-sheet/rack-facts.ts';
 

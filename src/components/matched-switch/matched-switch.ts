@@ -4,20 +4,14 @@ import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { ContinuousParameter } from '../../engine/parameters.ts';
 import { CLEAN, CURRENT, findRack, MIX_ID, type Scope } from '../../session/document.ts';
+import type { AnalysisStore, MatchFigures } from '../../stores/analysis-store.ts';
+import type { PlayerStore, Side } from '../../stores/player-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
+import type { TrialStore } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { analysisContext, playerContext, sessionContext, trialContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import {
-  type AnalysisStore,
-  analysisContext,
-  type MatchFigures,
-  type PlayerStore,
-  playerContext,
-  type SessionStore,
-  type Side,
-  sessionContext,
-} from '../context/stores.ts';
-import { type TrialStore, trialContext } from '../context/trial-store.ts';
 import { clock, figure, NO_FIGURE } from '../format/figures.ts';
 import { isStale } from '../format/stale.ts';
 import { rackName } from '../rack-sheet/rack-facts.ts';

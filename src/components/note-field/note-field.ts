@@ -4,9 +4,10 @@ import { customElement, property } from 'lit/decorators.js';
 import { keyed } from 'lit/directives/keyed.js';
 import { LIMITS } from '../../session/document.ts';
 import type { NotePlace } from '../../session/session-commands.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
-import { type SessionStore, sessionContext } from '../context/stores.ts';
+import { sessionContext } from '../context/contexts.ts';
 import { styles } from './note-field.styles.ts';
 
 /** The engineer's words on one place of the session; they are stored when the field is left. */

@@ -1,9 +1,10 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
+import type { Notice, NoticeStore } from '../../stores/notice-store.ts';
 import { base } from '../base/base.styles.ts';
+import { noticeContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type Notice, type NoticeStore, noticeContext } from '../context/stores.ts';
 import { icons } from '../icons/icons.ts';
 import { styles } from './notice-stack.styles.ts';
 

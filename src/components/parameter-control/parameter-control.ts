@@ -4,8 +4,9 @@ import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { ChoiceParameter, Parameter, ParameterValue } from '../../engine/parameters.ts';
 import type { RackId } from '../../session/document.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
-import { type SessionStore, sessionContext } from '../context/stores.ts';
+import { sessionContext } from '../context/contexts.ts';
 import '../value-slider/value-slider.ts';
 import { styles } from './parameter-control.styles.ts';
 

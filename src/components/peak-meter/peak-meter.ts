@@ -1,9 +1,11 @@
 import { consume } from '@lit/context';
 import { html, LitElement, type PropertyValues } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
+import type { LiveFrame, LiveStore } from '../../stores/live-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
+import { liveContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type LiveFrame, type LiveStore, liveContext, type SessionStore, sessionContext } from '../context/stores.ts';
 import { figure } from '../format/figures.ts';
 import { sideWords } from '../matched-switch/compared.ts';
 import { Ballistics } from './ballistics.ts';

@@ -2,11 +2,12 @@ import { html, LitElement, nothing, type PropertyValues } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import { findRack, type RackId, rackIds, type SessionDocument } from '../../session/document.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { checkList } from '../base/check-list.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { rackName } from '../rack-sheet/rack-facts.ts';
 import { styles } from './rack-copy.styles.ts';
 

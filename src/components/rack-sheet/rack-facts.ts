@@ -2,7 +2,7 @@ import { html } from 'lit';
 import { toNumber } from '../../engine/parameters.ts';
 import { findParameter, findStageKind } from '../../engine/stages/catalogue.ts';
 import { MIX_ID, type Rack, type SessionDocument, type Stage } from '../../session/document.ts';
-import type { RackFigures, SideFigures } from '../context/stores.ts';
+import type { RackFigures, SideFigures } from '../../stores/analysis-store.ts';
 import { figure, figureText } from '../format/figures.ts';
 import type { StageOnPath } from '../level-diagram/level-path.ts';
 

@@ -6,17 +6,12 @@ import { repeat } from 'lit/directives/repeat.js';
 import { styleMap } from 'lit/directives/style-map.js';
 import { stageKinds } from '../../engine/stages/catalogue.ts';
 import { CURRENT, findRack, isOnASide, type Rack, type SessionDocument } from '../../session/document.ts';
+import type { AnalysisStore, RackFigures } from '../../stores/analysis-store.ts';
+import type { PlayerStore } from '../../stores/player-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
+import { analysisContext, playerContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import {
-  type AnalysisStore,
-  analysisContext,
-  type PlayerStore,
-  playerContext,
-  type RackFigures,
-  type SessionStore,
-  sessionContext,
-} from '../context/stores.ts';
 import { isStale } from '../format/stale.ts';
 import { icons } from '../icons/icons.ts';
 import '../level-diagram/level-diagram.ts';

@@ -12,10 +12,11 @@ import {
   type Scene,
   type SessionDocument,
 } from '../../session/document.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { figure } from '../format/figures.ts';
 import { icons } from '../icons/icons.ts';
 import { onNameKey, takeName } from '../keys/name-field.ts';

@@ -1,17 +1,12 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement } from 'lit/decorators.js';
 import { styleMap } from 'lit/directives/style-map.js';
+import type { AnalysisStore, SideFigures } from '../../stores/analysis-store.ts';
+import type { PlayerStore } from '../../stores/player-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
+import { analysisContext, playerContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import {
-  type AnalysisStore,
-  analysisContext,
-  type PlayerStore,
-  playerContext,
-  type SessionStore,
-  type SideFigures,
-  sessionContext,
-} from '../context/stores.ts';
 import { change, clock, type FigureFormat, figureText } from '../format/figures.ts';
 import { isStale } from '../format/stale.ts';
 import '../match-list/match-list.ts';

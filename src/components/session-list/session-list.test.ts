@@ -1,7 +1,7 @@
 import { expect } from '@open-wc/testing';
 import { html } from 'lit';
 import { all, inside, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
-import type { KeptSession } from '../context/kept-store.ts';
+import type { KeptSession } from '../../stores/kept-store.ts';
 import type { SessionList } from './session-list.ts';
 import './session-list.ts';
 

@@ -1,11 +1,12 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
+import type { KeptSession } from '../../stores/kept-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { asking, dialog } from '../base/dialog.styles.ts';
-import type { KeptSession } from '../context/kept-store.ts';
+import { sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { styles } from './session-list.styles.ts';
 
 /** The sessions that the browser keeps, as a dialog: to open, duplicate and discard them. */

@@ -1,12 +1,13 @@
 import { html, LitElement, nothing, svg } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { LIMITS, type SessionDocument } from '../../session/document.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
+import type { TakeHomeStore } from '../../stores/take-home-store.ts';
 import { base } from '../base/base.styles.ts';
 import { asking, dialog } from '../base/dialog.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { sessionContext, takeHomeContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type SessionStore, sessionContext } from '../context/stores.ts';
-import { type TakeHomeStore, takeHomeContext } from '../context/take-home-store.ts';
 import { icons } from '../icons/icons.ts';
 import { onNameKey, takeName } from '../keys/name-field.ts';
 import '../note-field/note-field.ts';

@@ -1,7 +1,7 @@
 import { html, nothing } from 'lit';
 import { live } from 'lit/directives/live.js';
 import type { Command } from '../../session/commands.ts';
-import type { SessionStore } from '../context/stores.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import type { Place } from './places.ts';
 
 /** What is heard instead of the mix, and the way back. */

@@ -1,5 +1,5 @@
+import type { LiveFrame, StrongestTone } from '../../stores/live-store.ts';
 import type { CanvasSheet } from '../canvas/canvas-sheet.ts';
-import type { LiveFrame, StrongestTone } from '../context/stores.ts';
 import { figure, hertz } from '../format/figures.ts';
 import { levelAt, SPECTRUM_TOP_DBFS, type SpectrumScale } from './spectrum-view.ts';
 

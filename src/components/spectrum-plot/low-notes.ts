@@ -1,4 +1,4 @@
-import type { LiveFrame } from '../context/stores.ts';
+import type { LiveFrame } from '../../stores/live-store.ts';
 
 const DC_FLOOR_DBFS = -80;
 const DC_OVER_CLEAN_DB = 10;

@@ -2,7 +2,7 @@ import { expect } from '@open-wc/testing';
 import { html } from 'lit';
 import { all, frames, inside, press, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
 import { liveFrame, memoryStores, settledFrame } from '../../../tests/browser/fixture/stores.ts';
-import type { LiveFrame } from '../context/stores.ts';
+import type { LiveFrame } from '../../stores/live-store.ts';
 import type { SpectrumPlot } from './spectrum-plot.ts';
 import './spectrum-plot.ts';
 

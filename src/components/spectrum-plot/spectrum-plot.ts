@@ -2,19 +2,14 @@ import { consume } from '@lit/context';
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import '../analyser-settings/analyser-settings.ts';
+import type { AnalysisStore } from '../../stores/analysis-store.ts';
+import type { LiveFrame, LiveStore } from '../../stores/live-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { plot } from '../base/plot.styles.ts';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
+import { analysisContext, liveContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import {
-  type AnalysisStore,
-  analysisContext,
-  type LiveFrame,
-  type LiveStore,
-  liveContext,
-  type SessionStore,
-  sessionContext,
-} from '../context/stores.ts';
 import { figure } from '../format/figures.ts';
 import { noteText } from '../format/note.ts';
 import { sideWords } from '../matched-switch/compared.ts';

@@ -1,5 +1,5 @@
 import { html, nothing } from 'lit';
-import type { LiveFrame } from '../context/stores.ts';
+import type { LiveFrame } from '../../stores/live-store.ts';
 import { figure, hertz } from '../format/figures.ts';
 import { highest, levelAt } from './spectrum-view.ts';
 

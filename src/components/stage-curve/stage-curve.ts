@@ -1,7 +1,7 @@
 import { scaleLinear } from 'd3-scale';
 import { html, LitElement, nothing, svg } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
-import type { StageFace } from '../context/stores.ts';
+import type { StageFace } from '../../stores/analysis-store.ts';
 import { figure } from '../format/figures.ts';
 import { styles } from './stage-curve.styles.ts';
 

@@ -1,6 +1,6 @@
 import { html, nothing, type TemplateResult } from 'lit';
 import { styleMap } from 'lit/directives/style-map.js';
-import type { ComparedBand, ImportCheck, ImportVerdict } from '../context/take-home-store.ts';
+import type { ComparedBand, ImportCheck, ImportVerdict } from '../../stores/take-home-store.ts';
 import { figure, figureText, hertz } from '../format/figures.ts';
 
 /** What is left is drawn from this far below the mixdown up to it, dB. */

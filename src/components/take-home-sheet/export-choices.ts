@@ -6,7 +6,7 @@ import type {
   ExportSettings,
   FaderPoint,
   TakeHomeStore,
-} from '../context/take-home-store.ts';
+} from '../../stores/take-home-store.ts';
 
 type Part = 'pair' | 'channels' | 'buses' | 'report';
 

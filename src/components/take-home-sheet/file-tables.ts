@@ -1,5 +1,5 @@
 import { html, nothing, type TemplateResult } from 'lit';
-import type { ExpectedExport, WrittenFile } from '../context/take-home-store.ts';
+import type { ExpectedExport, WrittenFile } from '../../stores/take-home-store.ts';
 import { figure, figureText } from '../format/figures.ts';
 import { sizeText } from './sizes.ts';
 

@@ -1,17 +1,17 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
+import type { SessionStore } from '../../stores/session-store.ts';
+import type {
+  ImportCheck,
+  ReportFormat,
+  TakeHomeEnding,
+  TakeHomeStore,
+  TakeHomeWork,
+} from '../../stores/take-home-store.ts';
 import { base } from '../base/base.styles.ts';
 import { dialog } from '../base/dialog.styles.ts';
+import { sessionContext, takeHomeContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type SessionStore, sessionContext } from '../context/stores.ts';
-import {
-  type ImportCheck,
-  type ReportFormat,
-  type TakeHomeEnding,
-  type TakeHomeStore,
-  type TakeHomeWork,
-  takeHomeContext,
-} from '../context/take-home-store.ts';
 import { checkResult } from './check-result.ts';
 import { exportChoices } from './export-choices.ts';
 import { expectedTable, writtenTable } from './file-tables.ts';

@@ -1,6 +1,6 @@
 import { scaleLinear } from 'd3-scale';
 import { nothing, type SVGTemplateResult, svg } from 'lit';
-import type { StageFace } from '../context/stores.ts';
+import type { StageFace } from '../../stores/analysis-store.ts';
 import { figure } from '../format/figures.ts';
 import { loopPath } from '../stage-curve/stage-curve.ts';
 

@@ -3,16 +3,12 @@ import { customElement, query, state } from 'lit/decorators.js';
 import { toNumber } from '../../engine/parameters.ts';
 import { findParameter, findStageKind } from '../../engine/stages/catalogue.ts';
 import { findRack, type RackId } from '../../session/document.ts';
+import type { AnalysisStore, StageFace } from '../../stores/analysis-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { dialog } from '../base/dialog.styles.ts';
+import { analysisContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import {
-  type AnalysisStore,
-  analysisContext,
-  type SessionStore,
-  type StageFace,
-  sessionContext,
-} from '../context/stores.ts';
 import { change, figure, figureText } from '../format/figures.ts';
 import '../harmonic-list/harmonic-list.ts';
 import { transferPlot, transferRows } from './transfer-plot.ts';

@@ -1,5 +1,5 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit';
-import type { PlayerStore } from '../context/stores.ts';
+import type { PlayerStore } from '../../stores/player-store.ts';
 import { clock } from '../format/figures.ts';
 
 /**

@@ -1,8 +1,10 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import type { PlayerStore } from '../../stores/player-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
+import { playerContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type PlayerStore, playerContext, type SessionStore, sessionContext } from '../context/stores.ts';
 import { clock } from '../format/figures.ts';
 import { icons } from '../icons/icons.ts';
 import '../value-slider/value-slider.ts';

@@ -1,5 +1,5 @@
 import type { ReactiveController, ReactiveControllerHost } from 'lit';
-import type { Slot, TrialStore } from '../context/trial-store.ts';
+import type { Slot, TrialStore } from '../../stores/trial-store.ts';
 import { hearFirstWords } from './running-words.ts';
 
 export type Choice = 'first' | 'second';

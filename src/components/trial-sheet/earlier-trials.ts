@@ -1,8 +1,9 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement } from 'lit/decorators.js';
+import type { TrialStore } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
+import { trialContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type TrialStore, trialContext } from '../context/trial-store.ts';
 import { icons } from '../icons/icons.ts';
 import { styles } from './earlier-trials.styles.ts';
 import { dateOf, subjectOf } from './trial-log.ts';

@@ -1,4 +1,4 @@
-import type { DiscardReason, TrialAnalysis, TrialRecord } from '../context/trial-store.ts';
+import type { DiscardReason, TrialAnalysis, TrialRecord } from '../../stores/trial-store.ts';
 
 const REASONS: Record<DiscardReason, string> = {
   'not-matched': 'not matched to 0.1 LU',

@@ -1,11 +1,12 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query } from 'lit/decorators.js';
 import type { ContinuousParameter } from '../../engine/parameters.ts';
+import type { AnalysisStore } from '../../stores/analysis-store.ts';
+import type { TrialStore } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
+import { analysisContext, trialContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type AnalysisStore, analysisContext } from '../context/stores.ts';
-import { type TrialStore, trialContext } from '../context/trial-store.ts';
 import { clock } from '../format/figures.ts';
 import '../value-slider/value-slider.ts';
 import { drawWave } from '../wave-line/draw-wave.ts';

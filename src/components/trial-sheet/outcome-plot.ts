@@ -1,8 +1,8 @@
 import { html, LitElement, nothing, type TemplateResult } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { amountText } from '../../blind/trial-words.ts';
+import type { TrialAnalysis, TrialOutcome } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
-import type { TrialAnalysis, TrialOutcome } from '../context/trial-store.ts';
 import { figure } from '../format/figures.ts';
 import { driveCurve, driveCurveHeight } from './drive-curve.ts';
 import { styles } from './outcome-plot.styles.ts';

@@ -1,5 +1,5 @@
 import { amountText } from '../../blind/trial-words.ts';
-import type { TrialAnalysis } from '../context/trial-store.ts';
+import type { TrialAnalysis } from '../../stores/trial-store.ts';
 import { figure } from '../format/figures.ts';
 
 export interface OutcomeRow {

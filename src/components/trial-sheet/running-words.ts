@@ -1,5 +1,5 @@
 /** What the running trial says. Nothing here may depend on which sound is which. */
-import type { Slot, TrialState } from '../context/trial-store.ts';
+import type { Slot, TrialState } from '../../stores/trial-store.ts';
 
 export const SLOT_NAMES: Record<Slot, string> = { first: 'First', second: 'Second', x: 'X' };
 

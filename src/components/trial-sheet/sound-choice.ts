@@ -3,7 +3,7 @@ import { live } from 'lit/directives/live.js';
 import { LEAST_RANGE_DB, MOST_SIDES } from '../../blind/trial-plan.ts';
 import { type ContinuousParameter, formatValue } from '../../engine/parameters.ts';
 import { findStageKind } from '../../engine/stages/catalogue.ts';
-import type { ControlChoice, TrialChoice, TrialSound, TrialStage, TrialStore } from '../context/trial-store.ts';
+import type { ControlChoice, TrialChoice, TrialSound, TrialStage, TrialStore } from '../../stores/trial-store.ts';
 import { figure } from '../format/figures.ts';
 import { icons } from '../icons/icons.ts';
 import '../value-slider/value-slider.ts';

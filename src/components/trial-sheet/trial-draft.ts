@@ -8,7 +8,7 @@ import type {
   TrialSound,
   TrialStage,
   TrialStore,
-} from '../context/trial-store.ts';
+} from '../../stores/trial-store.ts';
 
 export type QuestionKind = 'abx' | 'preference' | 'drive-search';
 

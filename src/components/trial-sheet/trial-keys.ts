@@ -1,5 +1,5 @@
 import { tinykeys } from 'tinykeys';
-import type { Slot } from '../context/trial-store.ts';
+import type { Slot } from '../../stores/trial-store.ts';
 import { bindEscape } from '../keys/escape.ts';
 import { isTyping, pressesThere, takeKey, takesSpace } from '../keys/typing.ts';
 

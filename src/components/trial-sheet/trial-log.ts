@@ -3,7 +3,7 @@ import { isRight } from '../../blind/trial-answers.ts';
 import type { Source } from '../../blind/trial-plan.ts';
 import { slotsOf } from '../../blind/trial-record.ts';
 import { amountText } from '../../blind/trial-words.ts';
-import type { RecordedTrial, TrialRecord } from '../context/trial-store.ts';
+import type { RecordedTrial, TrialRecord } from '../../stores/trial-store.ts';
 import { clock, figure } from '../format/figures.ts';
 import { reasonWords } from './listening-notes.ts';
 

@@ -1,9 +1,10 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement } from 'lit/decorators.js';
+import type { TrialAnalysis, TrialOutcome, TrialStore } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { trialContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type TrialAnalysis, type TrialOutcome, type TrialStore, trialContext } from '../context/trial-store.ts';
 import { listeningNotes } from './listening-notes.ts';
 import './outcome-plot.ts';
 import { outcomeRows } from './outcome-rows.ts';

@@ -1,9 +1,10 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query } from 'lit/decorators.js';
+import type { PlayerStore } from '../../stores/player-store.ts';
+import type { TrialState, TrialStore } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
+import { playerContext, trialContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type PlayerStore, playerContext } from '../context/stores.ts';
-import { type TrialState, type TrialStore, trialContext } from '../context/trial-store.ts';
 import { icons } from '../icons/icons.ts';
 import { monitor } from '../transport-bar/monitor.ts';
 import '../value-slider/value-slider.ts';

@@ -1,10 +1,11 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
+import type { PlayerStore } from '../../stores/player-store.ts';
+import type { TrialStore } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { playerContext, trialContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type PlayerStore, playerContext } from '../context/stores.ts';
-import { type TrialStore, trialContext } from '../context/trial-store.ts';
 import { icons } from '../icons/icons.ts';
 import { bindEscape } from '../keys/escape.ts';
 import { monitor } from '../transport-bar/monitor.ts';

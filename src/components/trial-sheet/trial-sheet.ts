@@ -1,9 +1,10 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement, state } from 'lit/decorators.js';
+import type { PlayerStore } from '../../stores/player-store.ts';
+import type { TrialStore } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
+import { playerContext, trialContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type PlayerStore, playerContext } from '../context/stores.ts';
-import { type TrialStore, trialContext } from '../context/trial-store.ts';
 import '../notice-stack/notice-stack.ts';
 import './earlier-trials.ts';
 import { firstDraft, stillThere, type TrialDraft } from './trial-draft.ts';

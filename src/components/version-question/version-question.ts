@@ -2,11 +2,12 @@ import { html, LitElement, nothing } from 'lit';
 import { customElement, query } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import type { AudioReference } from '../../session/document.ts';
+import type { FileVersion, FileVersionAnswer } from '../../stores/file-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { asking, dialog } from '../base/dialog.styles.ts';
-import type { FileVersion, FileVersionAnswer } from '../context/file-store.ts';
+import { sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { type SessionStore, sessionContext } from '../context/stores.ts';
 import { clock } from '../format/figures.ts';
 import { styles } from './version-question.styles.ts';
 

@@ -1,17 +1,13 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement, query, state } from 'lit/decorators.js';
 import { styleMap } from 'lit/directives/style-map.js';
+import type { AnalysisStore } from '../../stores/analysis-store.ts';
+import type { PlayerStore } from '../../stores/player-store.ts';
+import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
+import { analysisContext, playerContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import {
-  type AnalysisStore,
-  analysisContext,
-  type PlayerStore,
-  playerContext,
-  type SessionStore,
-  sessionContext,
-} from '../context/stores.ts';
 import { clock } from '../format/figures.ts';
 import { drawWave } from './draw-wave.ts';
 import { styles } from './wave-line.styles.ts';

@@ -1,5 +1,5 @@
 /** How an export or a report ended, in words. */
-import type { ExportBits, TakeHomeEnding } from '../../components/context/take-home-store.ts';
+import type { ExportBits, TakeHomeEnding } from '../../stores/take-home-store.ts';
 import { saveFault } from './save-fault.ts';
 import { exportWarnings } from './words.ts';
 import type { WrittenExport } from './write-export.ts';

@@ -1,6 +1,5 @@
 /** What an export will write, said before it starts, without rendering anything. */
 
-import type { ExpectedExport, ExpectedFile, ExportSettings } from '../../components/context/take-home-store.ts';
 import { exportSides } from '../../export/export-document.ts';
 import type { ExportKind, ExportPlan } from '../../export/export-plan.ts';
 import { planExport } from '../../export/export-plan.ts';
@@ -9,6 +8,7 @@ import { AudioFileError } from '../../files/audio-file-error.ts';
 import { matchRegionFrames } from '../../measure/match-region.ts';
 import type { Planes } from '../../render/rack-renderer.ts';
 import type { SessionDocument } from '../../session/document.ts';
+import type { ExpectedExport, ExpectedFile, ExportSettings } from '../../stores/take-home-store.ts';
 import type { KnownFigures } from './expected-overs.ts';
 import { overSentences } from './expected-overs.ts';
 

@@ -1,11 +1,11 @@
 /** Which files of an export will go over full scale, said before it is written, as far as the analysis knows it. */
 
-import type { ExportBits } from '../../components/context/take-home-store.ts';
 import { gainToDb } from '../../dsp/units.ts';
 import { planGraph, stripAt } from '../../engine/graph-plan.ts';
 import type { ExportPlan, PlannedFile } from '../../export/export-plan.ts';
 import { needsPairHeadroom } from '../../export/pair-headroom.ts';
 import type { RackFigures, SideFigures } from '../../measure/figures.ts';
+import type { ExportBits } from '../../stores/take-home-store.ts';
 
 /** What the analysis knows of the session. */
 export interface KnownFigures {

@@ -1,4 +1,4 @@
-import type { ReportFormat } from '../../components/context/take-home-store.ts';
+import type { ReportFormat } from '../../stores/take-home-store.ts';
 
 export const REPORT_TYPES: Readonly<Record<ReportFormat, string>> = {
   html: 'text/html',

@@ -1,6 +1,10 @@
 import { supported as canPickFile } from 'browser-fs-access';
 import { decodeFile } from '../../audio/decode.ts';
 import { trialSummaries } from '../../blind/trial-summary.ts';
+import { fileName } from '../../export/file-name.ts';
+import type { SessionDocument } from '../../session/document.ts';
+import { CURRENT } from '../../session/document.ts';
+import { Notifier } from '../../stores/observable.ts';
 import type {
   CheckedImport,
   ExpectedExport,
@@ -9,15 +13,11 @@ import type {
   TakeHomeEnding,
   TakeHomeStore,
   TakeHomeWork,
-} from '../../components/context/take-home-store.ts';
-import { fileName } from '../../export/file-name.ts';
-import type { SessionDocument } from '../../session/document.ts';
-import { CURRENT } from '../../session/document.ts';
+} from '../../stores/take-home-store.ts';
 import type { JobOptions } from '../../workers/take-home/client.ts';
 import { checkedImport, exportedPieces, madeReport, TakeHomeError } from '../../workers/take-home/client.ts';
 import type { ExportJob, ReportJob, ReportTexts } from '../../workers/take-home/protocol.ts';
 import type { Notices } from '../notices.ts';
-import { Notifier } from '../observable.ts';
 import type { Sounds } from '../sounds.ts';
 import { cleanKey } from './clean-key.ts';
 import { unwritten, writtenExport, writtenReport } from './endings.ts';

@@ -1,8 +1,8 @@
 /** What the export says while it works and when it is done. */
 
-import type { ExportBits } from '../../components/context/take-home-store.ts';
 import { loweredSentence } from '../../export/pair-headroom.ts';
-import type { ExportOutcome, TakeHomeStep, WrittenFile } from '../../workers/take-home/protocol.ts';
+import type { ExportBits, WrittenFile } from '../../stores/take-home-store.ts';
+import type { ExportOutcome, TakeHomeStep } from '../../workers/take-home/protocol.ts';
 
 export const STEP_WORDS: Readonly<Record<TakeHomeStep, string>> = {
   gathering: 'Gathering the sound',

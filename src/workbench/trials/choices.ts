@@ -1,18 +1,12 @@
 /** The sounds and controls that a session has for trials. */
 
 import { LEAST_RANGE_DB } from '../../blind/trial-plan.ts';
-import type {
-  ControlChoice,
-  TrialChoice,
-  TrialControl,
-  TrialSound,
-  TrialStage,
-} from '../../components/context/trial-store.ts';
 import { parameterFault } from '../../engine/parameters.ts';
 import { findStageKind } from '../../engine/stages/catalogue.ts';
 import type { RackId, SessionDocument, Stage } from '../../session/document.ts';
 import { CLEAN, CURRENT, findRack, LIMITS, rackIds } from '../../session/document.ts';
 import { DRIVE, driveOf } from '../../session/drive.ts';
+import type { ControlChoice, TrialChoice, TrialControl, TrialSound, TrialStage } from '../../stores/trial-store.ts';
 import { controlId, controlName, soundId, soundName, stageName } from './names.ts';
 
 /** A range to search reaches this far to both sides of where the control stands, dB. */

@@ -1,5 +1,5 @@
-import type { TrialOutcome } from '../../components/context/trial-store.ts';
 import type { KeptTrial, SessionDocument } from '../../session/document.ts';
+import type { TrialOutcome } from '../../stores/trial-store.ts';
 import { keptRecord, outcomeOf } from './outcome.ts';
 
 /**

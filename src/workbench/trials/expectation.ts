@@ -8,7 +8,7 @@ import { FEWEST_ANSWERS } from '../../blind/drive-search.ts';
 import { eValue, STOP_AT } from '../../blind/e-value.ts';
 import { stopPower } from '../../blind/stop-power.ts';
 import { DEFAULTS } from '../../blind/trial-plan.ts';
-import type { TrialQuestion } from '../../components/context/trial-store.ts';
+import type { TrialQuestion } from '../../stores/trial-store.ts';
 
 /** Hearing a pair and answering, s. */
 const SECONDS_PER_PAIR = 25;

@@ -1,9 +1,10 @@
 /** What sounds and controls of a trial are called, and the ids they have in a record. */
-import type { TrialControl, TrialSound } from '../../components/context/trial-store.ts';
+
 import { formatValue } from '../../engine/parameters.ts';
 import { findParameter, findStageKind } from '../../engine/stages/catalogue.ts';
 import type { RackId, SessionDocument } from '../../session/document.ts';
 import { CLEAN, CURRENT, findRack, findScene, findStrip, MIX_ID } from '../../session/document.ts';
+import type { TrialControl, TrialSound } from '../../stores/trial-store.ts';
 
 /** Longest id and name in a record. */
 const MOST_ID = 64;

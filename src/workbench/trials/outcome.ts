@@ -5,8 +5,8 @@ import type { TrialRecord } from '../../blind/trial-record.ts';
 import { parseRecord } from '../../blind/trial-record.ts';
 import { analyse } from '../../blind/trial-results.ts';
 import { resultSentence } from '../../blind/trial-words.ts';
-import type { TrialOutcome } from '../../components/context/trial-store.ts';
 import type { KeptTrial, SessionDocument } from '../../session/document.ts';
+import type { TrialOutcome } from '../../stores/trial-store.ts';
 import { controlOf, foundAmount, resultCommand } from './result-command.ts';
 
 /** @param earlier heard in another state of the session, for which amounts that are relative to it mean nothing */

@@ -3,12 +3,12 @@
 import { LOUDER_DB } from '../../blind/catch-trials.ts';
 import type { SessionFacts } from '../../blind/scheduler.ts';
 import { TrialScheduler } from '../../blind/scheduler.ts';
-import type { TrialQuestion } from '../../components/context/trial-store.ts';
 import { dbToGain } from '../../dsp/units.ts';
 import { exportSides } from '../../export/export-document.ts';
 import { TrialError } from '../../measure/trial/trial-error.ts';
 import { LONGEST_TRIAL_LOOP, loopOf, SHORTEST_TRIAL_LOOP } from '../../measure/trial/trial-loop.ts';
 import type { Region } from '../../session/document.ts';
+import type { TrialQuestion } from '../../stores/trial-store.ts';
 import { planOf, settingsOf } from './plan.ts';
 import { asItStands } from './settings.ts';
 import type { PairPlayer, TrialHost, TrialTools } from './trial-parts.ts';

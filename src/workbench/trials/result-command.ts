@@ -4,12 +4,12 @@ import type { Amount } from '../../blind/shape-set.ts';
 import type { TrialRecord } from '../../blind/trial-record.ts';
 import type { Analysis } from '../../blind/trial-results.ts';
 import { amountText } from '../../blind/trial-words.ts';
-import type { TrialControl, TrialSound } from '../../components/context/trial-store.ts';
 import type { Command } from '../../session/commands.ts';
 import type { RackId, SessionDocument } from '../../session/document.ts';
 import { CLEAN, CURRENT, findRack, findScene, rackIds } from '../../session/document.ts';
 import { clampDrive, DRIVE, driveOf } from '../../session/drive.ts';
 import { wouldChange } from '../../session/history.ts';
+import type { TrialControl, TrialSound } from '../../stores/trial-store.ts';
 import { controlChoices, soundOf } from './choices.ts';
 import { controlId, rackName, soundName, stageName } from './names.ts';
 

@@ -1,9 +1,10 @@
 /** What the racks are in each sound of a trial: the session as it stands, but for what the sound says. */
-import type { TrialControl, TrialSound } from '../../components/context/trial-store.ts';
+
 import type { Rack, RackId, SessionDocument } from '../../session/document.ts';
 import { CLEAN, CURRENT, findRack, findScene, MIX_ID } from '../../session/document.ts';
 import { clampDrive, DRIVE, drivenRack } from '../../session/drive.ts';
 import { sideRacks } from '../../session/effective.ts';
+import type { TrialControl, TrialSound } from '../../stores/trial-store.ts';
 
 export type Racks = Readonly<Record<RackId, Rack>>;
 

@@ -1,8 +1,8 @@
 import { DEFAULTS } from '../../blind/trial-plan.ts';
 import type { Slot, TrialRecord } from '../../blind/trial-record.ts';
-import type { TrialOutcome, TrialQuestion, TrialState, TrialStore } from '../../components/context/trial-store.ts';
 import type { Region } from '../../session/document.ts';
-import { Notifier } from '../observable.ts';
+import { Notifier } from '../../stores/observable.ts';
+import type { TrialOutcome, TrialQuestion, TrialState, TrialStore } from '../../stores/trial-store.ts';
 import { sentence } from '../sentence.ts';
 import { controlChoices, soundChoices, stageChoices } from './choices.ts';
 import { EarlierTrials } from './earlier.ts';

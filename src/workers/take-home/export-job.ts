@@ -6,8 +6,9 @@ import { exportPieces, fileBytes, measuredLoudness } from '../../export/export-s
 import { matchSession, needsGains } from '../../export/match-session.ts';
 import { lowered, needsPairHeadroom, pairHeadroomDb } from '../../export/pair-headroom.ts';
 import { runSteps } from '../../render/run-steps.ts';
+import type { WrittenFile } from '../../stores/take-home-store.ts';
 import { MIXES, passCost } from './pass-cost.ts';
-import type { ExportJob, ExportOutcome, ReportTexts, WrittenFile } from './protocol.ts';
+import type { ExportJob, ExportOutcome, ReportTexts } from './protocol.ts';
 import { reportJob } from './report-job.ts';
 import type { TakeHomeHost } from './take-home-host.ts';
 

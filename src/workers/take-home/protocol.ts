@@ -6,6 +6,7 @@ import type { ImportCheck } from '../../measure/compare/import-check.ts';
 import type { Planes } from '../../render/rack-renderer.ts';
 import type { FaderPoint } from '../../render/tap-stream.ts';
 import type { SessionDocument } from '../../session/document.ts';
+import type { ReportFormat, WrittenFile } from '../../stores/take-home-store.ts';
 
 export interface ReportJob {
   readonly type: 'report';
@@ -51,18 +52,6 @@ export type ToTakeHome =
 /** What is being done, for a word on the screen. */
 export type TakeHomeStep = 'gathering' | 'matching' | 'peaks' | 'rendering' | 'report' | 'clean-mix' | 'comparing';
 
-export interface WrittenFile {
-  /** With the folder it belongs into, if any. */
-  readonly name: string;
-  readonly kind: ExportKind | 'report';
-  /** 1 or 2; null of a report. */
-  readonly channels: 1 | 2 | null;
-  readonly bytes: number;
-  /** Samples over full scale: limited in whole numbers, kept in floats. */
-  readonly overs: number;
-  readonly truePeakDbtp: number | null;
-}
-
 export interface ExportOutcome {
   readonly files: readonly WrittenFile[];
   readonly frames: number;
@@ -74,11 +63,7 @@ export interface ExportOutcome {
 }
 
 /** The report of a session, as each kind of file. */
-export interface ReportTexts {
-  readonly html: string;
-  readonly md: string;
-  readonly json: string;
-}
+export type ReportTexts = Readonly<Record<ReportFormat, string>>;
 
 /** The next bytes of a file, or with `at` bytes over earlier ones; `last` ends the file in the order `one-by-one`. */
 export interface TakeHomePiece {

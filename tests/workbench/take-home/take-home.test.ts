@@ -1,9 +1,9 @@
 /** The workbench's side of the export, with folders in memory and the jobs themselves in place of their worker. */
 import { describe, expect, it, vi } from 'vitest';
-import type { ExportSettings } from '../../../src/components/context/take-home-store.ts';
 import { gainToDb } from '../../../src/dsp/units.ts';
 import type { RackFigures, SideFigures } from '../../../src/measure/figures.ts';
 import { newBus } from '../../../src/session/document.ts';
+import type { ExportSettings } from '../../../src/stores/take-home-store.ts';
 import { cleanKey } from '../../../src/workbench/take-home/clean-key.ts';
 import { expectedExport, settled } from '../../../src/workbench/take-home/expected-export.ts';
 import type { TakeHomeBench } from '../../../src/workbench/take-home/take-home.ts';

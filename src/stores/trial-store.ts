@@ -1,14 +1,15 @@
 /** What the blind trial's screen receives by context. */
-import { createContext } from '@lit/context';
-import type { TrialState } from '../../blind/scheduler.ts';
-import type { Slot, TrialRecord } from '../../blind/trial-record.ts';
-import type { Analysis } from '../../blind/trial-results.ts';
-import type { RackId, Region } from '../../session/document.ts';
-import type { Observable } from './stores.ts';
+import type { TrialRule } from '../blind/abx.ts';
+import type { TrialState } from '../blind/scheduler.ts';
+import type { Slot, TrialRecord } from '../blind/trial-record.ts';
+import type { Analysis } from '../blind/trial-results.ts';
+import type { RackId, Region } from '../session/document.ts';
+import type { Observable } from './observable.ts';
 
-export type { TrialState } from '../../blind/scheduler.ts';
-export type { DiscardReason, RecordedTrial, Slot, TrialRecord } from '../../blind/trial-record.ts';
-export type { Analysis as TrialAnalysis } from '../../blind/trial-results.ts';
+export type { TrialRule } from '../blind/abx.ts';
+export type { TrialState } from '../blind/scheduler.ts';
+export type { DiscardReason, RecordedTrial, Slot, TrialRecord } from '../blind/trial-record.ts';
+export type { Analysis as TrialAnalysis } from '../blind/trial-results.ts';
 
 /** One sound of a trial: the session as it stands, but for what is said here. */
 export type TrialSound =
@@ -35,10 +36,6 @@ export type TrialControl =
   | { readonly what: 'rack'; readonly rackId: RackId }
   /** Amounts are the all-drives macro, dB; clean is no colour anywhere. */
   | { readonly what: 'all' };
-
-export type TrialRule =
-  | { readonly type: 'fixed'; readonly trials: number }
-  | { readonly type: 'any-time'; readonly cap: number };
 
 /** What is to be found out. */
 export type TrialQuestion =
@@ -166,5 +163,3 @@ export interface TrialStore extends Observable {
   /** Takes one of `earlier` out of the session, as one step of undo. */
   remove(earlier: TrialOutcome): void;
 }
-
-export const trialContext = createContext<TrialStore | undefined>(Symbol('trials'));

@@ -1,18 +1,28 @@
 /** What the screen of the export receives by context: files, report and import check. */
-import { createContext } from '@lit/context';
-import type { ExportBits, ExportFormat, ExportOvers } from '../../export/export-plan.ts';
-import type { ImportCheck } from '../../measure/compare/import-check.ts';
-import type { FaderPoint } from '../../render/tap-stream.ts';
-import type { ReportTexts, WrittenFile } from '../../workers/take-home/protocol.ts';
-import type { Observable } from './stores.ts';
+import type { ExportBits, ExportFormat, ExportKind, ExportOvers } from '../export/export-plan.ts';
+import type { ImportCheck } from '../measure/compare/import-check.ts';
+import type { FaderPoint } from '../render/tap-stream.ts';
+import type { Observable } from './observable.ts';
 
-export type { ExportBits, ExportFormat, ExportOvers } from '../../export/export-plan.ts';
-export type { ComparedBand } from '../../measure/compare/compare-sounds.ts';
-export type { ImportCheck, ImportVerdict } from '../../measure/compare/import-check.ts';
-export type { FaderPoint } from '../../render/tap-stream.ts';
-export type { WrittenFile } from '../../workers/take-home/protocol.ts';
+export type { ExportBits, ExportFormat, ExportOvers } from '../export/export-plan.ts';
+export type { ComparedBand } from '../measure/compare/compare-sounds.ts';
+export type { ImportCheck, ImportVerdict } from '../measure/compare/import-check.ts';
+export type { FaderPoint } from '../render/tap-stream.ts';
 
-export type ReportFormat = keyof ReportTexts;
+export type ReportFormat = 'html' | 'md' | 'json';
+
+/** A file that an export wrote. */
+export interface WrittenFile {
+  /** With the folder it belongs into, if any. */
+  readonly name: string;
+  readonly kind: ExportKind | 'report';
+  /** 1 or 2; null of a report. */
+  readonly channels: 1 | 2 | null;
+  readonly bytes: number;
+  /** Samples over full scale: limited in whole numbers, kept in floats. */
+  readonly overs: number;
+  readonly truePeakDbtp: number | null;
+}
 
 /** What an export writes. Over-sampling is the document's. */
 export interface ExportSettings {
@@ -114,5 +124,3 @@ export interface TakeHomeStore extends Observable {
   /** While the sheet isn't on the screen, endings are said as notices. */
   setShown(shown: boolean): void;
 }
-
-export const takeHomeContext = createContext<TakeHomeStore | undefined>(Symbol('take-home'));

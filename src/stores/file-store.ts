@@ -1,7 +1,7 @@
 /** What the screen knows of the session's sound files, beside the document. */
-import type { AudioReference } from '../../session/document.ts';
+import type { AudioReference } from '../session/document.ts';
 import type { KeptStore } from './kept-store.ts';
-import type { Observable } from './stores.ts';
+import type { Observable } from './observable.ts';
 
 /** How far the reading of files is. */
 export interface FileReading {

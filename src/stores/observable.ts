@@ -1,8 +1,13 @@
 /** Something that changes and says so. */
-export class Notifier {
+export interface Observable {
+  /** Calls `listener` after every change, until the returned function is called. */
+  subscribe(listener: () => void): () => void;
+}
+
+/** What every store is made from. */
+export class Notifier implements Observable {
   private readonly listeners = new Set<() => void>();
 
-  /** Calls `listener` after every change, until the returned function is called. */
   readonly subscribe = (listener: () => void): (() => void) => {
     this.listeners.add(listener);
     return () => {

@@ -1,5 +1,5 @@
 /** What the screen knows of the sessions that the browser keeps. */
-import type { Observable } from './stores.ts';
+import type { Observable } from './observable.ts';
 
 /** A session in the browser's store. */
 export interface KeptSession {
