@@ -14,7 +14,9 @@ import { basename } from 'node:path';
 
 const KERNELS = 'worklets/kernels/stages';
 /** Most coefficients of a kernel. */
-const MAX_COEFFICIENTS = 24;
+const MAX_COEFFICIENTS = Number(
+  /export const MAX_COEFFICIENTS: usize = (\d+);/.exec(readFileSync('worklets/kernels/lanes.ts', 'utf8'))?.[1],
+);
 const KINDS = 'src/engine/stages';
 
 /** Every kernel in the order of its file and place; throws an Error with a sentence where something is missing. */

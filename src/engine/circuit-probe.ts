@@ -65,8 +65,7 @@ export class CircuitProbe {
    */
   period(amplitude: number, settleSeconds: number): Float64Array {
     if (!this.circuit) throw new Error('Nothing was loaded into the probe.');
-    const { heap, kernels } = this;
-    const narrow = this.coefficients + 8 * MAX_COEFFICIENTS;
+    const { coefficients, heap, kernels } = this;
     heap.clear(this.state, MAX_STATE);
     for (let done = 0; done <= Math.ceil(settleSeconds * PERIOD_HZ); done++) {
       for (let i = 0; i < PERIOD; i++) {
@@ -74,7 +73,7 @@ export class CircuitProbe {
         heap.f32[(this.source >> 2) + 2 * i] = u;
         heap.f32[(this.source >> 2) + 2 * i + 1] = u;
       }
-      kernels.runCircuit(this.circuit.number, this.source, PERIOD, narrow, narrow, this.state);
+      kernels.runCircuit(this.circuit.number, this.source, PERIOD, coefficients, coefficients, this.state);
     }
     return Float64Array.from({ length: PERIOD }, (_, i) => heap.f32[(this.source >> 2) + 2 * i]);
   }

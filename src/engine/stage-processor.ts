@@ -256,8 +256,7 @@ export class StageProcessor {
     if (this.shapesCorners) {
       const history = this.state + CORNER_HISTORY;
       kernels.shapeCorners(number, added, high, c0 + NARROW, c1 + NARROW, c0 === c1 ? 0 : 1, history);
-    } else if (!circuit.isCurve)
-      kernels.runCircuit(number, added, high, c0 + NARROW, c1 + NARROW, this.state + CIRCUIT);
+    } else if (!circuit.isCurve) kernels.runCircuit(number, added, high, c0, c1, this.state + CIRCUIT);
     else if (c0 !== c1) kernels.shapeMoving(number, added, added, other, high, c0 + NARROW, c1 + NARROW);
     else kernels.shape(number, added, added, high, c1 + NARROW);
   }

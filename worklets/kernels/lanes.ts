@@ -4,6 +4,9 @@
  * time. Limits are pmin and pmax, which are one instruction where min and max, with their rules for NaN, are many.
  */
 
+/** Most coefficients of a kernel; the build reads it here. Those in single precision stand behind as many in double. */
+export const MAX_COEFFICIENTS: usize = 72;
+
 /** The same number in every lane. */
 // @ts-ignore: decorator
 @inline
