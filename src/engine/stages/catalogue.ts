@@ -3,12 +3,14 @@ import { diodePair } from './diode-pair.ts';
 import { harmonicSet } from './harmonic-set.ts';
 import { softClip } from './soft-clip.ts';
 import type { StageKind } from './stage-kind.ts';
+import { triode } from './triode.ts';
 
 /** Every stage kind there is. Adding one here is all that the screen, the command line and the tests need. */
 export const stageKinds: readonly StageKind[] = [
   softClip, //
   harmonicSet,
   diodePair,
+  triode,
 ];
 
 /** The kind with this id; undefined when there is none. */

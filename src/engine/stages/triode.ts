@@ -1,0 +1,119 @@
+import { withCommon } from './common-parameters.ts';
+import { stageKind } from './stage-kind.ts';
+
+const parameters = withCommon([
+  {
+    id: 'cathode',
+    label: 'Cathode R',
+    about:
+      'Sets the working point at rest: less of it runs the valve hotter, towards grid current; more towards cutoff.',
+    place: 'face',
+    type: 'continuous',
+    unit: 'kΩ',
+    min: 0.68,
+    max: 4.7,
+    default: 1.5,
+    taper: 'log',
+    step: 0.05,
+    digits: 2,
+  },
+  {
+    id: 'response',
+    label: 'Response',
+    about: "Adds the circuit's own frequency response too. Off, only what goes beyond its linear part is added.",
+    place: 'face',
+    type: 'choice',
+    choices: [
+      { id: 'off', label: 'Off' },
+      { id: 'on', label: 'On' },
+    ],
+    default: 'off',
+  },
+  {
+    id: 'supply',
+    label: 'Supply',
+    about: 'Voltage that feeds the plate resistor. Less of it leaves less room before the valve cuts off or saturates.',
+    place: 'circuit',
+    type: 'continuous',
+    unit: 'V',
+    min: 150,
+    max: 400,
+    default: 250,
+    taper: 'linear',
+    step: 10,
+    digits: 0,
+  },
+  {
+    id: 'plate',
+    label: 'Plate R',
+    about: 'Load of the valve. More of it flattens the load line: more gain, less current.',
+    place: 'circuit',
+    type: 'continuous',
+    unit: 'kΩ',
+    min: 47,
+    max: 220,
+    default: 100,
+    taper: 'log',
+    step: 0.05,
+    digits: 0,
+  },
+  {
+    id: 'bypass',
+    label: 'Bypass C',
+    about: 'Capacitor across the cathode resistor. The larger it is, the slower the bias follows the level.',
+    place: 'circuit',
+    type: 'continuous',
+    unit: 'µF',
+    min: 1,
+    max: 100,
+    default: 22,
+    taper: 'log',
+    step: 0.05,
+    digits: 1,
+  },
+  {
+    id: 'source',
+    label: 'Source R',
+    about: "Resistance that drives the grid. With it the grid's current clips, and the Miller capacitance dulls.",
+    place: 'circuit',
+    type: 'continuous',
+    unit: 'kΩ',
+    min: 4.7,
+    max: 220,
+    default: 47,
+    taper: 'log',
+    step: 0.05,
+    digits: 1,
+  },
+  {
+    id: 'capacitor',
+    label: 'Coupling C',
+    about: "Capacitor before the grid. The grid's current charges it, so that the bias moves after loud moments.",
+    place: 'circuit',
+    type: 'continuous',
+    unit: 'nF',
+    min: 4.7,
+    max: 100,
+    default: 22,
+    taper: 'log',
+    step: 0.05,
+    digits: 1,
+  },
+]);
+
+export const triode = stageKind({
+  id: 'triode',
+  label: 'Triode',
+  about: 'A valve in common cathode: even harmonics first, and a bias that moves with the level.',
+  parameters,
+  circuits: { triode: {} },
+  kernel: () => 'triode',
+  hasResponse: (values, at) => values[at.response] > 0,
+  settleSeconds(values, at) {
+    // Time constants in seconds of the cathode, whose resistance is at most its resistor and the valve's 1/gm of about
+    // 0.6 kΩ side by side, and of the grid; −120 dB is 13.8 of them.
+    const cathode = (1e-3 * values[at.bypass] * 0.6 * values[at.cathode]) / (0.6 + values[at.cathode]);
+    const grid = 1e-6 * values[at.capacitor] * (1000 + values[at.source]);
+    return 13.8 * (cathode + grid);
+  },
+});
