@@ -52,7 +52,7 @@ afterAll(async () => {
 /** Asks again and again from outside: the page's own policy lets nothing be evaluated in it later. */
 const until = (what: (bench: Bench) => boolean) =>
   expect
-    .poll(() => app.page.evaluate(`(${what})(globalThis.levelBest)`), { timeout: 60_000, interval: 100 })
+    .poll(() => app.page.evaluate(`(${what})(globalThis.levelBest)`), { timeout: 600_000, interval: 100 })
     .toBe(true);
 const play = () => app.page.evaluate(() => (globalThis as unknown as Page).levelBest.player.play());
 const stop = () => app.page.evaluate(() => (globalThis as unknown as Page).levelBest.player.stop());

@@ -13,6 +13,7 @@ export interface PlayingBench {
     record(on: boolean): void;
   };
   recorded: ((planes: Float32Array[]) => void) | null;
+  document: { sampleRate: number };
 }
 
 export type TakeSide = 'clean' | 'coloured' | 'added';
@@ -41,8 +42,17 @@ export async function recordTake(page: Page, take: Take): Promise<Float32Array[]
     bench.recorded = (recorded) => blocks.push(recorded);
     bench.player.record(true);
     await bench.player.play();
-    if (moved) setTimeout(() => bench.player.setSide(moved.side), 1000 * moved.after);
-    await wait(seconds);
+    // By the sound that came, not by the clock: on a busy machine sound comes late.
+    const before = blocks.length;
+    const come = async (time: number) => {
+      while ((blocks.length - before) * (blocks[0]?.[0].length ?? 0) < time * bench.document.sampleRate)
+        await wait(0.02);
+    };
+    if (moved) {
+      await come(moved.after);
+      bench.player.setSide(moved.side);
+    }
+    await come(seconds);
     bench.player.record(false);
     bench.player.stop();
     bench.recorded = null;

@@ -25,8 +25,6 @@ import {
 } from './trial-watch.ts';
 
 const RATE = 48_000;
-/** For what takes a minute or two on two cores, ms. */
-const LONG = 400_000;
 
 interface Bench {
   readonly document: SessionDocument;
@@ -150,36 +148,32 @@ describe('an ABX by keyboard', () => {
   let record: TrialRecord;
   const live: number[][] = [];
 
-  it(
-    'goes from the key B to the outcome',
-    async () => {
-      await press('b');
-      await tabTo('Pairs that count');
-      // Twelve pairs that count; five is the left end.
-      await press('Home', ...new Array(7).fill('ArrowUp'));
-      await prepare();
-      expect(await page.locator('trial-sheet').count()).toBe(1);
-      expect(await page.locator('signal-path, level-panel, transport-bar, matched-switch, spectrum-plot').count()).toBe(
-        0,
-      );
+  it('goes from the key B to the outcome', async () => {
+    await press('b');
+    await tabTo('Pairs that count');
+    // Twelve pairs that count; five is the left end.
+    await press('Home', ...new Array(7).fill('ArrowUp'));
+    await prepare();
+    expect(await page.locator('trial-sheet').count()).toBe(1);
+    expect(await page.locator('signal-path, level-panel, transport-bar, matched-switch, spectrum-plot').count()).toBe(
+      0,
+    );
 
-      const answers = seededRandom(8);
-      while ((await phase()) === 'running') {
-        const sighting = await seePair(['2', '3', 'f']);
-        const sounds = await slotSounds(page);
-        if (seen.length % 4 === 3) live.push(await liveGains(['1', '2', '3'], sounds));
-        seen.push({ sighting, sounds });
-        await press(answers() < 0.5 ? 'f' : 's', 'Enter');
-      }
-      expect(await phase()).toBe('done');
-      [record] = await records();
-      expect(record.ended).toBe('complete');
-      expect(record.trials.length).toBe(seen.length);
-      expect(record.trials.filter(({ role }) => role === 'scored').length).toBe(12);
-      expect(await page.locator('trial-outcome .sentence').textContent()).toMatch(/of 12 right/);
-    },
-    LONG,
-  );
+    const answers = seededRandom(8);
+    while ((await phase()) === 'running') {
+      const sighting = await seePair(['2', '3', 'f']);
+      const sounds = await slotSounds(page);
+      if (seen.length % 4 === 3) live.push(await liveGains(['1', '2', '3'], sounds));
+      seen.push({ sighting, sounds });
+      await press(answers() < 0.5 ? 'f' : 's', 'Enter');
+    }
+    expect(await phase()).toBe('done');
+    [record] = await records();
+    expect(record.ended).toBe('complete');
+    expect(record.trials.length).toBe(seen.length);
+    expect(record.trials.filter(({ role }) => role === 'scored').length).toBe(12);
+    expect(await page.locator('trial-outcome .sentence').textContent()).toMatch(/of 12 right/);
+  });
 
   /**
    * By how much what the loudspeakers get is louder than each slot's sound, dB. The place in the loop is found by
@@ -315,65 +309,61 @@ describe('a drive search by keyboard', () => {
       return Number(stages[stages.length - 1].params.drive);
     });
 
-  it(
-    'leads a listener who goes by what sounds to the amount they like, applies it and undoes it',
-    async () => {
-      const before = await driveNow();
-      await press('b');
-      await tabTo('Can I hear it?');
-      await press('ArrowRight', 'ArrowRight');
-      await tabTo('Control');
-      await press('End');
-      await prepare();
+  it('leads a listener who goes by what sounds to the amount they like, applies it and undoes it', async () => {
+    const before = await driveNow();
+    await press('b');
+    await tabTo('Can I hear it?');
+    await press('ArrowRight', 'ArrowRight');
+    await tabTo('Control');
+    await press('End');
+    await prepare();
 
-      const noise = seededRandom(21);
-      const crests: [number, number][] = [];
-      let liked = Number.NaN;
-      let range = 1;
-      while ((await phase()) === 'running') {
-        await beginPair(page);
-        await press('Enter');
-        await sounding('first');
-        const [first, second] = (await slotSounds(page)).map(crestOf);
-        crests.push([first, second]);
-        // The training pair is clean against the most; halfway in between is what this listener likes.
-        if (crests.length === 1) {
-          liked = (first + second) / 2;
-          range = Math.abs(first - second);
-        }
-        const ahead = (Math.abs(first - liked) - Math.abs(second - liked)) / range;
-        const choice = noise() < 1 / (1 + Math.exp(-80 * ahead)) ? 's' : 'f';
-        await press('2', choice, 'Enter');
-      }
-      const record = (await records()).at(-1) as TrialRecord;
-      expect(range, 'the stage does change the sound').toBeGreaterThan(0.2);
-      expect(record.plan.kind).toBe('drive-search');
-      const found = record.stated.preferredDb as number;
-      // The amounts that were played, each with the crest factor that was heard.
-      const heard = record.trials.flatMap((trial, i) => {
-        const { first, second } = slotsOf(trial);
-        return [first, second].flatMap(({ amountDb, overdriven }, slot) =>
-          amountDb === null || overdriven ? [] : [{ amountDb, off: Math.abs(crests[i][slot] - liked) }],
-        );
-      });
-      const nearest = heard.reduce((best, one) => (one.off < best.off ? one : best));
-      console.log(
-        `liked most of what was played: ${nearest.amountDb} dB; found ${found.toFixed(2)} dB in ${record.trials.length} pairs`,
-      );
-      expect(record.stated.verdict).toBe('amount');
-      expect(Math.abs(found - nearest.amountDb)).toBeLessThan(2.5);
-
-      expect(await page.locator('outcome-plot svg .answer').count()).toBe(record.stated.counted);
-      await tabTo('Set ');
+    const noise = seededRandom(21);
+    const crests: [number, number][] = [];
+    let liked = Number.NaN;
+    let range = 1;
+    while ((await phase()) === 'running') {
+      await beginPair(page);
       await press('Enter');
-      expect(Math.abs((await driveNow()) - found)).toBeLessThan(0.06);
-      expect(await driveNow()).not.toBe(before);
-      await tabTo('Back to the session');
-      await press('Enter', 'Control+z');
-      expect(await driveNow()).toBe(before);
-      expect((await records()).length, 'undo leaves the record').toBe(2);
-      expect(app.complaints).toEqual([]);
-    },
-    LONG,
-  );
+      await sounding('first');
+      const [first, second] = (await slotSounds(page)).map(crestOf);
+      crests.push([first, second]);
+      // The training pair is clean against the most; halfway in between is what this listener likes.
+      if (crests.length === 1) {
+        liked = (first + second) / 2;
+        range = Math.abs(first - second);
+      }
+      const ahead = (Math.abs(first - liked) - Math.abs(second - liked)) / range;
+      const choice = noise() < 1 / (1 + Math.exp(-80 * ahead)) ? 's' : 'f';
+      await press('2', choice, 'Enter');
+    }
+    const record = (await records()).at(-1) as TrialRecord;
+    expect(range, 'the stage does change the sound').toBeGreaterThan(0.2);
+    expect(record.plan.kind).toBe('drive-search');
+    const found = record.stated.preferredDb as number;
+    // The amounts that were played, each with the crest factor that was heard.
+    const heard = record.trials.flatMap((trial, i) => {
+      const { first, second } = slotsOf(trial);
+      return [first, second].flatMap(({ amountDb, overdriven }, slot) =>
+        amountDb === null || overdriven ? [] : [{ amountDb, off: Math.abs(crests[i][slot] - liked) }],
+      );
+    });
+    const nearest = heard.reduce((best, one) => (one.off < best.off ? one : best));
+    console.log(
+      `liked most of what was played: ${nearest.amountDb} dB; found ${found.toFixed(2)} dB in ${record.trials.length} pairs`,
+    );
+    expect(record.stated.verdict).toBe('amount');
+    expect(Math.abs(found - nearest.amountDb)).toBeLessThan(2.5);
+
+    expect(await page.locator('outcome-plot svg .answer').count()).toBe(record.stated.counted);
+    await tabTo('Set ');
+    await press('Enter');
+    expect(Math.abs((await driveNow()) - found)).toBeLessThan(0.06);
+    expect(await driveNow()).not.toBe(before);
+    await tabTo('Back to the session');
+    await press('Enter', 'Control+z');
+    expect(await driveNow()).toBe(before);
+    expect((await records()).length, 'undo leaves the record').toBe(2);
+    expect(app.complaints).toEqual([]);
+  });
 });
