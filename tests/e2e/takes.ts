@@ -13,7 +13,6 @@ export interface PlayingBench {
     record(on: boolean): void;
   };
   recorded: ((planes: Float32Array[]) => void) | null;
-  document: { sampleRate: number };
 }
 
 export type TakeSide = 'clean' | 'coloured' | 'added';
@@ -28,7 +27,8 @@ export interface Take {
 /** Plays the session from its start, as it was after a rest, and returns both planes of what the loudspeakers got. */
 export async function recordTake(page: Page, take: Take): Promise<Float32Array[]> {
   const planes = await page.evaluate(async ({ side, seconds, moved }) => {
-    const bench = (globalThis as unknown as { levelBest: PlayingBench }).levelBest;
+    const bench = (globalThis as unknown as { levelBest: PlayingBench & { document: { sampleRate: number } } })
+      .levelBest;
     const wait = (time: number) => new Promise((resolve) => setTimeout(resolve, 1000 * time));
     const blocks: Float32Array[][] = [];
     bench.player.stop();
