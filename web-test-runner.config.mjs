@@ -1,5 +1,5 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
-import { dirname, join, relative } from 'node:path';
+import { basename, dirname, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { esbuildPlugin } from '@web/dev-server-esbuild';
 import { defaultReporter } from '@web/test-runner';
@@ -70,6 +70,29 @@ const prebundlePlugin = {
   },
 };
 
+/**
+ * What the browser is asked beside the tests: a picture of the page in .cache/looks, and forced colours, which the
+ * runner's own `emulateMedia` can't do in this browser.
+ */
+const looksPlugin = {
+  name: 'looks',
+  devtools: new WeakMap(),
+  async executeCommand({ command, payload, session }) {
+    if (command !== 'take-picture' && command !== 'emulate-looks') return undefined;
+    const page = session.browser.getPage(session.id);
+    if (command === 'take-picture') {
+      const folder = join(root, '.cache/looks');
+      mkdirSync(folder, { recursive: true });
+      await page.screenshot({ path: join(folder, `${basename(payload)}.png`), fullPage: true });
+      return true;
+    }
+    if (!this.devtools.has(page)) this.devtools.set(page, await page.createCDPSession());
+    const features = Object.entries(payload).map(([name, value]) => ({ name, value }));
+    await this.devtools.get(page).send('Emulation.setEmulatedMedia', { features });
+    return true;
+  },
+};
+
 /** Leaves the sums of the run where the script that adds up all tests finds them. */
 export function sumReporter(file) {
   return {
@@ -110,6 +133,7 @@ export default {
   plugins: [
     workerPlugin,
     prebundlePlugin,
+    looksPlugin,
     esbuildPlugin({
       ts: true,
       target: 'es2022',

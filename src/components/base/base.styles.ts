@@ -89,6 +89,24 @@ export const base = css`
     border-color: var(--ink);
     color: var(--sheet);
   }
+  /* The one thing a sheet or a question is for. In ink: the iron-red is the coloured side's. */
+  button.primary:not(:disabled, [aria-disabled='true']) {
+    border-color: var(--ink);
+    background: var(--ink);
+    color: var(--sheet);
+    font-weight: 600;
+  }
+  button.primary:hover:not(:disabled, [aria-disabled='true']) {
+    border-color: var(--clean);
+    background: var(--clean);
+  }
+  button[aria-disabled='true'],
+  button[aria-disabled='true']:hover {
+    border-color: var(--rule);
+    background: var(--sheet);
+    color: var(--ink-2);
+    cursor: default;
+  }
   :focus-visible {
     outline: 2px solid var(--focus);
     outline-offset: 2px;
@@ -169,7 +187,8 @@ export const base = css`
     input[role='switch']:checked {
       background: Highlight;
     }
-    button[aria-pressed='true'] {
+    button[aria-pressed='true'],
+    button.primary:not(:disabled, [aria-disabled='true']) {
       forced-color-adjust: none;
       background: Highlight;
       color: HighlightText;

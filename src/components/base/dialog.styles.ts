@@ -28,9 +28,4 @@ export const asking = css`
     gap: var(--space-4);
     justify-content: flex-end;
   }
-  dialog .answers .main {
-    border-color: var(--coloured);
-    background: var(--coloured);
-    color: var(--coloured-ink);
-  }
 `;

@@ -74,24 +74,7 @@ export const plot = css`
     color: var(--ink-2);
     pointer-events: none;
   }
-  .scroll {
-    overflow-y: auto;
-  }
   .scroll table {
     font-size: var(--text-small);
-  }
-  .scroll th,
-  .scroll td {
-    padding: var(--space-1) var(--space-3);
-    text-align: right;
-  }
-  .scroll thead th {
-    position: sticky;
-    top: 0;
-    background: var(--sheet);
-    color: var(--ink-2);
-  }
-  .scroll tbody tr {
-    border-top: 1px solid var(--rule);
   }
 `;

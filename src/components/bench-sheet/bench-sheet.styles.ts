@@ -50,10 +50,6 @@ export const styles = css`
     grid-column: 2 / -1;
     align-self: start;
     margin-bottom: var(--space-3);
-    padding: var(--space-2) var(--space-4);
-    border-left: 2px solid var(--fault);
-    background: var(--fault-wash);
-    color: var(--fault);
   }
   .main,
   .figures,
@@ -211,33 +207,10 @@ export const styles = css`
   .scroll table {
     line-height: 1.35;
   }
-  caption {
-    padding-bottom: var(--space-1);
-    color: var(--ink-2);
-    text-align: left;
-  }
-  .tables th,
-  .tables td {
-    padding: var(--space-1) 0 var(--space-1) var(--space-4);
-    text-align: right;
-    white-space: nowrap;
-  }
-  .tables th:first-child,
-  .scroll th:first-child {
-    padding-left: 0;
-    text-align: left;
-  }
-  .tables thead th {
-    vertical-align: bottom;
-    color: var(--ink-2);
-  }
   .tables thead small {
     display: block;
     font-size: var(--text-small);
     white-space: normal;
-  }
-  .tables tbody tr {
-    border-top: 1px solid var(--rule);
   }
   .tables .sum {
     font-weight: 600;

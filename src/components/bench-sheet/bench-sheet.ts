@@ -6,6 +6,8 @@ import { findRack, type Rack } from '../../session/document.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
 import type { BenchParameter, BenchResult, BenchStore, BenchTest, BenchTestId } from '../../stores/tone-bench-store.ts';
 import { base } from '../base/base.styles.ts';
+import { callout } from '../base/callout.styles.ts';
+import { figureTable } from '../base/figure-table.styles.ts';
 import { plot } from '../base/plot.styles.ts';
 import { benchContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
@@ -25,7 +27,7 @@ const REST_MS = 250;
  */
 @customElement('bench-sheet')
 export class BenchSheet extends LitElement {
-  static override styles = [base, plot, styles];
+  static override styles = [base, figureTable, callout, plot, styles];
 
   @store(benchContext) private bench?: BenchStore;
   @store(sessionContext) private session?: SessionStore;
@@ -96,7 +98,7 @@ export class BenchSheet extends LitElement {
           ${test.parameters.map((parameter) => this.renderParameter(parameter))}
           <p class="small silent">${bench.silent}</p>
         </div>
-        ${this.fault ? html`<p class="fault" role="alert">${this.fault}</p>` : nothing}
+        ${this.fault ? html`<p class="callout fault" role="alert">${this.fault}</p>` : nothing}
         ${shown ? this.renderResult(shown, chart) : html`<div class="waiting">${this.fault ? nothing : 'Being measured…'}</div>`}
       </div>
     `;

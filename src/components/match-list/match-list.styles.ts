@@ -5,14 +5,10 @@ export const styles = css`
     table-layout: fixed;
     font-size: var(--text-small);
   }
-  thead th {
-    padding-bottom: var(--space-1);
-    color: var(--ink-2);
-  }
   thead th,
   td {
     width: 3.3rem;
-    text-align: right;
+    padding-left: 0;
     white-space: nowrap;
   }
   thead th:last-child,
@@ -25,9 +21,6 @@ export const styles = css`
   }
   p.missed {
     font-weight: inherit;
-  }
-  tbody tr {
-    border-top: 1px solid var(--rule);
   }
   tbody th button {
     overflow: hidden;

@@ -5,6 +5,7 @@ import type { AnalysisStore, MatchFigures } from '../../stores/analysis-store.ts
 import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { figureTable } from '../base/figure-table.styles.ts';
 import { analysisContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { figure, NO_FIGURE } from '../format/figures.ts';
@@ -16,7 +17,7 @@ import { styles } from './match-list.styles.ts';
 /** How every rack that has stages is matched, and the whole session: gain, what it leaves, and its short-term spread. */
 @customElement('match-list')
 export class MatchList extends LitElement {
-  static override styles = [base, disclosure, styles];
+  static override styles = [base, figureTable, disclosure, styles];
 
   @store(analysisContext) private analysis?: AnalysisStore;
   @store(sessionContext) private session?: SessionStore;

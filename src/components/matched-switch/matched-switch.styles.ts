@@ -1,30 +1,16 @@
 import { css } from 'lit';
 
 export const styles = css`
+  /* One above the other in the Out column, side by side beside Play. */
   .sides {
-    display: grid;
-    border: 1.5px solid var(--ink);
-    border-radius: var(--radius);
-    overflow: clip;
-  }
-  .sides label {
-    position: relative;
-    cursor: pointer;
+    grid-auto-flow: row;
   }
   .sides label + label {
+    border-left: 0;
     border-top: 1px solid var(--rule-strong);
   }
-  .sides input {
-    position: absolute;
-    inset: 0;
-    width: 100%;
-    height: 100%;
-    margin: 0;
-    opacity: 0;
-    cursor: pointer;
-  }
-  .sides label > span {
-    display: grid;
+  .sides.large input + span {
+    justify-items: stretch;
     grid-template-columns: 1.6rem minmax(0, 1fr);
     align-items: center;
     column-gap: var(--space-5);
@@ -32,9 +18,6 @@ export const styles = css`
     padding: 0 var(--space-5);
     font-size: var(--text-lead);
     font-weight: 600;
-  }
-  .sides label:hover > span {
-    background: var(--well);
   }
   .sides b {
     overflow: hidden;
@@ -54,22 +37,13 @@ export const styles = css`
   .added .line {
     border-top: 2px dotted var(--coloured);
   }
-  .clean input:checked + span {
-    background: var(--ink);
-    color: var(--sheet);
-  }
-  .coloured input:checked + span,
-  .added input:checked + span {
+  .sides .coloured input:checked + span,
+  .sides .added input:checked + span {
     background: var(--coloured);
     color: var(--coloured-ink);
   }
   .sides input:checked + span .line {
     border-color: currentColor;
-  }
-  .sides input:focus-visible + span {
-    outline: 2px solid var(--focus);
-    outline-offset: -5px;
-    box-shadow: inset 0 0 0 5px var(--sheet);
   }
   :host([show='switch']) .sides {
     grid-auto-flow: column;
@@ -79,7 +53,7 @@ export const styles = css`
     border-top: 0;
     border-left: 1px solid var(--rule-strong);
   }
-  :host([show='switch']) .sides label > span {
+  :host([show='switch']) .sides.large input + span {
     grid-template-columns: minmax(0, 1fr);
     justify-items: center;
     align-content: center;
@@ -113,8 +87,6 @@ export const styles = css`
   .compared.other > summary {
     margin: var(--space-3) calc(-1 * var(--space-3)) 0;
     padding: var(--space-2) var(--space-3);
-    border-left: 3px solid var(--coloured);
-    background: var(--wash);
     color: var(--ink);
   }
   summary span {
@@ -156,10 +128,7 @@ export const styles = css`
   }
   label.matching.off {
     margin-inline: calc(-1 * var(--space-3));
-    padding-inline: var(--space-3);
-    border-left: 3px solid var(--warn);
-    background: var(--warn-wash);
-    color: var(--warn);
+    padding: 0 var(--space-3);
   }
   .unmatched {
     padding-top: var(--space-1);
@@ -181,23 +150,13 @@ export const styles = css`
     margin: var(--space-1) 0 var(--space-2);
     font-size: var(--text-small);
   }
-  thead th,
-  td {
-    text-align: right;
-  }
   th[scope='row'],
   thead {
     color: var(--ink-2);
   }
   th,
   td {
-    padding: var(--space-1) 0;
-  }
-  tbody td {
-    white-space: nowrap;
-  }
-  tbody tr {
-    border-top: 1px solid var(--rule);
+    padding-left: 0;
   }
   .exact {
     display: inline-block;

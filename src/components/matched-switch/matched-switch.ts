@@ -9,7 +9,10 @@ import type { PlayerStore, Side } from '../../stores/player-store.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
 import type { TrialStore } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
+import { callout } from '../base/callout.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { figureTable } from '../base/figure-table.styles.ts';
+import { segments } from '../base/segments.styles.ts';
 import { analysisContext, playerContext, sessionContext, trialContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { clock, figure, NO_FIGURE } from '../format/figures.ts';
@@ -43,7 +46,7 @@ const matchTrim: ContinuousParameter = {
  */
 @customElement('matched-switch')
 export class MatchedSwitch extends LitElement {
-  static override styles = [base, disclosure, styles];
+  static override styles = [base, figureTable, callout, segments, disclosure, styles];
 
   @store(sessionContext) private session?: SessionStore;
   @store(playerContext) private player?: PlayerStore;
@@ -102,7 +105,7 @@ export class MatchedSwitch extends LitElement {
     const name = plain
       ? 'Matched bypass of the whole session'
       : `Matched switch, ${a} against ${b}, ${scope ?? 'all racks'}`;
-    return html`<div class="sides" role="radiogroup" aria-label=${name}>
+    return html`<div class="segments large sides" role="radiogroup" aria-label=${name}>
       ${sides.map(
         ({ side, label, about, key }) => html`<label class=${side} title=${`${about} (key ${key})`}>
           <input
@@ -149,7 +152,7 @@ export class MatchedSwitch extends LitElement {
       </select>
     </div>`;
     return html`<details class="compared ${plain ? '' : 'other'}">
-      <summary>
+      <summary class=${plain ? '' : 'callout coloured'}>
         ${plain ? 'Compares all racks' : html`<span><b>${a}</b> against <b>${b}</b><small>${scope ?? 'All racks'}</small></span>`}
       </summary>
       ${choice('Side A', 'a', CLEAN, 'Clean')} ${choice('Side B', 'b', CURRENT, 'As it is now')} ${this.renderScope()}
@@ -209,7 +212,7 @@ export class MatchedSwitch extends LitElement {
     const region = shortened ?? document.matchRegion;
     const { warns, title, detail } = this.matchState;
     return html`
-      <label class="switch matching ${warns ? 'off' : ''}" title="Key M">
+      <label class="switch matching ${warns ? 'callout warning off' : ''}" title="Key M">
         <span>${warns ? html`<b>${title}</b>` : title}<small> ${detail}</small></span>
         <input
           type="checkbox"

@@ -10,32 +10,26 @@ export const styles = css`
     max-height: 50dvh;
     overflow-y: auto;
   }
-  .notice {
+  .notice.callout {
     display: grid;
     grid-template-columns: minmax(0, 1fr) auto auto;
     align-items: start;
     gap: var(--space-4);
     padding: var(--space-3) var(--space-3) var(--space-3) var(--space-5);
-    border: 1px solid var(--rule-strong);
-    border-left: 4px solid var(--clean);
+    border-width: 1px 1px 1px 4px;
+    border-style: solid;
+    border-block-color: var(--rule-strong);
+    border-right-color: var(--rule-strong);
     border-radius: var(--radius);
-    background: var(--sheet);
     box-shadow: var(--shadow);
+    color: var(--ink);
     pointer-events: auto;
   }
   .notice button:only-of-type {
     grid-column: 3;
   }
-  .warning {
-    border-left-color: var(--warn);
-    background: var(--warn-wash);
-  }
   .warning b {
     color: var(--warn);
-  }
-  .fault {
-    border-left-color: var(--fault);
-    background: var(--fault-wash);
   }
   .fault b {
     color: var(--fault);

@@ -3,6 +3,7 @@ import { customElement } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import type { Notice, NoticeStore } from '../../stores/notice-store.ts';
 import { base } from '../base/base.styles.ts';
+import { callout } from '../base/callout.styles.ts';
 import { noticeContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { icons } from '../icons/icons.ts';
@@ -13,7 +14,7 @@ const WORDS: Record<Notice['kind'], string> = { info: 'Note', warning: 'Warning'
 /** Sentences for the user; the newest stands last. Read out politely, and stay until dismissed. */
 @customElement('notice-stack')
 export class NoticeStack extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, callout, styles];
 
   @store(noticeContext) private store?: NoticeStore;
 
@@ -22,7 +23,7 @@ export class NoticeStack extends LitElement {
       ${repeat(
         this.store?.notices ?? [],
         ({ id }) => id,
-        ({ id, kind, text, action }) => html`<div class="notice ${kind}">
+        ({ id, kind, text, action }) => html`<div class="callout notice ${kind}">
           <p><b>${WORDS[kind]}</b> ${text}</p>
           ${action ? html`<button class="action" @click=${() => action.run()}>${action.label}</button>` : nothing}
           <button class="icon quiet" title="Dismiss" @click=${() => this.store?.dismiss(id)}>

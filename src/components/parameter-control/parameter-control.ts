@@ -6,6 +6,7 @@ import type { ChoiceParameter, Parameter, ParameterValue } from '../../engine/pa
 import type { RackId } from '../../session/document.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
+import { segments } from '../base/segments.styles.ts';
 import { sessionContext } from '../context/contexts.ts';
 import '../value-slider/value-slider.ts';
 import { styles } from './parameter-control.styles.ts';
@@ -16,7 +17,7 @@ const SEGMENT_LETTERS = 14;
 /** One parameter of one stage, driven by its declaration. Sends `set-parameter` to the session. */
 @customElement('parameter-control')
 export class ParameterControl extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, segments, styles];
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @property({ attribute: false }) parameter!: Parameter;

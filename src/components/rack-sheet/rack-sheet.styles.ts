@@ -63,8 +63,6 @@ export const styles = css`
     align-items: center;
     gap: var(--space-2) var(--space-5);
     margin: 0 0 var(--space-3);
-    padding-left: var(--space-4);
-    border-left: 2px solid var(--coloured);
   }
   .body {
     display: grid;

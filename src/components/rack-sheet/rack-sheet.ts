@@ -10,6 +10,7 @@ import type { AnalysisStore, RackFigures } from '../../stores/analysis-store.ts'
 import type { PlayerStore } from '../../stores/player-store.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
+import { callout } from '../base/callout.styles.ts';
 import { analysisContext, playerContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { isStale } from '../format/stale.ts';
@@ -33,7 +34,7 @@ const MOST_STAGES = 8;
 /** The chosen rack as one sheet of columns from In to Out, with the level diagram across the top. */
 @customElement('rack-sheet')
 export class RackSheet extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, callout, styles];
 
   @store(sessionContext) private session?: SessionStore;
   @store(analysisContext) private analysis?: AnalysisStore;
@@ -108,7 +109,7 @@ export class RackSheet extends LitElement {
   private renderUnheard(document: SessionDocument) {
     if (isOnASide(document, this.session!.selectedRack)) return nothing;
     const { a, b } = compared(document);
-    return html`<p class="unheard" role="status">
+    return html`<p class="callout coloured unheard" role="status">
       <span>This rack as it stands isn’t heard: the switch compares <b>${a}</b> and <b>${b}</b>.</span>
       <button title="Puts all racks as they are now on side B of the switch, and listens to it" @click=${this.hear}>
         Hear it

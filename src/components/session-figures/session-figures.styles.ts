@@ -9,9 +9,7 @@ export const styles = css`
     margin-top: var(--space-1);
   }
   thead th {
-    padding-bottom: var(--space-1);
-    color: var(--ink-2);
-    font-size: var(--text-small);
+    vertical-align: baseline;
   }
   thead th span {
     display: block;
@@ -20,21 +18,20 @@ export const styles = css`
     margin-left: auto;
     text-overflow: ellipsis;
   }
-  thead th,
-  tbody td {
-    text-align: right;
+  thead th {
     white-space: nowrap;
   }
   thead th:not(:first-child),
-  td {
+  tbody td {
     padding-left: var(--space-2);
   }
   tbody th,
   tbody td {
     padding-block: var(--space-1);
   }
-  tbody tr {
-    border-top: 1px solid var(--rule);
+  /* In a wide font a long name takes two lines. */
+  tbody th {
+    text-wrap: balance;
   }
   tbody td:nth-child(2) {
     color: var(--clean);

@@ -5,6 +5,7 @@ import type { AnalysisStore, SideFigures } from '../../stores/analysis-store.ts'
 import type { PlayerStore } from '../../stores/player-store.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
+import { figureTable } from '../base/figure-table.styles.ts';
 import { analysisContext, playerContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { change, clock, type FigureFormat, figureText } from '../format/figures.ts';
@@ -72,7 +73,7 @@ const rows: readonly Row[] = [
 /** The whole session's two sides in numbers, at the mix output. */
 @customElement('session-figures')
 export class SessionFigures extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, figureTable, styles];
 
   @store(analysisContext) private analysis?: AnalysisStore;
   @store(sessionContext) private session?: SessionStore;

@@ -138,26 +138,8 @@ export const styles = css`
     white-space: nowrap;
   }
   progress {
-    appearance: none;
+    --progress-height: 0.4rem;
     grid-column: 1 / -1;
-    width: 100%;
-    height: 4px;
-    border: 0;
-    background: var(--rule);
-  }
-  progress::-webkit-progress-bar {
-    background: var(--rule);
-  }
-  progress::-webkit-progress-value {
-    background: var(--ink);
-  }
-  progress::-moz-progress-bar {
-    background: var(--ink);
-  }
-  @media (forced-colors: active) {
-    progress {
-      appearance: auto;
-    }
   }
   dialog {
     --dialog-width: 36rem;

@@ -6,6 +6,7 @@ import type { TakeHomeStore } from '../../stores/take-home-store.ts';
 import { base } from '../base/base.styles.ts';
 import { asking, dialog } from '../base/dialog.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { progress } from '../base/progress.styles.ts';
 import { sessionContext, takeHomeContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { icons } from '../icons/icons.ts';
@@ -37,7 +38,7 @@ type Replacement =
  */
 @customElement('session-title')
 export class SessionTitle extends LitElement {
-  static override styles = [base, disclosure, dialog, asking, styles];
+  static override styles = [base, progress, disclosure, dialog, asking, styles];
 
   @store(
     sessionContext,
@@ -143,7 +144,7 @@ export class SessionTitle extends LitElement {
         <div class="answers">
           <button autofocus @click=${() => this.dialog?.close()}>Stay here</button>
           <button ?disabled=${busy} @click=${this.onSaveFirst}>Save with audio first…</button>
-          <button class="main" ?disabled=${busy} @click=${this.onAgreed}>${agreement(this.asked)}</button>
+          <button class="primary" ?disabled=${busy} @click=${this.onAgreed}>${agreement(this.asked)}</button>
         </div>
       </dialog>`;
   }

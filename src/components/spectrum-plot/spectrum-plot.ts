@@ -6,6 +6,7 @@ import type { AnalysisStore } from '../../stores/analysis-store.ts';
 import type { LiveFrame, LiveStore } from '../../stores/live-store.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
+import { figureTable } from '../base/figure-table.styles.ts';
 import { plot } from '../base/plot.styles.ts';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
 import { analysisContext, liveContext, sessionContext } from '../context/contexts.ts';
@@ -33,7 +34,7 @@ const LINEAR_STEP = 0.5;
  */
 @customElement('spectrum-plot')
 export class SpectrumPlot extends LitElement {
-  static override styles = [base, plot, styles];
+  static override styles = [base, figureTable, plot, styles];
 
   @store(liveContext) private live?: LiveStore;
   @consume({ context: analysisContext, subscribe: true }) private analysis?: AnalysisStore;

@@ -32,7 +32,7 @@ const NEXT: Readonly<Partial<Record<ImportVerdict, string>>> = {
 export function checkResult(check: ImportCheck, asTable: boolean, onTable: () => void): TemplateResult {
   const { verdict, sentences, comparison } = check;
   const next = NEXT[verdict];
-  return html`<div class="verdict ${verdict}">
+  return html`<div class="callout verdict ${verdict === 'differs' ? 'fault' : ''}">
       <h4>${WORDS[verdict]}</h4>
       ${[...sentences, ...(next ? [next] : [])].map((sentence) => html`<p>${sentence}</p>`)}
     </div>

@@ -36,12 +36,12 @@ export const styles = css`
   }
   .export {
     display: grid;
-    grid-template-columns: 19rem minmax(0, 1fr);
+    grid-template-columns: 21rem minmax(0, 1fr);
     gap: var(--space-7);
   }
   .aside {
     display: grid;
-    grid-template-columns: 19rem minmax(0, 1fr);
+    grid-template-columns: 21rem minmax(0, 1fr);
     gap: var(--space-7);
     margin-top: var(--space-6);
   }
@@ -91,34 +91,12 @@ export const styles = css`
     gap: var(--space-4);
     min-width: 0;
   }
-  .scroll {
-    overflow-y: auto;
-  }
   .files {
     max-height: 17rem;
   }
-  .scroll thead th {
-    position: sticky;
-    top: 0;
-    background: var(--sheet);
-    color: var(--ink-2);
-    font-size: var(--text-small);
-  }
-  th,
-  td {
-    padding: var(--space-1) 0 var(--space-1) var(--space-5);
-    text-align: right;
-    white-space: nowrap;
-  }
   th:first-child {
-    padding-left: 0;
-    text-align: left;
     white-space: normal;
     overflow-wrap: anywhere;
-  }
-  tbody tr,
-  tfoot tr {
-    border-top: 1px solid var(--rule);
   }
   tfoot th,
   tfoot td {
@@ -129,7 +107,7 @@ export const styles = css`
   }
   .shape {
     color: var(--ink-2);
-    font-size: var(--small);
+    font-size: var(--text-small);
   }
   .over td {
     color: var(--fault);
@@ -158,23 +136,8 @@ export const styles = css`
   .sentences li + li {
     margin-top: var(--space-2);
   }
-  .fault,
-  .warning,
-  .done {
-    padding: var(--space-2) var(--space-4);
-    border-left: 2px solid var(--ink);
-    background: var(--well);
-  }
-  .fault {
-    border-left-color: var(--fault);
-    background: var(--fault-wash);
-    color: var(--fault);
-  }
   .warning {
     margin-top: var(--space-2);
-    border-left-color: var(--warn);
-    background: var(--warn-wash);
-    color: var(--warn);
   }
   .buttons {
     display: flex;
@@ -190,16 +153,6 @@ export const styles = css`
   .aside .ending {
     margin-top: var(--space-4);
   }
-  .main:not(:disabled) {
-    border-color: var(--coloured);
-    background: var(--coloured);
-    color: var(--coloured-ink);
-    font-weight: 600;
-  }
-  .main:hover:not(:disabled) {
-    border-color: var(--ink);
-    background: var(--coloured);
-  }
   .work {
     display: grid;
     grid-template-columns: minmax(0, 1fr) 3rem auto;
@@ -212,38 +165,12 @@ export const styles = css`
   .share {
     text-align: right;
   }
-  progress {
-    appearance: none;
-    width: 100%;
-    height: 0.55rem;
-    border: 1px solid var(--rule-strong);
-    border-radius: 0;
-    background: var(--well);
-  }
-  progress::-webkit-progress-bar {
-    background: var(--well);
-  }
-  progress::-webkit-progress-value {
-    background: var(--coloured);
-  }
-  progress::-moz-progress-bar {
-    background: var(--coloured);
-  }
-  progress:indeterminate {
-    background: repeating-linear-gradient(115deg, var(--wash-strong) 0 0.5rem, var(--well) 0.5rem 1rem);
-  }
   .name {
     margin-top: var(--space-4);
     overflow-wrap: anywhere;
   }
   .verdict {
     margin: var(--space-3) 0 var(--space-4);
-    padding: var(--space-3) var(--space-4);
-    border-left: 2px solid var(--ink);
-    background: var(--well);
-  }
-  .verdict.differs {
-    border-left-color: var(--fault);
   }
   .verdict p {
     margin-top: var(--space-2);
@@ -336,19 +263,8 @@ export const styles = css`
     }
   }
   @media (forced-colors: active) {
-    progress,
     .band i {
       forced-color-adjust: none;
-    }
-    progress {
-      border-color: CanvasText;
-    }
-    .fault,
-    .warning,
-    .done,
-    .verdict {
-      border: 1px solid CanvasText;
-      border-left-width: 3px;
     }
   }
 `;

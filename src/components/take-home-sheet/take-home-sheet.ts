@@ -9,7 +9,10 @@ import type {
   TakeHomeWork,
 } from '../../stores/take-home-store.ts';
 import { base } from '../base/base.styles.ts';
+import { callout } from '../base/callout.styles.ts';
 import { dialog } from '../base/dialog.styles.ts';
+import { figureTable } from '../base/figure-table.styles.ts';
+import { progress } from '../base/progress.styles.ts';
 import { sessionContext, takeHomeContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { checkResult } from './check-result.ts';
@@ -28,7 +31,7 @@ const AUDIO = 'audio/*,.wav,.wave,.flac,.aif,.aiff,.mp3,.ogg,.opus,.m4a';
 /** Takes the session home: the files with what they will be, the report, and the check against one's own mixdown. */
 @customElement('take-home-sheet')
 export class TakeHomeSheet extends LitElement {
-  static override styles = [base, dialog, styles];
+  static override styles = [base, figureTable, callout, progress, dialog, styles];
 
   @store(sessionContext) private session?: SessionStore;
   @store(takeHomeContext) private store?: TakeHomeStore;
@@ -140,17 +143,17 @@ export class TakeHomeSheet extends LitElement {
         ${
           written
             ? nothing
-            : html`${expected.warnings.map((warning) => html`<p class="warning">${warning}</p>`)}<ul class="sentences">
+            : html`${expected.warnings.map((warning) => html`<p class="callout warning">${warning}</p>`)}<ul class="sentences">
                 ${expected.sentences.map((sentence) => html`<li>${sentence}</li>`)}
               </ul>`
         }
-        ${expected.refusal ? html`<p class="fault" role="status">${expected.refusal}</p>` : nothing}
+        ${expected.refusal ? html`<p class="callout fault" role="status">${expected.refusal}</p>` : nothing}
         ${renderEnding(ending, 'export')}
         ${
           work?.what === 'export'
             ? renderWork(work, () => store.cancel())
             : html`<div class="buttons">
-                <button class="main start" ?disabled=${blocked} @click=${() => store.export('zip')}>Write one ZIP…</button>
+                <button class="primary start" ?disabled=${blocked} @click=${() => store.export('zip')}>Write one ZIP…</button>
                 ${
                   canChooseFolder
                     ? html`<button
@@ -183,8 +186,8 @@ export class TakeHomeSheet extends LitElement {
             </div>`
       }
       ${checked ? html`<p class="small name">${checked.file}</p>` : nothing}
-      ${checked?.outdated ? html`<p class="warning">The session has changed since. Check it again.</p>` : nothing}
-      ${checked?.fault ? html`<p class="fault" role="status">${checked.fault}</p>` : nothing}
+      ${checked?.outdated ? html`<p class="callout warning">The session has changed since. Check it again.</p>` : nothing}
+      ${checked?.fault ? html`<p class="callout fault" role="status">${checked.fault}</p>` : nothing}
       ${
         checked?.check
           ? html`<div role="status" class="checked">
@@ -225,7 +228,7 @@ function renderEnding(ending: TakeHomeEnding | null, what: TakeHomeEnding['what'
   const warnings = ending.how === 'written' ? ending.warnings : [];
   return html`<div class="ending" role="status">
     <p class=${ending.how === 'failed' ? 'fault' : 'done'}>${ending.text}</p>
-    ${warnings.map((warning) => html`<p class="warning">${warning}</p>`)}
+    ${warnings.map((warning) => html`<p class="callout warning">${warning}</p>`)}
   </div>`;
 }
 

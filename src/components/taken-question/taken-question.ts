@@ -57,7 +57,7 @@ export class TakenQuestion extends LitElement {
               <div class="answers">
                 <button @click=${() => kept.leaveTaken()}>New session</button>
                 <button @click=${this.onOthers}>Other sessions…</button>
-                <button class="main" autofocus @click=${() => kept.openCopy(taken.id)}>Open a copy</button>
+                <button class="primary" autofocus @click=${() => kept.openCopy(taken.id)}>Open a copy</button>
               </div>`
           : nothing
       }

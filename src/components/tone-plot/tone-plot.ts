@@ -5,6 +5,7 @@ import { CURRENT } from '../../session/document.ts';
 import type { AnalysisStore } from '../../stores/analysis-store.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
+import { figureTable } from '../base/figure-table.styles.ts';
 import { plot } from '../base/plot.styles.ts';
 import { analysisContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
@@ -21,7 +22,7 @@ const LABELLED = [31.5, 125, 500, 2000, 8000];
 /** The rack's output against its input in third octaves: what it does to the tone, at equal loudness. */
 @customElement('tone-plot')
 export class TonePlot extends LitElement {
-  static override styles = [base, plot, styles];
+  static override styles = [base, figureTable, plot, styles];
 
   @store(analysisContext) private analysis?: AnalysisStore;
   @store(sessionContext) private session?: SessionStore;

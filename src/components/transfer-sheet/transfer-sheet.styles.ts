@@ -121,18 +121,6 @@ export const styles = css`
   .table {
     min-height: 20rem;
   }
-  .table th,
-  .table td {
-    padding: var(--space-1) 0;
-    text-align: right;
-  }
-  thead th {
-    color: var(--ink-2);
-    font-size: var(--text-small);
-  }
-  tbody tr {
-    border-top: 1px solid var(--rule);
-  }
   @media (max-width: 860px) {
     .content {
       padding: var(--space-5);

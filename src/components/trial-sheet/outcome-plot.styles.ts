@@ -79,29 +79,15 @@ export const styles = css`
     stroke: var(--ink);
     stroke-width: 1.75;
   }
-  .table {
-    max-height: 30rem;
-    overflow: auto;
-  }
-  th,
-  td {
-    padding: var(--space-1) 0 var(--space-1) var(--space-5);
-    text-align: right;
-  }
-  th:first-child {
-    padding-left: 0;
-    text-align: left;
-  }
-  thead th {
+  /* It scrolls by itself, so its heads stay. */
+  .table thead th {
     position: sticky;
     top: 0;
     background: var(--sheet);
-    color: var(--ink-2);
-    font-size: var(--text-small);
-    vertical-align: bottom;
   }
-  tbody tr {
-    border-top: 1px solid var(--rule);
+  .table {
+    max-height: 30rem;
+    overflow: auto;
   }
   @media (forced-colors: active) {
     .interval,

@@ -3,6 +3,7 @@ import { customElement, property, query, state } from 'lit/decorators.js';
 import { amountText } from '../../blind/trial-words.ts';
 import type { TrialAnalysis, TrialOutcome } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
+import { figureTable } from '../base/figure-table.styles.ts';
 import { figure } from '../format/figures.ts';
 import { driveCurve, driveCurveHeight } from './drive-curve.ts';
 import { styles } from './outcome-plot.styles.ts';
@@ -23,7 +24,7 @@ interface Chart {
 /** The result of a trial as a drawing, with the table behind it. */
 @customElement('outcome-plot')
 export class OutcomePlot extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, figureTable, styles];
 
   @property({ attribute: false }) outcome?: TrialOutcome;
   @state() private asTable = false;

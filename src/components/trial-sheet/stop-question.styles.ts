@@ -7,16 +7,4 @@ export const styles = css`
   dialog p {
     margin: var(--space-4) 0 var(--space-6);
   }
-  dialog .answers .main {
-    border-color: var(--ink);
-    background: var(--ink);
-    color: var(--sheet);
-  }
-  @media (forced-colors: active) {
-    dialog .answers .main {
-      forced-color-adjust: none;
-      background: Highlight;
-      color: HighlightText;
-    }
-  }
 `;

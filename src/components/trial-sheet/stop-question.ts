@@ -31,7 +31,7 @@ export class StopQuestion extends LitElement {
       <p>${this.words}</p>
       <div class="answers">
         <button autofocus @click=${() => this.dialog?.close()}>Go on listening</button>
-        <button class="main" @click=${this.onStop}>Stop and show what there is</button>
+        <button class="primary" @click=${this.onStop}>Stop and show what there is</button>
       </div>
     </dialog>`;
   }

@@ -31,20 +31,6 @@ export const styles = css`
   .actions button {
     min-height: 2.3rem;
   }
-  .actions .main:not([aria-disabled='true']) {
-    border-color: var(--ink);
-    background: var(--ink);
-    color: var(--sheet);
-    font-weight: 600;
-  }
-  .actions .main[aria-disabled='true'] {
-    border-color: var(--rule);
-    color: var(--ink-2);
-    cursor: default;
-  }
-  .actions .main:hover:not([aria-disabled='true']) {
-    background: var(--clean);
-  }
   .columns {
     display: grid;
     grid-template-columns: minmax(0, 1.5fr) minmax(0, 1fr);
@@ -150,13 +136,6 @@ export const styles = css`
     }
     .actions button {
       flex: 1 0 auto;
-    }
-  }
-  @media (forced-colors: active) {
-    .actions .main:not([aria-disabled='true']) {
-      forced-color-adjust: none;
-      background: Highlight;
-      color: HighlightText;
     }
   }
 `;

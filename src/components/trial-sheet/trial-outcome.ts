@@ -67,7 +67,7 @@ export class TrialOutcomeSheet extends LitElement {
       ${
         apply === null
           ? nothing
-          : html`<button class="main" aria-disabled=${applied} @click=${() => trials.apply()}>${apply}</button>`
+          : html`<button class="primary" aria-disabled=${applied} @click=${() => trials.apply()}>${apply}</button>`
       }
       ${
         canConfirm

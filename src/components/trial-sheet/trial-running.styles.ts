@@ -131,29 +131,14 @@ export const styles = css`
   .go {
     min-width: 14rem;
     min-height: 3.2rem;
-    border: 1.5px solid var(--ink);
-    background: var(--ink);
-    color: var(--sheet);
     font-size: var(--text-lead);
     font-weight: 600;
-  }
-  .go:hover:not([aria-disabled='true']) {
-    background: var(--clean);
-    color: var(--sheet);
-  }
-  .go[aria-disabled='true'],
-  .go[aria-disabled='true']:hover {
-    border-color: var(--rule-strong);
-    background: var(--sheet);
-    color: var(--ink-2);
   }
   .go kbd {
     margin-left: var(--space-3);
   }
   .muted {
     padding: var(--space-4) var(--space-5) var(--space-4);
-    border-left: 3px solid var(--warn);
-    background: var(--warn-wash);
   }
   .keys {
     display: grid;
@@ -199,11 +184,6 @@ export const styles = css`
     .answers button[aria-pressed='true'] {
       forced-color-adjust: auto;
       outline: 2px solid Highlight;
-    }
-    .go:not([aria-disabled='true']) {
-      forced-color-adjust: none;
-      background: Highlight;
-      color: HighlightText;
     }
   }
 `;

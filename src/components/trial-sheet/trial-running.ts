@@ -3,6 +3,7 @@ import { customElement, query } from 'lit/decorators.js';
 import type { PlayerStore } from '../../stores/player-store.ts';
 import type { TrialState, TrialStore } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
+import { callout } from '../base/callout.styles.ts';
 import { playerContext, trialContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { icons } from '../icons/icons.ts';
@@ -21,7 +22,7 @@ import { styles } from './trial-running.styles.ts';
  */
 @customElement('trial-running')
 export class TrialRunning extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, callout, styles];
 
   @store(trialContext) private trials?: TrialStore;
   @store(playerContext) private player?: PlayerStore;
@@ -139,7 +140,7 @@ export class TrialRunning extends LitElement {
         ${resting ? html`<p><b>Rest your ears.</b> ${breakWords(now)}</p>` : nothing}
         <p>${waiting ? (remark ?? afterWords(now)) : (hint ?? (slot === null ? 'The first sound comes in.' : ''))}</p>
       </div>
-      <button class="go" aria-disabled=${!waiting && choice === null} @keydown=${this.onGoKey} @keyup=${this.onGoKey} @click=${() => this.#answering.enter()}>
+      <button class="primary go" aria-disabled=${!waiting && choice === null} @keydown=${this.onGoKey} @keyup=${this.onGoKey} @click=${() => this.#answering.enter()}>
         ${goWords(now, waiting)} <kbd aria-hidden="true">Enter</kbd>
       </button>
     </div>`;
@@ -148,7 +149,7 @@ export class TrialRunning extends LitElement {
   /** Loud sound is the reason to mute: here is where one turns it down. */
   private renderMuted() {
     const { player } = this;
-    return html`<div class="muted">
+    return html`<div class="callout warning muted">
       <p>Muted. If it was too loud, turn the monitor down. Press Escape or hear a sound to go on.</p>
       ${
         player

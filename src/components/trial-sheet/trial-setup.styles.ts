@@ -38,31 +38,9 @@ export const styles = css`
   h2 {
     margin-bottom: var(--space-2);
   }
-  .questions {
-    display: grid;
-    grid-template-columns: repeat(3, minmax(0, 1fr));
-    border: 1.5px solid var(--ink);
-    border-radius: var(--radius);
-    overflow: clip;
-  }
-  .questions label {
-    position: relative;
-    display: grid;
-    cursor: pointer;
-  }
-  .questions label + label {
-    border-left: 1px solid var(--rule-strong);
-  }
-  .questions input {
-    position: absolute;
-    inset: 0;
-    width: 100%;
-    height: 100%;
-    margin: 0;
-    opacity: 0;
-    cursor: pointer;
-  }
-  .questions span {
+  .questions.large input + span {
+    place-items: start stretch;
+    align-content: start;
     padding: var(--space-4) var(--space-5) var(--space-4);
   }
   .questions b {
@@ -70,21 +48,6 @@ export const styles = css`
     margin-bottom: var(--space-1);
     font-size: var(--text-lead);
     font-weight: 600;
-  }
-  .questions label:hover span {
-    background: var(--well);
-  }
-  .questions input:checked + span {
-    background: var(--ink);
-    color: var(--sheet);
-  }
-  .questions input:checked + span small {
-    color: inherit;
-  }
-  .questions input:focus-visible + span {
-    outline: 2px solid var(--focus);
-    outline-offset: -5px;
-    box-shadow: inset 0 0 0 5px var(--sheet);
   }
   .row {
     display: flex;
@@ -166,33 +129,9 @@ export const styles = css`
     --label-width: 8.8ch;
     margin-top: var(--space-2);
   }
-  .missing {
-    padding-left: var(--space-4);
-    border-left: 2px solid var(--warn);
-    color: var(--warn);
-  }
-  .refusal {
-    padding: var(--space-3) var(--space-4);
-    border-left: 3px solid var(--fault);
-    background: var(--fault-wash);
-    color: var(--fault);
-  }
   .start {
-    min-height: 2.9rem;
-    border-color: var(--ink);
-    background: var(--ink);
-    color: var(--sheet);
+    min-height: var(--target-main);
     font-size: var(--text-lead);
-    font-weight: 600;
-  }
-  .start:hover:not(:disabled) {
-    background: var(--clean);
-    border-color: var(--clean);
-    color: var(--sheet);
-  }
-  .start:disabled {
-    border-color: var(--rule);
-    background: var(--well);
   }
   .start + p {
     margin-top: calc(-1 * var(--space-5));

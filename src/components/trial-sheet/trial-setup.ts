@@ -3,7 +3,9 @@ import { customElement, property } from 'lit/decorators.js';
 import type { PlayerStore } from '../../stores/player-store.ts';
 import type { TrialStore } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
+import { callout } from '../base/callout.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { segments } from '../base/segments.styles.ts';
 import { playerContext, trialContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { icons } from '../icons/icons.ts';
@@ -24,7 +26,7 @@ import { styles } from './trial-setup.styles.ts';
  */
 @customElement('trial-setup')
 export class TrialSetup extends LitElement {
-  static override styles = [base, disclosure, styles];
+  static override styles = [base, callout, segments, disclosure, styles];
 
   @store(trialContext) private trials?: TrialStore;
   @store(playerContext) private player?: PlayerStore;
@@ -71,7 +73,7 @@ export class TrialSetup extends LitElement {
           <h2 id="show">What it can show</h2>
           ${
             typeof question === 'string'
-              ? html`<p class="missing">${question}</p>`
+              ? html`<p class="callout warning missing">${question}</p>`
               : html`<ul>
                   ${trials.expectation(question).map((sentence) => html`<li>${sentence}</li>`)}
                 </ul>`
@@ -93,7 +95,7 @@ export class TrialSetup extends LitElement {
     const { draft } = this;
     return html`<fieldset>
       <legend>What do you want to find out?</legend>
-      <div class="questions">
+      <div class="segments large questions">
         ${QUESTIONS.map(
           ({ kind, name, about }) => html`<label>
             <input
@@ -136,8 +138,8 @@ export class TrialSetup extends LitElement {
       this.player?.state !== 'loading' &&
       typeof questionOf(this.draft, this.trials!) !== 'string' &&
       durationSeconds >= SHORTEST_LOOP;
-    return html`${refusal === null ? nothing : html`<p class="refusal" role="alert">${refusal}</p>`}
-      <button class="start" ?disabled=${!ready} @click=${this.start}>Prepare the trial</button>
+    return html`${refusal === null ? nothing : html`<p class="callout fault refusal" role="alert">${refusal}</p>`}
+      <button class="primary start" ?disabled=${!ready} @click=${this.start}>Prepare the trial</button>
       <p class="small">Every sound is rendered and matched in loudness first. Then you start the first pair yourself.</p>`;
   }
 

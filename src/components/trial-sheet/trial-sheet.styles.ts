@@ -41,22 +41,8 @@ export const styles = css`
     border-top: 1.5px solid var(--ink);
   }
   progress {
+    --progress-height: 0.9rem;
     width: min(40rem, 100%);
-    height: 0.9rem;
-    border: 1px solid var(--ink);
-    border-radius: var(--radius);
-    appearance: none;
-    background: var(--sheet);
-    color: var(--ink);
-  }
-  progress::-webkit-progress-bar {
-    background: var(--sheet);
-  }
-  progress::-webkit-progress-value {
-    background: var(--ink);
-  }
-  progress::-moz-progress-bar {
-    background: var(--ink);
   }
   notice-stack {
     position: fixed;
@@ -73,11 +59,6 @@ export const styles = css`
     }
     h1 {
       font-size: var(--text-display);
-    }
-  }
-  @media (forced-colors: active) {
-    progress {
-      appearance: auto;
     }
   }
 `;

@@ -3,6 +3,7 @@ import { customElement, state } from 'lit/decorators.js';
 import type { PlayerStore } from '../../stores/player-store.ts';
 import type { TrialStore } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
+import { progress } from '../base/progress.styles.ts';
 import { playerContext, trialContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import '../notice-stack/notice-stack.ts';
@@ -16,7 +17,7 @@ import { styles } from './trial-sheet.styles.ts';
 /** A blind trial from the question to the outcome. While it runs there is nothing else on the screen. */
 @customElement('trial-sheet')
 export class TrialSheet extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, progress, styles];
 
   @store(trialContext) private trials?: TrialStore;
   @store(playerContext) private player?: PlayerStore;

@@ -110,10 +110,6 @@ export const styles = css`
   p {
     grid-column: 1 / -1;
     margin: var(--space-1) 0 var(--space-2);
-    padding: var(--space-2) var(--space-3);
-    border-left: 2px solid var(--fault);
-    background: var(--fault-wash);
-    color: var(--fault);
     font-size: var(--text-small);
   }
   @media (pointer: coarse), (max-width: 860px) {

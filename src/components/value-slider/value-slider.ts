@@ -4,6 +4,7 @@ import { live } from 'lit/directives/live.js';
 import { styleMap } from 'lit/directives/style-map.js';
 import { type ContinuousParameter, formatValue, parameterFault, toTravel } from '../../engine/parameters.ts';
 import { base } from '../base/base.styles.ts';
+import { callout } from '../base/callout.styles.ts';
 import { parseValue, typable } from './parse-value.ts';
 import { valueAfterKey, valueAtTravel } from './travel.ts';
 import { styles } from './value-slider.styles.ts';
@@ -15,7 +16,7 @@ import { styles } from './value-slider.styles.ts';
  */
 @customElement('value-slider')
 export class ValueSlider extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, callout, styles];
 
   @property({ attribute: false }) declaration!: ContinuousParameter;
   @property({ type: Number }) value = 0;
@@ -46,7 +47,7 @@ export class ValueSlider extends LitElement {
     const home = toTravel(declaration, declaration.default);
     const track = { '--low': `${Math.min(travel, home)}`, '--high': `${Math.max(travel, home)}`, '--home': `${home}` };
     return html`${this.compact ? nothing : this.renderRange(travel, track)} ${this.renderField()}
-      ${fault ? html`<p id="fault" role="alert">${fault}</p>` : nothing}`;
+      ${fault ? html`<p id="fault" class="callout fault" role="alert">${fault}</p>` : nothing}`;
   }
 
   private renderRange(travel: number, track: Record<string, string>) {

@@ -60,8 +60,8 @@ export class VersionQuestion extends LitElement {
         ${
           one
             ? html`<button type="button" @click=${() => this.answer([[first.id, 'add']])}>Add it as a channel</button>
-                <button class="main" autofocus>Use it instead</button>`
-            : html`<button class="main" autofocus>Do this</button>`
+                <button class="primary" autofocus>Use it instead</button>`
+            : html`<button class="primary" autofocus>Do this</button>`
         }
       </div>
     </form>`;
