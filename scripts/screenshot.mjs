@@ -19,6 +19,7 @@ async function shoot(path, { width, height, colorScheme = 'light', fullPage = fa
   const page = await context.newPage();
   page.on('console', (message) => message.type() === 'error' && console.log(path, message.text()));
   page.on('pageerror', (error) => console.log(path, error.message));
+  await page.addInitScript(() => Object.assign(globalThis, { levelBest: null }));
   await page.goto(address);
   const settled = () =>
     page.waitForFunction(() => {

@@ -6,15 +6,17 @@ import { listeningConfig, NO_GAINS } from '../render/listening-config.ts';
 import type { Planes } from '../render/rack-renderer.ts';
 import type { SessionDocument } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
-import type { PlayerState, Side } from '../stores/player-store.ts';
-import type { IAudioBuffer, IAudioBufferSourceNode, IAudioContext } from './audio-library.ts';
+import { Notifier } from '../stores/observable.ts';
+import type { PlayerState, PlayerStore, Side } from '../stores/player-store.ts';
+import { watchClock } from './clock-watch.ts';
 import { EngineHost } from './engine-host.ts';
 import { AudioStartError } from './open-context.ts';
+import { SessionSources } from './session-sources.ts';
 import { downstream, type RackPlace, SettingsPrints } from './settings-prints.ts';
 
 export interface PlayerEvents {
-  /** Something about the player changed. */
-  changed(): void;
+  /** False while something else has the loudspeakers. */
+  mayPlay(): boolean;
   /** A block of both sides at the tapped rack: planes A left, A right, B left, B right. Give it back by `recycle`. */
   tap(buffer: ArrayBuffer, stamp: TapStamp): void;
   /** A level report of the last 100 ms (`LevelTaps.report`); give its buffer back by `recycle`. */
@@ -36,8 +38,6 @@ export interface PlayerEvents {
 const START_LEAD = 0.03;
 /** How long the guard's sign stays lit, ms. */
 const GUARD_LIT = 3000;
-/** A running context whose clock stands still this long has lost its device, ms. */
-const STANDSTILL = 2500;
 
 const SIDE: Record<Side, 'a' | 'b' | 'added'> = { clean: 'a', coloured: 'b', added: 'added' };
 
@@ -45,7 +45,7 @@ const SIDE: Record<Side, 'a' | 'b' | 'added'> = { clean: 'a', coloured: 'b', add
  * Plays the session: one buffer source per channel, all started at one time of the context's clock so that they stay
  * sample-synchronous, into the one worklet node. Keeps what the engine must know and tells it anew after a loss.
  */
-export class Player {
+export class Player extends Notifier implements PlayerStore {
   state: PlayerState = 'idle';
   playing = false;
   side: Side = 'coloured';
@@ -57,9 +57,7 @@ export class Player {
   gains: ListeningGains = NO_GAINS;
 
   private host: EngineHost | null = null;
-  private sources: IAudioBufferSourceNode<IAudioContext>[] = [];
-  private buffers = new Map<string, IAudioBuffer>();
-  private planes = new Map<string, Planes>();
+  private readonly sources = new SessionSources();
   private document: SessionDocument | null = null;
   private tapId = MIX_ID;
   private addedGain = 1;
@@ -67,8 +65,7 @@ export class Player {
   private startedAt = 0;
   private loop: readonly [number, number] = [0, 0];
   private guardTimer: ReturnType<typeof setTimeout> | undefined;
-  private lastClock = { time: 0, seen: 0 };
-  private watchdog: ReturnType<typeof setInterval> | undefined;
+  private endClockWatch: () => void = () => undefined;
   private recording = false;
   /** Numbers what the engine is told; each measurement says which it answers. */
   private serial = 0;
@@ -76,14 +73,14 @@ export class Player {
   private levelsSerial = 0;
   private readonly prints = new SettingsPrints();
 
-  constructor(private readonly events: PlayerEvents) {}
+  constructor(private readonly events: PlayerEvents) {
+    super();
+  }
 
   /** Length of the session, seconds. */
   get durationSeconds(): number {
     if (!this.document) return 0;
-    let frames = 0;
-    for (const planes of this.planes.values()) frames = Math.max(frames, planes[0].length);
-    return frames / this.document.sampleRate;
+    return this.sources.frames / this.document.sampleRate;
   }
 
   positionSeconds(): number {
@@ -100,41 +97,38 @@ export class Player {
     const rateChanged = this.document !== null && this.document.sampleRate !== document.sampleRate;
     this.document = document;
     this.gains = NO_GAINS;
-    this.planes = new Map(planes);
-    this.buffers.clear();
+    this.sources.take(planes);
+    this.sources.forget();
     this.offset = document.loop?.startSeconds ?? 0;
     if (rateChanged) this.drop();
     else this.tellConfig('reset', document);
     this.measureAnew();
-    this.state = this.planes.size > 0 ? 'ready' : 'idle';
-    this.events.changed();
+    this.state = !this.sources.isEmpty ? 'ready' : 'idle';
+    this.notify();
   }
 
   setLoading(): void {
     this.state = 'loading';
-    this.events.changed();
+    this.notify();
   }
 
   /** The document changed: the engine glides to it; a moved loop, other channels or other sound start anew. */
   update(document: SessionDocument, planes: ReadonlyMap<string, Planes>): void {
     const before = this.document;
-    const soundsBefore = this.planes;
     this.document = document;
-    this.planes = new Map(planes);
+    const soundsChanged = this.sources.take(planes);
     this.tellConfig('update', document);
     const channelsChanged =
       before?.channels.map(({ id }) => id).join() !== document.channels.map(({ id }) => id).join();
     const loopChanged =
       before?.loop?.startSeconds !== document.loop?.startSeconds ||
       before?.loop?.endSeconds !== document.loop?.endSeconds;
-    const soundsChanged =
-      planes.size !== soundsBefore.size || [...planes].some(([id, sound]) => soundsBefore.get(id) !== sound);
-    if (channelsChanged || soundsChanged) this.buffers.clear();
+    if (channelsChanged || soundsChanged) this.sources.forget();
     if (this.playing && planes.size === 0) this.stop();
     if (this.playing && (channelsChanged || soundsChanged || loopChanged)) this.restart(this.positionSeconds());
     else if (soundsChanged) this.measureAnew();
-    if (this.state === 'idle' && this.planes.size > 0) this.state = 'ready';
-    this.events.changed();
+    if (this.state === 'idle' && !this.sources.isEmpty) this.state = 'ready';
+    this.notify();
   }
 
   /** A new match gain of one rack, heard at once (it glides). */
@@ -165,19 +159,19 @@ export class Player {
   setSide(side: Side): void {
     this.side = side;
     this.listen();
-    this.events.changed();
+    this.notify();
   }
 
   setPanic(on: boolean): void {
     this.panic = on;
     this.host?.send({ type: 'panic', on });
-    this.events.changed();
+    this.notify();
   }
 
   setMonitorDb(db: number): void {
     this.monitorDb = Math.min(0, Math.max(-60, db));
     this.host?.send({ type: 'monitor', gain: this.monitorGain });
-    this.events.changed();
+    this.notify();
   }
 
   /** Takes a tap block's buffer back for the audio thread. */
@@ -198,7 +192,7 @@ export class Player {
   }
 
   async play(): Promise<void> {
-    if (this.playing || !this.document || this.planes.size === 0) return;
+    if (this.playing || !this.document || this.sources.isEmpty || !this.events.mayPlay()) return;
     try {
       await this.ensureHost();
       if (!(await this.host?.wake())) {
@@ -207,7 +201,7 @@ export class Player {
     } catch (fault) {
       this.state = 'failed';
       this.events.fault(fault instanceof Error ? fault.message : String(fault));
-      this.events.changed();
+      this.notify();
       return;
     }
     this.playing = true;
@@ -216,14 +210,15 @@ export class Player {
       this.restart(this.offset);
     } catch {
       this.stop();
-      this.buffers.clear();
+      this.sources.forget();
       this.events.fault(
         'There is not enough memory to play all channels. Close other tabs, or remove channels; nothing is lost.',
       );
       return;
     }
-    this.watchClock();
-    this.events.changed();
+    this.endClockWatch();
+    if (this.host) this.endClockWatch = watchClock(this.host.context, (reason) => this.recover(reason));
+    this.notify();
   }
 
   /** Stops with a short fade; the position stays. */
@@ -233,17 +228,17 @@ export class Player {
     this.playing = false;
     this.state = 'ready';
     this.host?.send({ type: 'soft-start', holdSeconds: START_LEAD });
-    this.stopSources(this.host ? this.host.context.currentTime + START_LEAD : 0);
-    clearInterval(this.watchdog);
+    this.sources.stop(this.host ? this.host.context.currentTime + START_LEAD : 0);
+    this.endClockWatch();
     this.events.stopped();
-    this.events.changed();
+    this.notify();
   }
 
   seek(seconds: number): void {
     const to = Math.min(Math.max(0, seconds), this.durationSeconds);
     if (this.playing) this.restart(to);
     else this.offset = to;
-    this.events.changed();
+    this.notify();
   }
 
   private get monitorGain(): number {
@@ -265,7 +260,7 @@ export class Player {
   private async ensureHost(): Promise<void> {
     if (this.host || !this.document) return;
     this.state = 'starting';
-    this.events.changed();
+    this.notify();
     const { sampleRate, alignmentDbfs } = this.document;
     this.host = await EngineHost.start(
       sampleRate,
@@ -323,46 +318,9 @@ export class Player {
     const when = context.currentTime + START_LEAD;
     host.send({ type: 'soft-start', holdSeconds: START_LEAD });
     this.measureAnew();
-    this.stopSources(when);
-    this.sources = document.channels.flatMap((channel, input) => {
-      const buffer = this.bufferOf(channel.id);
-      if (!buffer) return [];
-      const source = context.createBufferSource();
-      source.buffer = buffer;
-      source.loop = true;
-      source.loopStart = this.loop[0];
-      source.loopEnd = this.loop[1];
-      source.connect(host.node, 0, input);
-      source.start(when, at);
-      return [source];
-    });
+    this.sources.start(host, document, { when, at, loop: this.loop, duration });
     this.offset = at;
     this.startedAt = when;
-  }
-
-  private stopSources(when: number): void {
-    for (const source of this.sources) {
-      source.stop(when);
-      source.onended = () => source.disconnect();
-    }
-    this.sources = [];
-  }
-
-  /** A channel's sound as long as the session, so that all loop together. */
-  private bufferOf(channelId: string): IAudioBuffer | undefined {
-    const planes = this.planes.get(channelId);
-    const { host, document } = this;
-    if (!planes || !host || !document) return undefined;
-    const length = Math.round(this.durationSeconds * document.sampleRate);
-    let buffer = this.buffers.get(channelId);
-    if (!buffer || buffer.length !== length) {
-      buffer = host.context.createBuffer(planes.length, length, document.sampleRate);
-      planes.forEach((plane, index) => {
-        buffer?.copyToChannel(plane as Float32Array<ArrayBuffer>, index);
-      });
-      this.buffers.set(channelId, buffer);
-    }
-    return buffer;
   }
 
   private receive(message: FromProcessor): void {
@@ -385,28 +343,11 @@ export class Player {
     clearTimeout(this.guardTimer);
     this.guardTimer = setTimeout(() => {
       this.guardActing = false;
-      this.events.changed();
+      this.notify();
     }, GUARD_LIT);
     if (this.guardActing) return;
     this.guardActing = true;
-    this.events.changed();
-  }
-
-  /** A context that runs but whose clock stands still has lost its device; nothing else tells us. */
-  private watchClock(): void {
-    clearInterval(this.watchdog);
-    this.lastClock = { time: -1, seen: performance.now() };
-    this.watchdog = setInterval(() => {
-      const context = this.host?.context;
-      if (!context || !this.playing) return;
-      if (context.currentTime !== this.lastClock.time || context.state !== 'running') {
-        this.lastClock = { time: context.currentTime, seen: performance.now() };
-        // Put to sleep by the system (not by us): ask it to go on.
-        if ((context.state as string) === 'suspended') void context.resume().catch(() => undefined);
-      } else if (performance.now() - this.lastClock.seen > STANDSTILL) {
-        this.recover('the audio device does not take any sound');
-      }
-    }, 500);
+    this.notify();
   }
 
   /** Throws the context away and, if it played, starts another one; the session is untouched. */
@@ -421,14 +362,13 @@ export class Player {
     this.events.fault(
       `Sound stopped: ${reason}. Nothing in the session is lost.${wasPlaying ? ' Starting again.' : ''}`,
     );
-    this.events.changed();
+    this.notify();
     if (wasPlaying) setTimeout(() => void this.play(), 1000);
   }
 
   private drop(): void {
-    clearInterval(this.watchdog);
-    this.sources = [];
-    this.buffers.clear();
+    this.endClockWatch();
+    this.sources.drop();
     void this.host?.close();
     this.host = null;
   }

@@ -1,5 +1,4 @@
 import type { TrialRecord } from '../blind/trial-record.ts';
-import type { SessionMatches } from '../measure/figures.ts';
 import type { Command } from '../session/commands.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 import { emptySession, MIX_ID, rackIds } from '../session/document.ts';
@@ -7,48 +6,62 @@ import { hashesIn } from '../session/hashes.ts';
 import type { Steps } from '../session/history.ts';
 import { History } from '../session/history.ts';
 import { keepTrial } from '../session/kept-trials.ts';
+import type { FileStore } from '../stores/file-store.ts';
 import { Notifier } from '../stores/observable.ts';
+import type { SessionStore } from '../stores/session-store.ts';
 import { AnalysisClient } from '../workers/analysis-client.ts';
 import { Adding } from './adding.ts';
 import { describeCommand } from './describe-command.ts';
-import { hearMatch, tellPlayer, writeGains } from './gains.ts';
+import { FileDesk } from './file-desk.ts';
 import { Kept } from './kept.ts';
-import { Listening } from './listening.ts';
 import { addBus, addStage, addStages, setToAlignment } from './making.ts';
+import type { MatchedSession } from './match-gains.ts';
+import { MatchGains } from './match-gains.ts';
+import { Notices } from './notices.ts';
 import type { OpenedSession } from './opening.ts';
 import { isUntouched, Opening } from './opening.ts';
+import type { PlaybackHost } from './playback.ts';
+import { Playback } from './playback.ts';
 import { Saving } from './saving.ts';
 import { SessionFiles } from './session-files.ts';
 import { Sounds } from './sounds.ts';
 import { TakeHome } from './take-home/take-home.ts';
+import { toneBench } from './tone-bench.ts';
 import { trialHost } from './trials/trial-host.ts';
 import { trialTools } from './trials/trial-tools.ts';
 import { Trials } from './trials/trials.ts';
 import { Versions } from './versions.ts';
 
 /**
- * The session as the user works on it: the document and its history, the sound of its channels, the player, the
- * analysis and the store, kept in step with one another. The screen sees it through the store interfaces.
+ * The session as the user works on it: the document and its history, and what is kept in step with it: the sound of its
+ * channels, the playback, the analysis and the store. It is the screen's session store, and holds the others.
  */
-export class Workbench extends Listening {
-  readonly analysisChanges = new Notifier();
-  readonly analysis = new AnalysisClient({
-    changed: () => this.analysisChanges.notify(),
-    provisional: (rackId, match) => hearMatch(this.player, this.document, rackId, match),
-    matched: (matches) => this.adoptGains(matches),
+export class Workbench extends Notifier implements SessionStore {
+  readonly notices = new Notices();
+  readonly playback = new Playback(playbackHost(this));
+  readonly player = this.playback.player;
+  readonly live = this.playback.live;
+  readonly levels = this.playback.levels;
+  private readonly gains: MatchGains = new MatchGains(this.matched());
+  readonly analysis: AnalysisClient = new AnalysisClient({
+    provisional: (rackId, match) => this.gains.hear(rackId, match),
+    matched: (matches) => this.gains.settle(matches),
     fault: (text) => this.notices.say('fault', text),
   });
   readonly sounds = new Sounds((planes, from, to) => this.analysis.resample(planes, from, to));
-  readonly versions = new Versions(this, this.notices);
+  private readonly versions = new Versions(this, this.notices);
   private readonly saving = new Saving(this, this.notices);
-  readonly adding = new Adding(this, this.sounds, this.saving, this.versions, this.notices);
-  private readonly files = new SessionFiles(this.sounds, this.saving, this.notices);
-  readonly kept: Kept = new Kept(this.saving, this.files, () => this.opening, this.notices);
-  private readonly opening = new Opening(this, this.sounds, this.saving, this.files, this.notices, (entry) =>
+  private readonly adding = new Adding(this, this.sounds, this.saving, this.versions, this.notices);
+  private readonly sessionFiles = new SessionFiles(this.sounds, this.saving, this.notices);
+  readonly kept: Kept = new Kept(this.saving, this.sessionFiles, () => this.opening, this.notices);
+  private readonly opening = new Opening(this, this.sounds, this.saving, this.sessionFiles, this.notices, (entry) =>
     this.kept.tell(entry),
   );
+  readonly files: FileStore = new FileDesk(this, this.adding, this.versions, this.sessionFiles, this.kept);
+  readonly toneBench = toneBench(this);
   readonly trials: Trials;
   readonly takeHome: TakeHome;
+  selectedRack: RackId = MIX_ID;
   /** What undo or redo did, as a sentence, until something else is done. */
   undone: string | null = null;
   private history = new History(emptySession(48000));
@@ -120,9 +133,12 @@ export class Workbench extends Listening {
     this.follow(null);
   }
 
-  override selectRack(rackId: RackId): void {
+  /** Shows, taps and analyses this rack from now on. */
+  selectRack(rackId: RackId): void {
+    this.selectedRack = rackId;
     this.analysis.select(rackId);
-    super.selectRack(rackId);
+    this.playback.watch(rackId);
+    this.notify();
   }
 
   addStage(rackId: RackId, kindId: string): string {
@@ -146,15 +162,9 @@ export class Workbench extends Listening {
     return this.adding.add(files);
   }
 
-  /** Asks for a folder and brings its audio files in. */
-  async addFolder(): Promise<void> {
-    const files = await this.files.openFolder();
-    if (files) await this.adding.add(files);
-  }
-
   /** Saves the session as a file: JSON alone, or a ZIP with its sound in it. False where no file came of it. */
   saveSession(withAudio: boolean): Promise<boolean> {
-    return this.files.save(this.document, withAudio);
+    return this.sessionFiles.save(this.document, withAudio);
   }
 
   /** Opens a session file in place of this session; what can't be opened is named and nothing is lost. */
@@ -253,27 +263,33 @@ export class Workbench extends Listening {
     this.soundsChanged();
   }
 
-  /** Computed gains become part of the document, without being a step of undo. */
-  private adoptGains(matches: SessionMatches): void {
-    tellPlayer(this.player, matches);
-    const changed = this.history.adopt((draft) => writeGains(draft, matches));
-    if (changed) this.analysis.adopt(this.document);
-    this.player.update(this.document, this.sounds.of(this.document));
-    if (!changed) return;
+  /** A change that is no step of undo and moves no figure: computed gains, a trial's record. */
+  private adopt(change: (draft: SessionDocument) => void): void {
+    if (!this.history.adopt(change)) return;
+    this.analysis.adopt(this.document);
     this.saving.save();
     this.notify();
   }
 
-  /** Keeps what was heard blind with the session, which is no step of undo; false where there is no room. */
+  /** Keeps what was heard blind with the session; false where there is no room. */
   keepTrial(record: TrialRecord): boolean {
     let kept = false;
-    this.history.adopt((draft) => {
+    this.adopt((draft) => {
       kept = keepTrial(draft, { id: this.newId('trial'), record });
     });
-    this.analysis.adopt(this.document);
-    this.saving.save();
-    this.notify();
     return kept;
+  }
+
+  private matched(): MatchedSession {
+    const workbench = this;
+    return {
+      get document() {
+        return workbench.document;
+      },
+      player: this.player,
+      adopt: (change) => this.adopt(change),
+      play: () => this.player.update(this.document, this.sounds.of(this.document)),
+    };
   }
 
   /** An id that nothing in the session has. */
@@ -295,4 +311,14 @@ function movedRack(command: Command): RackId | null {
     default:
       return null;
   }
+}
+
+function playbackHost(workbench: Workbench): PlaybackHost {
+  return {
+    get document() {
+      return workbench.document;
+    },
+    mayPlay: () => !workbench.trials.busy,
+    fault: (text) => workbench.notices.say('fault', text),
+  };
 }

@@ -17,6 +17,8 @@ import type { BenchSpec } from '../measure/tone-bench/spec.ts';
 import type { RackId, Region, SessionDocument, Stage } from '../session/document.ts';
 import { findRack } from '../session/document.ts';
 import { drivenStage } from '../session/drive.ts';
+import type { AnalysisStore } from '../stores/analysis-store.ts';
+import { Notifier } from '../stores/observable.ts';
 import AnalysisWorker from './analysis.worker.ts?worker';
 import type { FromWorker, ToWorker } from './analysis-protocol.ts';
 import { AnalysisSources } from './analysis-sources.ts';
@@ -25,7 +27,6 @@ import { BenchRequests } from './bench-requests.ts';
 type AlignmentTrims = Readonly<Record<RackId, readonly StageTrims[] | null>>;
 
 export interface AnalysisEvents {
-  changed(): void;
   /** A gain to be heard at once: provisional ones of one rack. */
   provisional(rackId: RackId, match: MatchFigures): void;
   /** All gains, exactly, for the document as it is. */
@@ -34,7 +35,7 @@ export interface AnalysisEvents {
 }
 
 /** The analysis as the page sees it: the worker's figures put together with what follows from the document alone. */
-export class AnalysisClient {
+export class AnalysisClient extends Notifier implements AnalysisStore {
   status: 'idle' | 'working' | 'failed' = 'idle';
   progress = 0;
   readonly toneFrequencies: readonly number[] = THIRD_OCTAVE_NAMES;
@@ -64,12 +65,13 @@ export class AnalysisClient {
   private readonly benches = new BenchRequests((message) => this.send(message));
 
   constructor(private readonly events: AnalysisEvents) {
+    super();
     this.worker.addEventListener('message', ({ data }: MessageEvent<FromWorker>) => this.receive(data));
     this.worker.addEventListener('error', () => {
       this.status = 'failed';
       this.benches.failAll('The analysis stopped. Reload the page; the session is kept.');
       events.fault('The analysis stopped. Reload the page; the session is kept.');
-      events.changed();
+      this.notify();
     });
   }
 
@@ -273,6 +275,6 @@ export class AnalysisClient {
         this.events.fault(message.text);
         break;
     }
-    this.events.changed();
+    this.notify();
   }
 }

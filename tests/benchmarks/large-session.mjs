@@ -29,6 +29,7 @@ try {
 
 async function run(page) {
   page.on('crash', () => console.log('The tab went down.'));
+  await page.addInitScript(() => Object.assign(globalThis, { levelBest: null }));
   await page.goto(`http://localhost:${server.address().port}/`);
   await page.waitForFunction(() => globalThis.levelBest?.player.state === 'ready');
   await page.evaluate(() => {

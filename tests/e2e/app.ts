@@ -36,6 +36,8 @@ export async function openApp(options: { width?: number; height?: number } = {})
   const context = await browser.newContext({
     viewport: { width: options.width ?? 1400, height: options.height ?? 900 },
   });
+  // The page puts the workbench there: see src/main.ts.
+  await context.addInitScript(() => Object.assign(globalThis, { levelBest: null }));
   // A file picker can't be driven from a test; without one, files are saved as downloads.
   await context.addInitScript(() => {
     Reflect.deleteProperty(window, 'showOpenFilePicker');

@@ -17,7 +17,7 @@ interface Frame {
 }
 interface Bench {
   readonly document: { mix: { rack: { stages: { id: string }[] } }; channels: { id: string }[] };
-  readonly selectedLevels: { coloured: Side; clean: Side; former: { coloured: Side } | null } | null;
+  readonly levels: { latest: { coloured: Side; clean: Side; former: { coloured: Side } | null } | null };
   readonly live: { latest: Frame | null; onFrame(listener: (frame: Frame | null) => void): () => void };
   readonly player: { play(): Promise<void>; stop(): void };
   readonly sounds: { missing(document: unknown): unknown[] };
@@ -56,7 +56,7 @@ const until = (what: (bench: Bench) => boolean) =>
     .toBe(true);
 const play = () => app.page.evaluate(() => (globalThis as unknown as Page).levelBest.player.play());
 const stop = () => app.page.evaluate(() => (globalThis as unknown as Page).levelBest.player.stop());
-const levels = () => app.page.evaluate(() => (globalThis as unknown as Page).levelBest.selectedLevels);
+const levels = () => app.page.evaluate(() => (globalThis as unknown as Page).levelBest.levels.latest);
 const picture = () =>
   app.page.evaluate(() => {
     const { latest } = (globalThis as unknown as Page).levelBest.live;
@@ -116,7 +116,7 @@ describe('live figures', () => {
 
   it('after a stop tell nothing of now, and keep what was measured', async () => {
     await until(
-      (bench) => typeof bench.selectedLevels?.coloured.truePeakDbtp === 'number' && bench.live.latest !== null,
+      (bench) => typeof bench.levels.latest?.coloured.truePeakDbtp === 'number' && bench.live.latest !== null,
     );
     await stop();
     await app.page.waitForTimeout(500);
@@ -147,12 +147,12 @@ describe('live figures', () => {
   it('after an edit in the middle are of the new settings only', async () => {
     await settled(app.page);
     await play();
-    await until((bench) => typeof bench.selectedLevels?.coloured.truePeakDbtp === 'number');
+    await until((bench) => typeof bench.levels.latest?.coloured.truePeakDbtp === 'number');
     await drive(-18);
     const at = await levels();
     expect(at?.coloured.truePeakDbtp).toBeNull();
     await settled(app.page);
-    await until((bench) => typeof bench.selectedLevels?.coloured.integratedLufs === 'number');
+    await until((bench) => typeof bench.levels.latest?.coloured.integratedLufs === 'number');
     expect(await picture()).toBe('now');
   });
 

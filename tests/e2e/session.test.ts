@@ -14,7 +14,9 @@ interface Bench {
     channels: { id: string; rack: { stages: { id: string; params: Record<string, unknown> }[] } }[];
   };
   analysis: { clean: Figures; coloured: Figures; addedPercent: number };
-  levels: { of(id: string, place: string, index: number): { coloured: { truePeakDbtp: number | null } } | null };
+  levels: {
+    meters: { of(id: string, place: string, index: number): { coloured: { truePeakDbtp: number | null } } | null };
+  };
   player: { playing: boolean; play(): Promise<void>; stop(): void; seek(seconds: number): void; resetLevels(): void };
   notices: { notices: { text: string }[] };
   dispatch(command: unknown): void;

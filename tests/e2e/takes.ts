@@ -12,7 +12,7 @@ export interface PlayingBench {
     setSide(side: string): void;
     record(on: boolean): void;
   };
-  recorded: ((planes: Float32Array[]) => void) | null;
+  playback: { recorded: ((planes: Float32Array[]) => void) | null };
 }
 
 export type TakeSide = 'clean' | 'coloured' | 'added';
@@ -39,7 +39,7 @@ export async function recordTake(page: Page, take: Take): Promise<Float32Array[]
     bench.player.stop();
     await wait(1.5);
     bench.player.seek(0);
-    bench.recorded = (recorded) => blocks.push(recorded);
+    bench.playback.recorded = (recorded) => blocks.push(recorded);
     bench.player.record(true);
     await bench.player.play();
     // By the sound that came, not by the clock: on a busy machine sound comes late.
@@ -55,7 +55,7 @@ export async function recordTake(page: Page, take: Take): Promise<Float32Array[]
     await come(seconds);
     bench.player.record(false);
     bench.player.stop();
-    bench.recorded = null;
+    bench.playback.recorded = null;
     return [0, 1].map((plane) => {
       const all = new Float32Array(blocks.length * blocks[0][0].length);
       blocks.forEach((block, index) => {

@@ -31,7 +31,7 @@ import { STEP_WORDS } from './words.ts';
 import { writeExport } from './write-export.ts';
 
 /** The session that is taken home. */
-export interface TakeHomeBench {
+export interface TakeHomeSession {
   readonly document: SessionDocument;
   readonly sounds: Pick<Sounds, 'of'>;
   readonly analysis: KnownFigures;
@@ -71,7 +71,7 @@ export class TakeHome extends Notifier implements TakeHomeStore {
 
   /** @param program name and version, for the files' history */
   constructor(
-    private readonly bench: TakeHomeBench,
+    private readonly session: TakeHomeSession,
     private readonly program: string,
     private readonly workers: typeof WORKERS = WORKERS,
   ) {
@@ -81,7 +81,7 @@ export class TakeHome extends Notifier implements TakeHomeStore {
   get checked(): CheckedImport | null {
     if (!this.lastCheck) return null;
     const { key, ...checked } = this.lastCheck;
-    return { ...checked, outdated: key !== cleanKey(this.bench.document) };
+    return { ...checked, outdated: key !== cleanKey(this.session.document) };
   }
 
   choose(settings: Partial<ExportSettings>): void {
@@ -92,8 +92,8 @@ export class TakeHome extends Notifier implements TakeHomeStore {
   }
 
   expected(): ExpectedExport {
-    const { document } = this.bench;
-    const expected = expectedExport(document, this.bench.sounds.of(document), this.settings, this.bench.analysis);
+    const { document } = this.session;
+    const expected = expectedExport(document, this.session.sounds.of(document), this.settings, this.session.analysis);
     if (canPickFile || expected.bytes < MUCH_BYTES) return expected;
     return { ...expected, sentences: [...expected.sentences, IN_MEMORY] };
   }
@@ -101,7 +101,7 @@ export class TakeHome extends Notifier implements TakeHomeStore {
   export(where: 'zip' | 'folder'): Promise<void> {
     const { format, bits, overs, report, fader } = this.settings;
     const kinds = kindsOf(this.settings);
-    const name = `${fileName(this.bench.document.name)} export`;
+    const name = `${fileName(this.session.document.name)} export`;
     return this.run('export', async (options, document) => {
       const order = where === 'zip' ? 'one-by-one' : 'together';
       const sound = { format, bits, overs, kinds, fader, report, order } as const;
@@ -112,7 +112,7 @@ export class TakeHome extends Notifier implements TakeHomeStore {
   }
 
   saveReport(format: ReportFormat): Promise<void> {
-    const name = `${fileName(this.bench.document.name)} report.${format}`;
+    const name = `${fileName(this.session.document.name)} report.${format}`;
     return this.run('report', async (options, document) => {
       const bytes = () => textStream(async () => (await this.reportTexts(document, options))[format]);
       await saveStream(bytes, { fileName: name, type: REPORT_TYPES[format], extension: `.${format}` });
@@ -159,7 +159,7 @@ export class TakeHome extends Notifier implements TakeHomeStore {
       const onProgress: JobOptions['onProgress'] = (step, share) => {
         if (!signal.aborted) this.tell({ what, doing: STEP_WORDS[step], share });
       };
-      const ending = await job({ sources: this.bench.sounds.of(document), signal, onProgress }, document);
+      const ending = await job({ sources: this.session.sounds.of(document), signal, onProgress }, document);
       if (ending) this.end(ending);
     } catch (fault) {
       if (what !== 'check' && !(fault instanceof NothingChosen)) this.end(unwritten(what, fault, signal.aborted));
@@ -177,7 +177,7 @@ export class TakeHome extends Notifier implements TakeHomeStore {
    * stored ones may be others. Without the last one the export computes all.
    */
   private exactDocument(): SessionDocument {
-    const { document, analysis } = this.bench;
+    const { document, analysis } = this.session;
     if (analysis.status === 'idle' && document.sides.b === CURRENT) return document;
     return { ...document, mix: { ...document.mix, outputMatchDb: null } };
   }
@@ -199,7 +199,7 @@ export class TakeHome extends Notifier implements TakeHomeStore {
   private end(ending: TakeHomeEnding): void {
     this.ending = ending;
     if (this.shown) return;
-    const { notices } = this.bench;
+    const { notices } = this.session;
     notices.say(ending.how === 'failed' ? 'fault' : 'info', ending.text);
     if (ending.how === 'written') for (const text of ending.warnings) notices.say('warning', text);
   }

@@ -2,21 +2,21 @@
 import type { Workbench } from '../workbench.ts';
 import type { TrialHost } from './trial-parts.ts';
 
-export function trialHost(bench: Workbench): TrialHost {
+export function trialHost(workbench: Workbench): TrialHost {
   return {
     get document() {
-      return bench.document;
+      return workbench.document;
     },
-    planes: () => bench.sounds.of(bench.document),
+    planes: () => workbench.sounds.of(workbench.document),
     get durationSeconds() {
-      return bench.player.durationSeconds;
+      return workbench.player.durationSeconds;
     },
     get monitorDb() {
-      return bench.player.monitorDb;
+      return workbench.player.monitorDb;
     },
-    silence: () => bench.player.stop(),
-    dispatch: (command) => bench.dispatch(command),
-    keep: (record) => bench.keepTrial(record),
-    say: (kind, text) => bench.notices.say(kind, text),
+    silence: () => workbench.player.stop(),
+    dispatch: (command) => workbench.dispatch(command),
+    keep: (record) => workbench.keepTrial(record),
+    say: (kind, text) => workbench.notices.say(kind, text),
   };
 }

@@ -6,7 +6,7 @@ import { newBus } from '../../../src/session/document.ts';
 import type { ExportSettings } from '../../../src/stores/take-home-store.ts';
 import { cleanKey } from '../../../src/workbench/take-home/clean-key.ts';
 import { expectedExport, settled } from '../../../src/workbench/take-home/expected-export.ts';
-import type { TakeHomeBench } from '../../../src/workbench/take-home/take-home.ts';
+import type { TakeHomeSession } from '../../../src/workbench/take-home/take-home.ts';
 import { TakeHome } from '../../../src/workbench/take-home/take-home.ts';
 import { exportWarnings } from '../../../src/workbench/take-home/words.ts';
 import { zipStream } from '../../../src/workbench/take-home/zip-stream.ts';
@@ -51,13 +51,16 @@ const PIECES = [
   piece('clean.wav', [11], { at: 0 }),
 ];
 
-function rig(over: Partial<Omit<TakeHomeBench, 'notices'>> = {}, pieces: readonly (TakeHomePiece | Error)[] = PIECES) {
+function rig(
+  over: Partial<Omit<TakeHomeSession, 'notices'>> = {},
+  pieces: readonly (TakeHomePiece | Error)[] = PIECES,
+) {
   const said: string[] = [];
   const document = smallSession();
   const jobs: ExportJob[] = [];
   /** What the job waits for before its last piece, so that it can be cancelled. */
   let held: Promise<void> | null = null;
-  const bench: TakeHomeBench = {
+  const bench: TakeHomeSession = {
     document,
     sounds: { of: () => new Map(smallSources(1)) },
     analysis: { status: 'idle' },
@@ -196,7 +199,7 @@ describe('into a folder', () => {
 describe('gains', () => {
   it('are the stored ones only where they are those of the racks as they are', async () => {
     const document = { ...smallSession(), mix: { ...smallSession().mix, outputMatchDb: 0.3 } };
-    const gainOf = async (over: Partial<TakeHomeBench>) => {
+    const gainOf = async (over: Partial<TakeHomeSession>) => {
       const made = rig({ document, ...over });
       await exported(made, new MemoryFolder());
       return made.jobs[0].document.mix.outputMatchDb;
