@@ -3,7 +3,11 @@
  * and through one AudioWorkletNode with the engine's rack, each in an OfflineAudioContext, in turn.
  */
 import { seededRandom } from '../../src/dsp/random.ts';
+import { stageConfig } from '../../src/engine/calibration.ts';
 import { kernelBytes } from '../../src/engine/kernels.ts';
+import { toNumber } from '../../src/engine/parameters.ts';
+import { softClip } from '../../src/engine/stages/soft-clip.ts';
+import { triode } from '../../src/engine/stages/triode.ts';
 
 const RATE = 48000;
 /** Two lengths: the difference of their times leaves out starting up, compiling and calibrating. */
@@ -37,9 +41,15 @@ function native(context, count) {
 /** Compiled once, so that its optimised code is kept from one rendering to the next. */
 const module = new WebAssembly.Module(kernelBytes());
 
-async function engine(context, count, code) {
+/** Stages of a kind at its defaults. */
+function stagesOf(kind, count) {
+  const values = kind.parameters.map((parameter) => toNumber(parameter, parameter.default));
+  return Array.from({ length: count }, (_, i) => stageConfig(kind, { key: String(i), on: true, values }));
+}
+
+async function engine(context, stages, code) {
   await context.audioWorklet.addModule(code);
-  const processorOptions = { count, module };
+  const processorOptions = { stages, module };
   return [new AudioWorkletNode(context, 'bench-rack', { outputChannelCount: [2], processorOptions })];
 }
 
@@ -64,8 +74,9 @@ export async function measure(code, rounds) {
   const graphs = {
     none: () => [],
     native: (context) => native(context, 3),
-    engine: (context) => engine(context, 3, code),
-    empty: (context) => engine(context, 0, code),
+    engine: (context) => engine(context, stagesOf(softClip, 3), code),
+    triode: (context) => engine(context, stagesOf(triode, 3), code),
+    empty: (context) => engine(context, [], code),
   };
   const best = {};
   // Long enough for the kernels to be compiled by the better of V8's two compilers.

@@ -1,16 +1,12 @@
-/** A rack of tanh soft clips at their defaults in an AudioWorklet, for the bench. */
+/** A rack in an AudioWorklet, for the bench. */
 import { EngineContext } from '../../src/engine/engine-context.ts';
 import { instantiateKernels } from '../../src/engine/kernels.ts';
-import { toNumber } from '../../src/engine/parameters.ts';
-import { softClip } from '../../src/engine/stages/soft-clip.ts';
 
 class BenchRack extends AudioWorkletProcessor {
   constructor(options) {
     super();
-    const { count, module } = options.processorOptions;
+    const { stages, module } = options.processorOptions;
     this.context = new EngineContext(instantiateKernels(module), sampleRate, 4, -18);
-    const values = softClip.parameters.map((parameter) => toNumber(parameter, parameter.default));
-    const stages = Array.from({ length: count }, (_, i) => ({ key: String(i), kind: softClip.id, on: true, values }));
     this.buffer = this.context.heap.allocate(132 * 8);
     this.planes = [this.context.heap.allocate(132 * 4), this.context.heap.allocate(132 * 4)];
     this.rack = this.context.createRack({ on: true, stages, match: 1 });
