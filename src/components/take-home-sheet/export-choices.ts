@@ -14,14 +14,14 @@ type About = string | Readonly<Record<FaderPoint, string>>;
 
 const PARTS: readonly (readonly [part: Part, label: string, about: About])[] = [
   ['pair', 'Both mixes', 'clean, coloured, matched'],
-  ['channels', 'Channel prints', { before: 'rack and match, names kept', after: 'gain and balance in them' }],
+  ['channels', 'Channel prints', { before: 'to drop back in', after: 'gain, balance in them' }],
   ['buses', 'Bus prints', { before: 'rack and match', after: 'gain in them' }],
   ['report', 'Report', 'every setting and figure'],
 ];
 
 const FADERS: readonly (readonly [point: FaderPoint, label: string])[] = [
-  ['before', 'before the fader, to drop back in'],
-  ['after', 'after the fader, as they add up'],
+  ['before', 'before the fader'],
+  ['after', 'after the fader'],
 ];
 
 const FORMATS: readonly (readonly [format: ExportFormat, bits: ExportBits, label: string])[] = [

@@ -68,7 +68,7 @@ function defaults(report: SessionReport): string {
   const kinds = kindDefaults(report);
   if (kinds.length === 0) return '';
   const rows = kinds.map(({ label, text: words }) => [label, words]);
-  return `<section><h2>Defaults</h2><p class="sub">What isn't told of a stage above is as here.</p>${table([], rows)}</section>`;
+  return `<section class="whole"><h2>Defaults</h2><p class="sub">What isn't told of a stage above is as here.</p>${table([], rows)}</section>`;
 }
 
 function scenes({ scenes: list }: SessionReport): string {
