@@ -4,9 +4,9 @@
  */
 import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { basename, join } from 'node:path';
+import { basename, dirname, join } from 'node:path';
 import { unzipSync } from 'fflate';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -128,6 +128,7 @@ describe('the demo session', () => {
       .filter(([name]) => name.endsWith('.flac'))
       .map(([name, bytes]) => {
         const path = join(folder, name);
+        mkdirSync(dirname(path), { recursive: true });
         writeFileSync(path, bytes);
         return { name, path, ...decodeToFloat(path) };
       });
