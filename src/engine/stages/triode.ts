@@ -4,7 +4,7 @@ import { stageKind } from './stage-kind.ts';
 const parameters = withCommon([
   {
     id: 'cathode',
-    label: 'Cathode R',
+    label: 'Cathode',
     about:
       'Sets the working point at rest: less of it runs the valve hotter, towards grid current; more towards cutoff.',
     place: 'face',
@@ -87,7 +87,7 @@ const parameters = withCommon([
   },
   {
     id: 'capacitor',
-    label: 'Coupling C',
+    label: 'Grid C',
     about: "Capacitor before the grid. The grid's current charges it, so that the bias moves after loud moments.",
     place: 'circuit',
     type: 'continuous',
