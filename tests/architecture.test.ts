@@ -109,6 +109,28 @@ function breaks(part: string, { to, typeOnly, isPackage }: Import): boolean {
   return !inside(to, [part, ...loads, ...(typeOnly ? types : [])]);
 }
 
+/** The places of one circle, in order; null where there is none. What leads to itself is none. */
+function circleIn(ways: readonly (readonly [string, string])[]): string[] | null {
+  const next = new Map<string, Set<string>>();
+  for (const [from, to] of ways) if (from !== to) next.set(from, (next.get(from) ?? new Set()).add(to));
+  const done = new Set<string>();
+  const follow = (place: string, path: readonly string[]): string[] | null => {
+    if (path.includes(place)) return [...path.slice(path.indexOf(place)), place];
+    if (done.has(place)) return null;
+    for (const to of next.get(place) ?? []) {
+      const circle = follow(to, [...path, place]);
+      if (circle) return circle;
+    }
+    done.add(place);
+    return null;
+  };
+  for (const place of next.keys()) {
+    const circle = follow(place, []);
+    if (circle) return circle;
+  }
+  return null;
+}
+
 const say = ({ from, to, typeOnly }: Import) => `${from} → ${to}${typeOnly ? ' (types)' : ''}`;
 
 describe('who imports whom', () => {
@@ -133,6 +155,15 @@ describe('who imports whom', () => {
     const there = (path: string) => [path, `${path}.ts`].some((name) => existsSync(join(root, name)));
     const lost = all.filter(({ to, isPackage }) => !isPackage && !there(to));
     expect(lost.map(say)).toEqual([]);
+  });
+
+  it('has no circle of imports, also none of types, between folders or between files', () => {
+    const all = importsBelow(root, 'src').filter(({ to, isPackage }) => !isPackage && to.startsWith('src/'));
+    const folder = (path: string) => path.split('/').slice(0, 2).join('/');
+    // Two are left, of types: among the export's plan and files, and between an import check and its sentences.
+    const files = all.filter(({ from }) => !inside(from, ['src/export', 'src/measure/compare']));
+    expect(circleIn(files.map(({ from, to }) => [from, to]))).toBeNull();
+    expect(circleIn(all.map(({ from, to }) => [folder(from), folder(to)]))).toBeNull();
   });
 
   it('lets only src/audio know the Web Audio library', () => {
@@ -177,6 +208,25 @@ describe('worklet entries', () => {
 });
 
 describe('the reader of imports', () => {
+  it('finds a circle, and none where ways only meet', () => {
+    expect(
+      circleIn([
+        ['a', 'b'],
+        ['b', 'c'],
+        ['c', 'b'],
+      ]),
+    ).toEqual(['b', 'c', 'b']);
+    expect(
+      circleIn([
+        ['a', 'b'],
+        ['a', 'c'],
+        ['b', 'd'],
+        ['c', 'd'],
+        ['d', 'd'],
+      ]),
+    ).toBeNull();
+  });
+
   it('finds every form, tells types, and skips comments and text', () => {
     const text = `import a from './a.ts';
 import type { B } from '../engine/b.ts';

@@ -2,8 +2,9 @@ import type { AnalyserSettings, BlockStamp, LiveFrame } from '../stores/live-fra
 import { DEFAULT_ANALYSER, NOTHING_DBFS } from '../stores/live-frame.ts';
 import type { LiveStore } from '../stores/live-store.ts';
 import { Notifier } from '../stores/observable.ts';
+import { WorkerChannel } from '../workers/channel.ts';
 import LiveWorker from './live.worker.ts?worker';
-import type { FromLiveWorker, ToLiveWorker } from './live-protocol.ts';
+import type { LiveProtocol } from './live-protocol.ts';
 
 /**
  * The live analyser as the page sees it: tap blocks go to its worker, frames come back to the listeners. A frame
@@ -14,15 +15,17 @@ export class Live extends Notifier implements LiveStore {
   settings: AnalyserSettings = DEFAULT_ANALYSER;
   private start = 0;
   private stopped = false;
-  private readonly worker = new LiveWorker();
+  private readonly channel: WorkerChannel<LiveProtocol>;
   private readonly frameListeners = new Set<(frame: LiveFrame | null) => void>();
 
   /** @param recycle takes a block's buffer back when its frame is done */
   constructor(recycle: (buffer: ArrayBuffer) => void) {
     super();
-    this.worker.addEventListener('message', ({ data }: MessageEvent<FromLiveWorker>) => {
-      recycle(data.buffer);
-      if (data.start === this.start && !this.stopped) this.tell(data.frame);
+    this.channel = new WorkerChannel<LiveProtocol>(new LiveWorker(), 'The analyser stopped. Reload the page.', {
+      frame: ({ frame, start, buffer }) => {
+        recycle(buffer);
+        if (start === this.start && !this.stopped) this.tell(frame);
+      },
     });
   }
 
@@ -34,7 +37,7 @@ export class Live extends Notifier implements LiveStore {
 
   configure(settings: AnalyserSettings): void {
     this.settings = settings;
-    this.send({ type: 'settings', settings });
+    this.channel.note('settings', settings);
     this.outdate();
     this.notify();
   }
@@ -43,7 +46,7 @@ export class Live extends Notifier implements LiveStore {
   reset(rackId: string): void {
     this.start++;
     this.stopped = false;
-    this.send({ type: 'reset', rackId, start: this.start });
+    this.channel.note('reset', { rackId, start: this.start });
     this.tell(null);
   }
 
@@ -61,15 +64,11 @@ export class Live extends Notifier implements LiveStore {
   }
 
   push(buffer: ArrayBuffer, sampleRate: number, stamp: BlockStamp): void {
-    this.send({ type: 'block', buffer, sampleRate, stamp }, [buffer]);
+    this.channel.note('block', { buffer, sampleRate, stamp }, [buffer]);
   }
 
   private tell(frame: LiveFrame | null): void {
     this.latest = frame;
     for (const listener of this.frameListeners) listener(frame);
-  }
-
-  private send(message: ToLiveWorker, transfer: Transferable[] = []): void {
-    this.worker.postMessage(message, transfer);
   }
 }

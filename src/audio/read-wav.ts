@@ -1,8 +1,9 @@
 import type { AudioData } from '../files/audio-data.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
 import { readWav } from '../files/wav.ts';
-import type { WavAnswer } from './wav.worker.ts';
+import { WorkerChannel, WorkerFault } from '../workers/channel.ts';
 import WavWorker from './wav.worker.ts?worker';
+import type { WavProtocol } from './wav-protocol.ts';
 
 /** Smaller files are read sooner than a worker starts, bytes. */
 const SMALL = 4e6;
@@ -13,17 +14,13 @@ const SMALL = 4e6;
  */
 export async function readWavAside(bytes: Uint8Array<ArrayBuffer>): Promise<AudioData> {
   if (bytes.length < SMALL) return readWav(bytes);
-  const worker = new WavWorker();
+  const channel = new WorkerChannel<WavProtocol>(new WavWorker(), 'There is not enough memory to read it.');
   try {
-    const answer = await new Promise<WavAnswer>((resolve, reject) => {
-      worker.addEventListener('message', ({ data }: MessageEvent<WavAnswer>) => resolve(data));
-      worker.addEventListener('error', () => reject(new AudioFileError('There is not enough memory to read it.')));
-      worker.postMessage(bytes);
-    });
-    if ('fault' in answer) throw new AudioFileError(answer.fault);
-    return answer.audio;
+    return await channel.ask('read', bytes);
+  } catch (fault) {
+    throw fault instanceof WorkerFault ? new AudioFileError(fault.message) : fault;
   } finally {
     // With it goes its copy of the file.
-    worker.terminate();
+    channel.end();
   }
 }

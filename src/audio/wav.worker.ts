@@ -1,23 +1,18 @@
-import type { AudioData } from '../files/audio-data.ts';
 import { readWav } from '../files/wav.ts';
+import { Handed, serve } from '../workers/serve.ts';
+import type { WavProtocol } from './wav-protocol.ts';
 
 /** Reads WAV files off the main thread: a long one would hold the screen for a second. */
-
-export type WavAnswer = { readonly audio: AudioData } | { readonly fault: string };
-
-const scope = globalThis as unknown as {
-  addEventListener(type: 'message', listener: (event: MessageEvent<Uint8Array>) => void): void;
-  postMessage(message: WavAnswer, transfer: Transferable[]): void;
-};
-
-scope.addEventListener('message', ({ data }) => {
-  try {
-    const audio = readWav(data);
-    scope.postMessage(
-      { audio },
-      audio.channels.map(({ buffer }) => buffer),
-    );
-  } catch (fault) {
-    scope.postMessage({ fault: fault instanceof Error ? fault.message : String(fault) }, []);
-  }
+serve<WavProtocol>({
+  asks: {
+    read: (bytes) => {
+      const audio = readWav(bytes);
+      return new Handed(
+        audio,
+        audio.channels.map(({ buffer }) => buffer),
+      );
+    },
+  },
+  notes: {},
+  faultText: (fault) => (fault instanceof Error ? fault.message : String(fault)),
 });

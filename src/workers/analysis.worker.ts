@@ -3,6 +3,7 @@ import { analysisSides, exportSides } from '../export/export-document.ts';
 import type { StageTrims } from '../measure/alignment.ts';
 import { SessionAnalysis } from '../measure/session-analysis.ts';
 import { finish } from '../render/rack-renderer.ts';
+import { runSteps } from '../render/run-steps.ts';
 import type { FromWorker, ToWorker } from './analysis-protocol.ts';
 import { BenchQueue } from './bench-queue.ts';
 
@@ -129,15 +130,15 @@ const STALE = undefined;
 
 /** Runs a job in slices; undefined when it was given up for a newer document. */
 async function run<T>(job: Generator<void, T>): Promise<T | typeof STALE> {
-  let until = performance.now() + SLICE_MS;
-  for (;;) {
-    const { done, value } = job.next();
-    if (done) return value as T;
-    if (performance.now() < until) continue;
+  const stale = new AbortController();
+  const pause = async () => {
     await breathe();
-    if (latest) return STALE;
-    until = performance.now() + SLICE_MS;
-  }
+    if (latest) stale.abort();
+  };
+  return runSteps(job, stale.signal, { stretchMs: SLICE_MS, pause }).catch((fault) => {
+    if (stale.signal.aborted) return STALE;
+    throw fault;
+  });
 }
 
 /** Lets waiting messages in; a timer would wait 4 ms each time. */

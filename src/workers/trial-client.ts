@@ -1,8 +1,9 @@
 import { TrialError } from '../measure/trial/trial-error.ts';
-import type { RenderedPart, TrialRequest, TrialSounds } from '../measure/trial/trial-set.ts';
+import type { RenderedPart, TrialPart, TrialRequest, TrialSounds } from '../measure/trial/trial-set.ts';
 import { soundCount, together } from '../measure/trial/trial-set.ts';
+import { WorkerChannel, WorkerFault } from './channel.ts';
 import TrialWorker from './trial.worker.ts?worker';
-import type { FromTrialWorker, ToTrialWorker } from './trial-protocol.ts';
+import type { TrialProtocol } from './trial-protocol.ts';
 
 /** More of them would each repeat what all sounds have in common. */
 const MOST_WORKERS = 4;
@@ -26,7 +27,8 @@ export async function renderTrialSounds(
   try {
     const parts = done.map((_, index) =>
       renderPart(
-        { type: 'render', request, part: { index, of } },
+        request,
+        { index, of },
         (share) => {
           done[index] = share;
           onProgress(done.reduce((sum, one) => sum + one, 0) / of);
@@ -40,23 +42,21 @@ export async function renderTrialSounds(
   }
 }
 
-function renderPart(
-  message: ToTrialWorker,
-  onProgress: (share: number) => void,
+async function renderPart(
+  request: TrialRequest,
+  part: TrialPart,
+  onTold: (share: number) => void,
   signal: AbortSignal,
 ): Promise<RenderedPart> {
-  const worker = new TrialWorker();
-  const answer = new Promise<RenderedPart>((resolve, reject) => {
-    worker.addEventListener('message', ({ data }: MessageEvent<FromTrialWorker>) => {
-      if (data.type === 'progress') onProgress(data.share);
-      else if (data.type === 'rendered') resolve(data.rendered);
-      else reject(new TrialError(data.text));
-    });
-    worker.addEventListener('error', () =>
-      reject(new TrialError('The sounds could not be made. Reload the page; the session is kept.')),
-    );
-    signal.addEventListener('abort', () => reject(signal.reason));
-  });
-  worker.postMessage(message);
-  return answer.finally(() => worker.terminate());
+  const channel = new WorkerChannel<TrialProtocol>(
+    new TrialWorker(),
+    'The sounds could not be made. Reload the page; the session is kept.',
+  );
+  try {
+    return await channel.ask('render', { request, part }, { signal, onTold });
+  } catch (fault) {
+    throw fault instanceof WorkerFault ? new TrialError(fault.message) : fault;
+  } finally {
+    channel.end();
+  }
 }

@@ -1,14 +1,15 @@
-/** What the page and a worker of blind trials say to each other. Plain data. */
 import type { RenderedPart, TrialPart, TrialRequest } from '../measure/trial/trial-set.ts';
 
-export interface ToTrialWorker {
-  readonly type: 'render';
-  readonly request: TrialRequest;
-  readonly part: TrialPart;
+/** What the page and a worker of blind trials say to each other. Plain data. */
+export interface TrialProtocol {
+  readonly asks: {
+    /** Told the share that is done, 0 to 1. */
+    readonly render: {
+      readonly ask: { readonly request: TrialRequest; readonly part: TrialPart };
+      readonly told: number;
+      readonly answer: RenderedPart;
+    };
+  };
+  readonly notes: Readonly<Record<never, never>>;
+  readonly news: Readonly<Record<never, never>>;
 }
-
-export type FromTrialWorker =
-  | { readonly type: 'progress'; readonly share: number }
-  | { readonly type: 'rendered'; readonly rendered: RenderedPart }
-  /** Why there are none, as a sentence for the user. */
-  | { readonly type: 'refused'; readonly text: string };

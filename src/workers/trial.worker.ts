@@ -3,27 +3,25 @@
 import { TrialError } from '../measure/trial/trial-error.ts';
 import { someSounds } from '../measure/trial/trial-sounds.ts';
 import { runSteps } from '../render/run-steps.ts';
-import type { FromTrialWorker, ToTrialWorker } from './trial-protocol.ts';
+import { Handed, serve } from './serve.ts';
+import type { TrialProtocol } from './trial-protocol.ts';
 
-const send = (message: FromTrialWorker, transfer: Transferable[] = []) => {
-  (globalThis as unknown as { postMessage(message: FromTrialWorker, transfer: Transferable[]): void }).postMessage(
-    message,
-    transfer,
-  );
-};
-
-globalThis.addEventListener('message', async ({ data: { request, part } }: MessageEvent<ToTrialWorker>) => {
-  try {
-    const rendered = await runSteps(someSounds(request, part, (share) => send({ type: 'progress', share })));
-    send(
-      { type: 'rendered', rendered },
-      rendered.sounds.flatMap(({ planes }) => planes.map(({ buffer }) => buffer)),
-    );
-  } catch (fault) {
-    const text =
-      fault instanceof TrialError
-        ? fault.message
-        : `The sounds could not be made (${fault instanceof Error ? fault.message : String(fault)}). Choose a shorter loop or reload the page; the session is kept.`;
-    send({ type: 'refused', text });
-  }
+serve<TrialProtocol>({
+  asks: {
+    render: async ({ request, part }, { tell, signal }) => {
+      const rendered = await runSteps(
+        someSounds(request, part, (share) => tell(share)),
+        signal,
+      );
+      return new Handed(
+        rendered,
+        rendered.sounds.flatMap(({ planes }) => planes.map(({ buffer }) => buffer)),
+      );
+    },
+  },
+  notes: {},
+  faultText: (fault) =>
+    fault instanceof TrialError
+      ? fault.message
+      : `The sounds could not be made (${fault instanceof Error ? fault.message : String(fault)}). Choose a shorter loop or reload the page; the session is kept.`,
 });

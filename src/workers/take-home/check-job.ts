@@ -20,22 +20,12 @@ export async function checkJob(
 ): Promise<ImportCheck> {
   const { sampleRate } = document;
   const chunks = Math.ceil(sessionFrames(exportSides(document).b, sources) / CHUNK_FRAMES);
-  const clean = await runSteps(
-    counted(cleanMix(document, sources), (count) => progress('clean-mix', (MIX_SHARE * count) / Math.max(1, chunks))),
-  );
+  const clean = await runSteps(cleanMix(document, sources), undefined, {
+    onStep: (count) => progress('clean-mix', (MIX_SHARE * count) / Math.max(1, chunks)),
+  });
   // How many steps a comparison takes depends on what is found, so its share isn't known.
   progress('comparing', null);
   const planes = mixdown.map((plane) => resample(plane, mixdownRate, sampleRate));
   const session = { cleanMix: clean, stems: sessionStems(document, sources) };
   return runSteps(importCheck(session, { planes, sampleRate: mixdownRate, original: mixdown }, sampleRate));
-}
-
-/** The same steps, and told how many there were. */
-function* counted<T>(steps: Generator<void, T>, tell: (count: number) => void): Generator<void, T> {
-  for (let count = 1; ; count++) {
-    const { done, value } = steps.next();
-    if (done) return value;
-    tell(count);
-    yield;
-  }
 }
