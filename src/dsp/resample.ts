@@ -4,7 +4,8 @@ import type { Hertz } from './units.ts';
 /*
  * One windowed-sinc resampler. The ideal low-pass sinc is cut off by a Kaiser window, whose length and shape follow
  * from the attenuation and the transition's width (J. F. Kaiser, "Nonrecursive digital filter design using the I0-sinh
- * window function", ISCAS 1974; Oppenheim and Schafer, Discrete-Time Signal Processing, section 7.6; both from memory):
+ * window function", ISCAS 1974; Oppenheim and Schafer, Discrete-Time Signal Processing, section 7.6; as
+ * SciPy's documentation quotes them: docs/reference-values.md, section 10):
  *
  *   β = 0.1102·(A − 8.7) for A > 50 dB          N = (A − 7.95) / (2.285·Δω), Δω in radians a sample
  */

@@ -183,6 +183,18 @@ describe('the model', () => {
     expect(forwards.peakProbabilities().reduce((sum, value) => sum + value, 0)).toBeCloseTo(1, 12);
   });
 
+  it('reckons with answers without listening and a liking for the second: those of equals are no independent coins', () => {
+    const model = new DriveModel(0, 12);
+    for (let k = 0; k < 4; k++) model.update({ first: 2, second: 7, chosen: 'second' });
+    // Without a preference: the mean over the grid of (λ/2 + (1 − λ)/(1 + e^−b))⁴, which is more than 1/16.
+    let mean = 0;
+    for (const lapse of [0.01, 0.08]) {
+      for (const bias of [-0.5, 0, 0.5]) mean += (lapse / 2 + (1 - lapse) / (1 + Math.exp(-bias))) ** 4 / 6;
+    }
+    expect(mean).toBeGreaterThan(1 / 16);
+    expect(model.flat.logEvidence).toBeCloseTo(Math.log(mean), 12);
+  });
+
   it('gives both answers to a pair probabilities that add up to 1', () => {
     const evidence = (chosen: 'first' | 'second') => {
       const model = new DriveModel(-6, 6);

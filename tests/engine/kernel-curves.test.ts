@@ -143,7 +143,7 @@ describe('diode pair', () => {
     }
   });
 
-  it('has the voltages of a 1N4148: 0.5838 V at 1 mA, 0.6881 V at 10 mA (from memory)', () => {
+  it('has the voltages of a 1N914: 0.5838 V at 1 mA, 0.6881 V at 10 mA (docs/reference-values.md, section 6)', () => {
     const kind = stageKinds.find(({ id }) => id === 'diode-pair')!;
     const values = kind.parameters.map((p) => toNumber(p, p.id === 'resistance' ? 1 : p.default));
     const circuit = kind.circuit(values);

@@ -3,11 +3,14 @@
  * tests put in their place. What holds for one alone is tested where it is.
  */
 import { describe, expect, it, vi } from 'vitest';
-import type { LiveStore, NoticeStore, Observable, PlayerStore } from '../../src/components/context/stores.ts';
-import type { TakeHomeStore } from '../../src/components/context/take-home-store.ts';
-import type { TrialStore } from '../../src/components/context/trial-store.ts';
 import type { Command } from '../../src/session/commands.ts';
 import { emptySession, type SessionDocument } from '../../src/session/document.ts';
+import type { LiveStore } from '../../src/stores/live-store.ts';
+import type { NoticeStore } from '../../src/stores/notice-store.ts';
+import type { Observable } from '../../src/stores/observable.ts';
+import type { PlayerStore } from '../../src/stores/player-store.ts';
+import type { TakeHomeStore } from '../../src/stores/take-home-store.ts';
+import type { TrialStore } from '../../src/stores/trial-store.ts';
 import { Workbench } from '../../src/workbench/workbench.ts';
 import { memoryStores } from '../browser/fixture/stores.ts';
 import { smallSession } from '../measure/sessions.ts';

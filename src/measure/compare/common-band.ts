@@ -3,7 +3,7 @@ import { RESAMPLER_PASSBAND } from '../../dsp/resample.ts';
 import type { Hertz } from '../../dsp/units.ts';
 import { kaiser, sinc } from './kaiser-sinc.ts';
 
-/** Half the length of the low-pass, and its shape: 80 dB, in a transition of 0.0395 of the rate (Kaiser 1974, from memory). */
+/** Half the length of the low-pass, and its shape: 80 dB, in a transition of 0.0395 of the rate (Kaiser; docs/reference-values.md, section 10). */
 const HALF = 64;
 const BETA = 0.1102 * (80 - 8.7);
 const TRANSITION = (80 - 7.95) / (2.285 * 2 * HALF) / (2 * Math.PI);

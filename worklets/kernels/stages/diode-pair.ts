@@ -1,7 +1,7 @@
 /**
  * Two strings of diodes, antiparallel, fed through a series resistance: x = v + R·I(v) with Shockley's
  * I(v) = Is·(e^(v/n₁Vt) − e^(−v/n₂Vt)), n₁ and n₂ being the ideality factor times the number of diodes in each string.
- * Small-signal silicon values (Is 2.52 nA, ideality 1.752; from memory) and Vt = 25.85 mV. The output is v, so what the
+ * Small-signal silicon values (a 1N914's: Is 2.52 nA, ideality 1.752; docs/reference-values.md, section 6) and Vt = 25.85 mV. The output is v, so what the
  * circuit adds is −R·I. All is in the upper string's voltage scale V₁ = n₁Vt.
  */
 import { exp, log2 } from '../elementary';
