@@ -2,8 +2,8 @@
  * The filters for over-sampling, and the latency they give.
  *
  * Only what ends up below 20 kHz has to be clean. From 48 kHz on each doubling is a Kaiser-windowed half-band (Kaiser's:
- * β = 0.1102(A − 8.7), length from A and the transition; docs/reference-values.md, section 10): the first passes 20 kHz and stops 28 kHz at
- * 48 kHz, and later ones have ever wider transitions. Figures scale with the sample rate.
+ * β = 0.1102(A − 8.7), length from A and the transition; docs/reference-values.md, section 10): the first passes
+ * 20 kHz and stops 28 kHz at 48 kHz, and later ones have ever wider transitions. Figures scale with the sample rate.
  *
  * At 44.1 kHz a half-band of the same length would open at 18.4 kHz and close at 25.7, but what lies above 24.1 folds to
  * below 20. So the first doubling has full filters there (least squares), one for each direction: what goes down passes

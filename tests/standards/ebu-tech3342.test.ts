@@ -1,6 +1,8 @@
 /** EBU Tech 3342 (2023), loudness range: cases 1 to 4 (5 and 6 are programme files of the EBU). */
-import { describe, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
+import { lufsToEnergy } from '../../src/dsp/gating.ts';
 import { measureLoudness } from '../../src/dsp/loudness.ts';
+import { loudnessRange } from '../../src/dsp/loudness-range.ts';
 import { check, near } from './report.ts';
 import { programme, stereo } from './tone-programmes.ts';
 
@@ -33,5 +35,26 @@ describe('loudness range of 20 s tones', () => {
     ).loudnessRangeLu;
     const twice = measureLoudness(stereo(programme(levels.map((level) => [20, level]))), 48_000).loudnessRangeLu;
     near(twice, once as number, 0.1);
+  });
+});
+
+// The element round((n − 1)·p/100 + 1) of the sorted values, counted from 1 (docs/reference-values.md, section 2). Long
+// tones hold so many equal values that a neighbour reads the same; here each is another.
+describe('the percentiles', () => {
+  const windows = (count: number, step: number) =>
+    Array.from({ length: count }, (_, i) => lufsToEnergy(-20 - step * ((7 * i) % count)));
+
+  it.each([
+    // Of 11: the 2nd and round(10.5) = 11th. Of 29: round(3.8) and round(27.6). Of 101: the 11th and 96th.
+    [11, 1, 11 - 2],
+    [29, 0.5, 0.5 * (28 - 4)],
+    [101, 0.1, 0.1 * (96 - 11)],
+  ])('of %i values %f LU apart', (count, step, range) => {
+    expect(loudnessRange(windows(count, step))).toBeCloseTo(range, 9);
+  });
+
+  it('leave out what lies 20 LU under the mean', () => {
+    const quiet = Array.from({ length: 50 }, () => lufsToEnergy(-52));
+    expect(loudnessRange([...windows(101, 0.1), ...quiet])).toBeCloseTo(0.1 * (96 - 11), 9);
   });
 });

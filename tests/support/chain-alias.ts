@@ -9,12 +9,23 @@ import { steadyTone } from './steady-tone.ts';
 type Params = Record<string, number | string>;
 
 const POINTS = 2048;
+/** cos(πk/POINTS): every angle that a sum over the points needs. */
+const COSINE = Float64Array.from({ length: 2 * POINTS }, (_, k) => Math.cos((Math.PI * k) / POINTS));
+const drives = new Map<string, number>();
 
 /**
  * Drive in dB, the same for each of `count` equal stages, at which the chain makes `thdF` of a sine at the alignment
  * level. Solved on the curves themselves in double precision, harmonics to the 20th (20 kHz for 1 kHz).
  */
 export function driveForThd(kindId: string, params: Params, count: number, thdF: number): number {
+  // The same for every frequency.
+  const asked = JSON.stringify([kindId, params, count, thdF]);
+  const known = drives.get(asked) ?? solveDrive(kindId, params, count, thdF);
+  drives.set(asked, known);
+  return known;
+}
+
+function solveDrive(kindId: string, params: Params, count: number, thdF: number): number {
   const kind = findStageKind(kindId);
   if (!kind) throw new Error(`no kind ${kindId}`);
   const values = Float64Array.from(stage(kindId, params).values);
@@ -26,10 +37,7 @@ export function driveForThd(kindId: string, params: Params, count: number, thdF:
   for (let i = 0; i < 40; i++) {
     const drive = (low + high) / 2;
     const amplitude = aligned * dbToGain(drive);
-    let period = Float64Array.from(
-      { length: POINTS },
-      (_, n) => amplitude * Math.cos((2 * Math.PI * (n + 0.5)) / POINTS),
-    );
+    let period = Float64Array.from({ length: POINTS }, (_, n) => amplitude * COSINE[2 * n + 1]);
     probe.load(circuit, circuitInputs(circuit, values));
     for (let s = 0; s < count; s++) {
       const added = probe.added(period);
@@ -44,7 +52,7 @@ export function driveForThd(kindId: string, params: Params, count: number, thdF:
 function cosines(period: Float64Array, highest: number): Float64Array {
   return Float64Array.from({ length: highest + 1 }, (_, n) => {
     let sum = 0;
-    for (let i = 0; i < POINTS; i++) sum += period[i] * Math.cos((2 * Math.PI * n * (i + 0.5)) / POINTS);
+    for (let i = 0; i < POINTS; i++) sum += period[i] * COSINE[(n * (2 * i + 1)) % COSINE.length];
     return (2 * sum) / POINTS;
   });
 }
