@@ -144,32 +144,20 @@ describe.each<[string, () => Session]>([
 });
 
 describe('the player', () => {
-  const players: [string, () => [PlayerStore, Observable]][] = [
-    [
-      'the workbench’s',
-      () => {
-        const bench = workbench();
-        return [bench.player as unknown as PlayerStore, bench.playerChanges];
-      },
-    ],
-    [
-      'in memory',
-      () => {
-        const { player } = memoryStores();
-        return [player, player];
-      },
-    ],
+  const players: [string, () => PlayerStore][] = [
+    ['the workbench’s', () => workbench().player],
+    ['in memory', () => memoryStores().player],
   ];
   it.each(players)('%s: side, panic and monitor level are set at once and told', (_, make) => {
-    const [player, teller] = make();
-    observable(teller, () => player.setMonitorDb(player.monitorDb - 1));
+    const player = make();
+    observable(player, () => player.setMonitorDb(player.monitorDb - 1));
     expect([player.playing, player.panic, player.guardActing]).toEqual([false, false, false]);
     for (const side of ['clean', 'coloured'] as const) {
-      expect(told(teller, () => player.setSide(side))).toBeGreaterThan(0);
+      expect(told(player, () => player.setSide(side))).toBeGreaterThan(0);
       expect(player.side).toBe(side);
     }
     for (const panic of [true, false]) {
-      expect(told(teller, () => player.setPanic(panic))).toBeGreaterThan(0);
+      expect(told(player, () => player.setPanic(panic))).toBeGreaterThan(0);
       expect(player.panic).toBe(panic);
     }
     for (const [asked, set] of [
@@ -177,7 +165,7 @@ describe('the player', () => {
       [12, 0],
       [-90, -60],
     ]) {
-      expect(told(teller, () => player.setMonitorDb(asked))).toBeGreaterThan(0);
+      expect(told(player, () => player.setMonitorDb(asked))).toBeGreaterThan(0);
       expect(player.monitorDb).toBe(set);
     }
   });
@@ -185,7 +173,7 @@ describe('the player', () => {
 
 describe('the analyser', () => {
   const stores: [string, () => LiveStore][] = [
-    ['the workbench’s', () => new Workbench('tests').live as unknown as LiveStore],
+    ['the workbench’s', () => new Workbench('tests').live],
     ['in memory', () => memoryStores().live],
   ];
   it.each(stores)('%s: starts with the same settings, without a frame, and takes others', (_, make) => {
