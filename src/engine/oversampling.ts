@@ -26,8 +26,10 @@ const FULL_PAIRS = 25;
 const [AUDIBLE, OF_RATE] = [20_000, 20 / 44.1];
 /** How far the full filter upwards stops before the image of what is audible, and passes before the end of it, Hz at 44.1 kHz. */
 const UP_MARGIN = { stop: 300, pass: 800 };
-/** Weight of the stop band's error against the pass band's. */
-const STOP_WEIGHT = 1e8;
+/** Weights of errors: in the stop band and up to 17 kHz, where levels are measured, against the last of the pass band. */
+const [STOP_WEIGHT, FLAT_WEIGHT] = [1e7, 1e3];
+/** The share of the audible that is flat to 0.002 dB. */
+const FLAT_SHARE = 0.85;
 
 /** Latency of every rack, whatever is in it, in frames. */
 export const RACK_LATENCY = 65;
@@ -91,7 +93,8 @@ function fullFilters(sampleRate: number): Doubling {
   const branches = (pass: number, stop: number) => {
     const angle = (hertz: number) => (Math.PI * hertz) / sampleRate;
     const taps = leastSquaresFir(2 * FULL_PAIRS - 1, [
-      { from: 0, to: angle(pass), gain: 1, weight: 1 },
+      { from: 0, to: angle(FLAT_SHARE * audible), gain: 1, weight: FLAT_WEIGHT },
+      { from: angle(FLAT_SHARE * audible), to: angle(pass), gain: 1, weight: 1 },
       { from: angle(stop), to: Math.PI, gain: 0, weight: STOP_WEIGHT },
     ]);
     const outer = taps.filter((_, i) => i % 2 === 0);
