@@ -127,7 +127,7 @@ describe('own recordings', () => {
       switched[0][i + delay] !== side[0][i] || switched[1][i + delay] !== side[1][i];
     let lastClean = Math.round(0.2 * RATE);
     while (lastClean < switched[0].length && !differs(rendered.clean, lastClean + 1)) lastClean++;
-    let firstColoured = Math.round(4.5 * RATE);
+    let firstColoured = lastClean + RATE;
     while (firstColoured > 0 && !differs(rendered.coloured, firstColoured - 1)) firstColoured--;
     const fadeMs = (1000 * (firstColoured - lastClean)) / RATE;
     console.log(`switch at ${(lastClean / RATE).toFixed(2)} s took ${fadeMs.toFixed(2)} ms`);
