@@ -17,7 +17,8 @@ launcher.name = 'Firefox';
 
 export default {
   ...base,
-  files: [...base.files, '!tests/browser/*-live.test.ts'],
+  // Colour schemes and forced colours can't be emulated over WebDriver BiDi.
+  files: [...base.files, '!tests/browser/*-live.test.ts', '!tests/browser/looks.test.ts'],
   browsers: [launcher],
   reporters: [base.reporters[0], sumReporter('firefox-results.json')],
 };

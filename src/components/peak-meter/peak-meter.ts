@@ -12,6 +12,8 @@ import { Ballistics } from './ballistics.ts';
 import { styles } from './peak-meter.styles.ts';
 
 const FIGURE_HEIGHT = 12;
+/** Of the words along the left edge, px. */
+const WORDS_WIDTH = 18;
 
 /** The live sample peak of both sides at the rack's output, on the level diagram's scale. Drawn outside Lit. */
 @customElement('peak-meter')
@@ -109,11 +111,11 @@ export class PeakMeter extends LitElement {
       const db = meter.levelDb(now);
       if (db > low) context.fillRect(x - barWidth / 2, y(db), barWidth, y(low) - y(db));
       // The held peak is written, since a figure that moves with the bar can't be read.
-      context.fillText(
-        figure(meter.heldDb <= -120 ? null : meter.heldDb, { digits: 1 }),
-        x,
-        y(Math.max(low, meter.heldDb)) - 8 - lift,
-      );
+      const text = figure(meter.heldDb <= -120 ? null : meter.heldDb, { digits: 1 });
+      // In a wide font it keeps clear of the words on the left and of the edge on the right.
+      const half = context.measureText(text).width / 2;
+      const middle = Math.min(Math.max(x, WORDS_WIDTH + half), width - half);
+      context.fillText(text, middle, y(Math.max(low, meter.heldDb)) - 8 - lift);
       if (meter.heldDb <= low) return;
       context.fillStyle = ink;
       context.fillRect(x - 8, y(meter.heldDb) - 0.75, 16, 1.5);
@@ -123,7 +125,7 @@ export class PeakMeter extends LitElement {
     context.fillStyle = faint;
     context.textAlign = 'center';
     context.save();
-    context.translate(9, y((high + low) / 2));
+    context.translate(WORDS_WIDTH / 2, y((high + low) / 2));
     context.rotate(-Math.PI / 2);
     context.fillText('peak now, dBFS', 0, 0);
     context.restore();
