@@ -30,13 +30,15 @@ export function addedShare(stage: Stage, programme: Amplitudes, alignmentDbfs: D
   const curve = staticCurve(stage, alignmentDbfs);
   if (!curve) return null;
   const trim = typeof stage.params.trimIn === 'number' ? dbToGain(stage.params.trimIn) : 1;
-  const ins = AMPLITUDE_BINS.map((size) => trim * size);
+  // Only as far as the programme goes: a circuit with memory is another one under a sine that it never gets.
+  const sizes = AMPLITUDE_BINS.filter((_, i) => programme[i] > 0);
+  const weights = programme.filter((weight) => weight > 0);
+  const ins = sizes.map((size) => trim * size);
   const outs = curve(ins);
   let count = 0;
   let [x1, y1, xx, yy, xy] = [0, 0, 0, 0, 0];
-  for (let i = 0; i < programme.length; i++) {
-    const weight = programme[i];
-    if (weight === 0) continue;
+  for (let i = 0; i < weights.length; i++) {
+    const weight = weights[i];
     const x = ins[i];
     const y = outs[i];
     count += weight;

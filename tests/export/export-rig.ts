@@ -23,7 +23,7 @@ export interface SoundSession {
   readonly sources: ReadonlyMap<string, Float32Array[]>;
 }
 
-const samples = join(fileURLToPath(new URL('../../../samples', import.meta.url)));
+const samples = join(fileURLToPath(new URL('../../samples', import.meta.url)));
 
 /** The Harbour Hall sextet, its first seconds. */
 export async function demoSession(seconds = 24): Promise<SoundSession> {

@@ -250,7 +250,7 @@ describe('what is told', () => {
     ]);
     expect(path[4].split(' → ')).toHaveLength(stageKinds.length);
     for (const text of path) expect(glance).toContain(text);
-    expect(glance).toContain('5 of 5 racks have stages, 8 in all.');
+    expect(glance).toContain(`5 of 5 racks have stages, ${5 + stageKinds.length} in all.`);
     expect(glance).toContain(
       'clean.wav, coloured.wav, 1 channel before fader, 1 bus before fader; WAV, 24 bit; samples over full scale: coloured.wav has 3',
     );
