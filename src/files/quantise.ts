@@ -35,5 +35,8 @@ export function quantise(input: Float32Array, bits: number, random?: Random): Qu
 /** Whole numbers of `bits` bits as samples of full scale ±1, exactly. */
 export function asFloats(samples: Int32Array, bits: number): Float32Array {
   const scale = 2 ** (1 - bits);
-  return Float32Array.from(samples, (x) => x * scale);
+  const out = new Float32Array(samples.length);
+  // A loop: `Float32Array.from` goes through an iterator and takes twenty times as long.
+  for (let i = 0; i < samples.length; i++) out[i] = samples[i] * scale;
+  return out;
 }
