@@ -43,6 +43,17 @@ export interface ExportSettings {
   readonly overs?: ExportOvers;
 }
 
+/** What the sheet offers before anything was chosen. */
+export const FIRST_EXPORT_SETTINGS: ExportSettings = {
+  pair: true,
+  channels: false,
+  buses: false,
+  fader: 'before',
+  report: true,
+  format: 'wav',
+  bits: 24,
+};
+
 export interface ExpectedFile {
   readonly name: string;
   readonly kind: WrittenFile['kind'];

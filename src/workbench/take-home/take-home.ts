@@ -14,6 +14,7 @@ import type {
   TakeHomeStore,
   TakeHomeWork,
 } from '../../stores/take-home-store.ts';
+import { FIRST_EXPORT_SETTINGS } from '../../stores/take-home-store.ts';
 import type { JobOptions } from '../../workers/take-home/client.ts';
 import { checkedImport, exportedPieces, madeReport, TakeHomeError } from '../../workers/take-home/client.ts';
 import type { ExportJob, ReportJob, ReportTexts } from '../../workers/take-home/protocol.ts';
@@ -50,15 +51,7 @@ type Job = (options: JobOptions, document: SessionDocument) => Promise<TakeHomeE
 
 /** Files, report and import check of the session, one at a time and beside everything else. */
 export class TakeHome extends Notifier implements TakeHomeStore {
-  settings: ExportSettings = {
-    pair: true,
-    channels: false,
-    buses: false,
-    fader: 'before',
-    report: true,
-    format: 'wav',
-    bits: 24,
-  };
+  settings: ExportSettings = FIRST_EXPORT_SETTINGS;
   work: TakeHomeWork | null = null;
   ending: TakeHomeEnding | null = null;
   readonly canChooseFolder = canChooseFolder();
