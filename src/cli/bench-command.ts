@@ -2,7 +2,7 @@ import { sessionBenchSpec } from '../measure/tone-bench/session-spec.ts';
 import type { BenchParameter, BenchSpec, BenchTestId } from '../measure/tone-bench/spec.ts';
 import { BENCH_SILENT, BENCH_TESTS, findBenchTest } from '../measure/tone-bench/spec.ts';
 import { BenchError, ToneBench } from '../measure/tone-bench/tone-bench.ts';
-import { finish } from '../render/rack-renderer.ts';
+import { runToEnd } from '../render/run-steps.ts';
 import type { Rack, RackId, SessionDocument } from '../session/document.ts';
 import { emptyRack, emptySession, findRack, MIX_ID, rackIds } from '../session/document.ts';
 import { BENCH_KEYS, benchJson } from './bench-json.ts';
@@ -94,7 +94,7 @@ export const benchCommand: Command = {
 
 function measured(spec: BenchSpec) {
   try {
-    return finish(new ToneBench().run(spec));
+    return runToEnd(new ToneBench().run(spec));
   } catch (error) {
     if (error instanceof BenchError) throw new CliError(error.message);
     throw error;

@@ -8,7 +8,7 @@ import type { ImportCheck } from '../measure/compare/import-check.ts';
 import { IMPORT_VERDICTS, importCheck } from '../measure/compare/import-check.ts';
 import type { Stem } from '../measure/compare/stem.ts';
 import type { Planes } from '../render/rack-renderer.ts';
-import { finish } from '../render/rack-renderer.ts';
+import { runToEnd } from '../render/run-steps.ts';
 import { CliError, UsageError } from './cli-error.ts';
 import { figuresOf } from './file-figures.ts';
 import type { Command } from './help.ts';
@@ -43,8 +43,10 @@ export const compareCommand: Command = {
     const planes = b.planes.map((plane) => resample(plane, b.sampleRate, a.sampleRate));
     if (b.sampleRate !== a.sampleRate) warn(`${second}: It was brought from ${b.sampleRate} to ${a.sampleRate} Hz.`);
     const mixdown = { planes, sampleRate: b.sampleRate, original: b.planes };
-    const check = isSession ? finish(importCheck({ cleanMix: a.planes, stems: a.stems }, mixdown, a.sampleRate)) : null;
-    const comparison = check?.comparison ?? finish(compareSounds(a.planes, planes, a.sampleRate, b.sampleRate));
+    const check = isSession
+      ? runToEnd(importCheck({ cleanMix: a.planes, stems: a.stems }, mixdown, a.sampleRate))
+      : null;
+    const comparison = check?.comparison ?? runToEnd(compareSounds(a.planes, planes, a.sampleRate, b.sampleRate));
     if (args.json) print(JSON.stringify({ ...wordsOf(check), ...compareJson(comparison) }, null, 2));
     else print(compareSheet(basename(first), basename(second), comparison, check));
     if (check && !SAME_SOUND.includes(check.verdict)) process.exitCode = 1;
@@ -114,7 +116,7 @@ async function sessionMix(path: string): Promise<Sound & { readonly stems: reado
   const { document, sources, warnings } = await sessionJob(path);
   warnings.forEach(warn);
   const stems = sessionStems(document, sources);
-  return { planes: finish(cleanMix(document, sources)), sampleRate: document.sampleRate, stems };
+  return { planes: runToEnd(cleanMix(document, sources)), sampleRate: document.sampleRate, stems };
 }
 
 function compareSheet(first: string, second: string, found: Comparison, check: ImportCheck | null): string {

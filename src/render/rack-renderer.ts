@@ -98,11 +98,3 @@ export class RackRenderer {
     f32.fill(0, (address >> 2) + available, (address >> 2) + frames);
   }
 }
-
-/** Runs a generator to its end. */
-export function finish<T>(steps: Generator<void, T>): T {
-  for (;;) {
-    const { done, value } = steps.next();
-    if (done) return value;
-  }
-}

@@ -10,6 +10,14 @@ export interface StepOptions {
   readonly onStep?: (count: number) => void;
 }
 
+/** Runs a generator of steps to its end, without a pause. */
+export function runToEnd<T>(steps: Generator<void, T>): T {
+  for (;;) {
+    const { done, value } = steps.next();
+    if (done) return value;
+  }
+}
+
 /**
  * Runs a generator of steps to its end, with pauses in between in which a cancel can arrive.
  * @throws the signal's reason where it is aborted; the steps are then ended, too

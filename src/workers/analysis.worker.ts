@@ -2,8 +2,7 @@ import { resample } from '../dsp/resample.ts';
 import { analysisSides, exportSides } from '../export/export-document.ts';
 import type { StageTrims } from '../measure/alignment.ts';
 import { SessionAnalysis } from '../measure/session-analysis.ts';
-import { finish } from '../render/rack-renderer.ts';
-import { runSteps } from '../render/run-steps.ts';
+import { runSteps, runToEnd } from '../render/run-steps.ts';
 import type { FromWorker, ToWorker } from './analysis-protocol.ts';
 import { BenchQueue } from './bench-queue.ts';
 
@@ -119,7 +118,7 @@ async function align({ id, document, rackIds }: Extract<ToWorker, { type: 'align
   await idle();
   const trims: Record<string, readonly StageTrims[] | null> = {};
   for (const rackId of rackIds) {
-    trims[rackId] = analysis ? finish(analysis.alignment(exportSides(document).b, rackId)) : null;
+    trims[rackId] = analysis ? runToEnd(analysis.alignment(exportSides(document).b, rackId)) : null;
     await breathe();
   }
   send({ type: 'aligned', id, trims });

@@ -6,7 +6,8 @@
 import { analysisSides, exportSides } from '../../src/export/export-document.ts';
 import { SessionAnalysis } from '../../src/measure/session-analysis.ts';
 import { rackConfig } from '../../src/render/engine-config.ts';
-import { finish, RackRenderer } from '../../src/render/rack-renderer.ts';
+import { RackRenderer } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { findRack, rackIds } from '../../src/session/document.ts';
 import { demoSession } from '../export/export-rig.ts';
@@ -22,7 +23,7 @@ for (const [id, planes] of sources) analysis.setSource(id, planes);
 const renderer = new RackRenderer(document.sampleRate, 4, document.alignmentDbfs);
 const exact = (now: SessionDocument) => {
   const sides = exportSides(now);
-  return finish(analysis.matches(sides.b, undefined, analysisSides(sides)));
+  return runToEnd(analysis.matches(sides.b, undefined, analysisSides(sides)));
 };
 exact(document);
 
@@ -54,8 +55,8 @@ for (const rackId of rackIds(document)) {
     const best = (key: keyof typeof times, work: () => void) => {
       times[key] = Math.min(times[key], seconds(work));
     };
-    best('render', () => finish(renderer.render(rackConfig(findRack(next, rackId) ?? rack, false), input)));
-    best('provisional', () => finish(analysis.provisional(exportSides(next).b, rackId)));
+    best('render', () => runToEnd(renderer.render(rackConfig(findRack(next, rackId) ?? rack, false), input)));
+    best('provisional', () => runToEnd(analysis.provisional(exportSides(next).b, rackId)));
     best('exact', () => exact(next));
   }
   slowest = Math.max(slowest, times.exact);

@@ -14,7 +14,7 @@ import { planExport } from '../../src/export/export-plan.ts';
 import { exportPieces } from '../../src/export/export-stream.ts';
 import { SessionAnalysis } from '../../src/measure/session-analysis.ts';
 import { listeningConfig } from '../../src/render/listening-config.ts';
-import { finish } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import { renderSession } from '../../src/render/session-render.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { bursts, smallSession, smallSources } from '../measure/sessions.ts';
@@ -93,8 +93,8 @@ function* movingRacks(): Generator<Render> {
 async function* sessionRenders(): AsyncGenerator<Render> {
   const sources = smallSources(4);
   const plain = matchedSession();
-  yield ['session, both sides', flat(finish(renderSession(plain, sources, { factor: 4 })))];
-  yield ['session at 8x', flat(finish(renderSession(plain, sources, { factor: 8 })))];
+  yield ['session, both sides', flat(runToEnd(renderSession(plain, sources, { factor: 4 })))];
+  yield ['session at 8x', flat(runToEnd(renderSession(plain, sources, { factor: 8 })))];
   for (const [name, document] of listenedSessions(plain)) yield [`heard: ${name}`, heard(document, sources)];
   for (const bits of [16, 24, '32f'] as const) {
     const plan = planExport({
@@ -114,8 +114,8 @@ async function* sessionRenders(): AsyncGenerator<Render> {
   }
   const analysis = new SessionAnalysis(plain.sampleRate, plain.alignmentDbfs);
   for (const [id, planes] of sources) analysis.setSource(id, planes);
-  yield ['analysis', [text(finish(analysis.analyse(plain)))]];
-  const mixes = finish(analysis.mixes(plain));
+  yield ['analysis', [text(runToEnd(analysis.analyse(plain)))]];
+  const mixes = runToEnd(analysis.mixes(plain));
   if (mixes) yield ['analysis, mixes', [...mixes.clean, ...mixes.mix]];
 }
 

@@ -8,7 +8,7 @@ import { resample } from '../../src/dsp/resample.ts';
 import { writeFlac } from '../../src/files/flac.ts';
 import { withMatches } from '../../src/measure/document-match.ts';
 import { SessionAnalysis } from '../../src/measure/session-analysis.ts';
-import { finish } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import { renderSession } from '../../src/render/session-render.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { findRack, rackIds } from '../../src/session/document.ts';
@@ -54,7 +54,7 @@ async function saveSession(change: (document: SessionDocument) => void = () => {
 function analyse(document: SessionDocument, sources: Map<string, Float32Array[]>): SessionDocument {
   const analysis = new SessionAnalysis(document.sampleRate, document.alignmentDbfs);
   for (const [id, planes] of sources) analysis.setSource(id, planes);
-  const result = finish(analysis.analyse(document));
+  const result = runToEnd(analysis.analyse(document));
   if (!result) throw new Error('nothing to analyse');
   return withMatches(document, result);
 }
@@ -65,7 +65,7 @@ describe('render SESSION.json', () => {
     const out = newFolder();
     const report = cliJson<Report>(['render', path, '--out', out, '--bits', '32f']);
     const matched = analyse(document, sources);
-    const expected = finish(renderSession(matched, sources, { factor: 4 }));
+    const expected = runToEnd(renderSession(matched, sources, { factor: 4 }));
     for (const side of ['clean', 'coloured'] as const) {
       const { channels } = loadWav(join(out, `${side}.wav`));
       const heard = channels.map((plane) => plane.slice(0, expected[side][0].length));

@@ -11,7 +11,7 @@ import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { seededRandom } from '../../src/dsp/random.ts';
 import { writeWav } from '../../src/files/wav.ts';
-import { finish } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import { renderSession } from '../../src/render/session-render.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { parseSession } from '../../src/session/document.ts';
@@ -107,7 +107,7 @@ async function renderHash(target: Page): Promise<string> {
     ]),
   );
   expect(sources.size).toBe(document.channels.length);
-  const { clean, coloured } = finish(renderSession(document, sources, { factor: 4 }));
+  const { clean, coloured } = runToEnd(renderSession(document, sources, { factor: 4 }));
   const hash = createHash('sha256');
   for (const plane of [...clean, ...coloured])
     hash.update(new Uint8Array(plane.buffer, plane.byteOffset, plane.byteLength));

@@ -11,7 +11,7 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { readWav, writeWav } from '../../src/files/wav.ts';
-import { finish } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import { renderSession } from '../../src/render/session-render.ts';
 import { parseSession } from '../../src/session/document.ts';
 import { decodeToFloat, ebur128 } from '../support/oracle-ffmpeg.ts';
@@ -110,7 +110,7 @@ describe('own recordings', () => {
         return [channel.id, readWav(new Uint8Array(readFileSync(files[index]))).channels] as const;
       }),
     );
-    const rendered = finish(renderSession(document, sources, { factor: 4 }));
+    const rendered = runToEnd(renderSession(document, sources, { factor: 4 }));
     const clean = compare(recorded.clean, rendered.clean);
     const coloured = compare(recorded.coloured, rendered.coloured);
     console.log(

@@ -12,7 +12,7 @@ import { readWav } from '../../src/files/wav.ts';
 import { SessionAnalysis } from '../../src/measure/session-analysis.ts';
 import { sessionConfig } from '../../src/render/engine-config.ts';
 import type { Planes } from '../../src/render/rack-renderer.ts';
-import { finish } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { emptySession, newBus, parseSession } from '../../src/session/document.ts';
 import { bursts, channelOf, rackOf, stageOf } from '../measure/sessions.ts';
@@ -76,7 +76,7 @@ export function matched({ document, sources }: SoundSession, factor: 4 | 8 = 4) 
   const sides = exportSides(document);
   const analysis = new SessionAnalysis(document.sampleRate, document.alignmentDbfs, factor);
   for (const [id, planes] of sources) analysis.setSource(id, planes);
-  const result = finish(analysis.analyse(sides.b, undefined, { a: null, b: racksOf(sides.b) }));
+  const result = runToEnd(analysis.analyse(sides.b, undefined, { a: null, b: racksOf(sides.b) }));
   if (!result) throw new Error('There is nothing to match.');
   return { sides: matchedSides(sides, result), result };
 }

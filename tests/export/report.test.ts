@@ -10,7 +10,7 @@ import { reportMarkdown } from '../../src/export/report/report-markdown.ts';
 import type { SessionReport } from '../../src/export/report/report-model.ts';
 import { kindDefaults, setRows } from '../../src/export/report/set-values.ts';
 import { escapeHtml, escapeMarkdown } from '../../src/export/report/words.ts';
-import { finish } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { smallSession, smallSources, stageOf } from '../measure/sessions.ts';
 import { matched, planOf, sounds, written } from './export-rig.ts';
@@ -33,7 +33,7 @@ function nasty(): SessionDocument {
 }
 
 const report = (document: SessionDocument): SessionReport => {
-  const made = finish(
+  const made = runToEnd(
     buildReport({
       document,
       sources: smallSources(4),
@@ -184,7 +184,7 @@ describe('the model', () => {
 
   it('there is none of silence', () => {
     const steps = buildReport({ document, sources: new Map(), factor: 4, program: 'x' });
-    expect(finish(steps)).toBe(null);
+    expect(runToEnd(steps)).toBe(null);
   });
 });
 

@@ -1,11 +1,11 @@
 /** The share that no linear filter explains, against closed forms for Gaussian noise. */
 import { describe, expect, it } from 'vitest';
 import { addedPercent, bestGain } from '../../src/measure/added-share.ts';
-import { finish } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import { whiteNoise } from './sessions.ts';
 
 const noise = whiteNoise(40 * 48000, 0.25, 21);
-const share = (output: Float32Array, input = noise) => finish(addedPercent([input], [output]));
+const share = (output: Float32Array, input = noise) => runToEnd(addedPercent([input], [output]));
 
 describe('addedPercent', () => {
   it('is nothing for a gain of either sign', () => {

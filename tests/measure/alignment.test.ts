@@ -6,7 +6,8 @@ import { defaultValues } from '../../src/engine/parameters.ts';
 import { findStageKind } from '../../src/engine/stages/catalogue.ts';
 import { alignmentTrims } from '../../src/measure/alignment.ts';
 import { rackConfig } from '../../src/render/engine-config.ts';
-import { finish, RackRenderer } from '../../src/render/rack-renderer.ts';
+import { RackRenderer } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import { emptyRack, type Rack, type Stage } from '../../src/session/document.ts';
 
 const RATE = 48000;
@@ -42,7 +43,7 @@ describe('set to alignment', () => {
 
   it.each([0.02, 0.2])('puts every stage at the alignment level and gives its loudness back (level %d)', (level) => {
     const input = programme(level);
-    const trims = finish(alignmentTrims(renderer, rack, input, RATE, -18));
+    const trims = runToEnd(alignmentTrims(renderer, rack, input, RATE, -18));
     expect(trims?.map(({ stageId }) => stageId)).toEqual(['one', 'two']);
     let signal = input;
     for (const { stageId, trimIn, trimOut, driveDb } of trims ?? []) {
@@ -52,24 +53,24 @@ describe('set to alignment', () => {
       expect(Math.abs(before + trimIn + 18)).toBeLessThan(0.06);
       const drive = driveDb ?? own.params.drive;
       const set = { ...own, params: { ...own.params, trimIn, trimOut, drive } };
-      signal = finish(renderer.render(rackConfig({ ...rack, stages: [set] }, false), signal));
+      signal = runToEnd(renderer.render(rackConfig({ ...rack, stages: [set] }, false), signal));
       expect(Math.abs(lufs(signal) - before)).toBeLessThan(0.06);
     }
   });
 
   it('lowers a drive where the stage would add more than before and more than about 1 %', () => {
-    const quiet = finish(alignmentTrims(renderer, rack, programme(0.02), RATE, -18));
+    const quiet = runToEnd(alignmentTrims(renderer, rack, programme(0.02), RATE, -18));
     expect(quiet?.[0].driveDb).toBeLessThan(6);
     // As loud as the alignment level already, nothing is added that wasn't before.
     const level = programme(10 ** (-18.1 / 20));
     const own = { ...rack, stages: [stage('one', 'soft-clip', { drive: 6 })] };
-    const there = finish(alignmentTrims(renderer, own, level, RATE, Math.round(lufs(level))));
+    const there = runToEnd(alignmentTrims(renderer, own, level, RATE, Math.round(lufs(level))));
     expect(there?.[0].driveDb).toBeNull();
   });
 
   it('stays within the range of the trims and says nothing about silence', () => {
-    const trims = finish(alignmentTrims(renderer, rack, programme(0.0003), RATE, -18));
+    const trims = runToEnd(alignmentTrims(renderer, rack, programme(0.0003), RATE, -18));
     expect(trims?.[0].trimIn).toBe(24);
-    expect(finish(alignmentTrims(renderer, rack, [new Float32Array(RATE)], RATE, -18))).toBeNull();
+    expect(runToEnd(alignmentTrims(renderer, rack, [new Float32Array(RATE)], RATE, -18))).toBeNull();
   });
 });

@@ -14,7 +14,7 @@ import { listeningGains } from '../../src/measure/listening-gains.ts';
 import { SessionAnalysis } from '../../src/measure/session-analysis.ts';
 import type { ListeningGains } from '../../src/render/listening-config.ts';
 import { listeningConfig } from '../../src/render/listening-config.ts';
-import { finish } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { CURRENT, emptyRack, emptySession, newChannel, newStage } from '../../src/session/document.ts';
 import { freshKernels } from '../support/rig.ts';
@@ -53,7 +53,7 @@ function matched({ document, sources }: ReturnType<typeof hotSession>) {
   const analysis = new SessionAnalysis(RATE, document.alignmentDbfs);
   for (const [id, planes] of sources) analysis.setSource(id, planes);
   const sides = exportSides(document);
-  const result = finish(analysis.analyse(sides.b, undefined, analysisSides(sides)));
+  const result = runToEnd(analysis.analyse(sides.b, undefined, analysisSides(sides)));
   if (!result) throw new Error('nothing to analyse');
   const written = document.sides.b === CURRENT ? withMatches(document, result) : document;
   return { document: written, gains: listeningGains(result), result };

@@ -7,7 +7,7 @@ import { describe, expect, it } from 'vitest';
 import { withMatches } from '../../src/measure/document-match.ts';
 import { exactMatch, matchReference } from '../../src/measure/match.ts';
 import { SessionAnalysis } from '../../src/measure/session-analysis.ts';
-import { finish } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import { renderSession } from '../../src/render/session-render.ts';
 import type { Rack, SessionDocument, Stage } from '../../src/session/document.ts';
 import { emptySession, newBus } from '../../src/session/document.ts';
@@ -56,10 +56,10 @@ describe.skipIf(names.length === 0)('a single rack', () => {
       const sources = new Map([['one', planes]]);
       const analysis = new SessionAnalysis(sampleRate, document.alignmentDbfs);
       analysis.setSource('one', planes);
-      const result = finish(analysis.analyse(document));
+      const result = runToEnd(analysis.analyse(document));
       expect(result).not.toBeNull();
       if (!result) return;
-      const { clean, coloured } = finish(renderSession(withMatches(document, result), sources, { factor: 4 }));
+      const { clean, coloured } = runToEnd(renderSession(withMatches(document, result), sources, { factor: 4 }));
       const left = difference(clean, coloured, sampleRate, result.outputMatch?.residualLu ?? 1);
       const { spreadLowLu: low, spreadHighLu: high } = result.outputMatch ?? {};
       const gain = result.racks.one.match?.gainDb.toFixed(2);
@@ -117,11 +117,11 @@ describe.skipIf(names.length < 3)('a session of channels, bus and mix', () => {
     const sources = new Map(list.map((name) => [name, start(realRecordingAt(name, 48000), 48000)]));
     const analysis = new SessionAnalysis(48000, document.alignmentDbfs);
     for (const [id, planes] of sources) analysis.setSource(id, planes);
-    const result = finish(analysis.analyse(document));
+    const result = runToEnd(analysis.analyse(document));
     expect(result).not.toBeNull();
     if (!result) return;
     const matched = withMatches(document, result);
-    const { clean, coloured } = finish(renderSession(matched, sources, { factor: 4 }));
+    const { clean, coloured } = runToEnd(renderSession(matched, sources, { factor: 4 }));
     const left = difference(clean, coloured, 48000, result.outputMatch?.residualLu ?? 1);
     console.log(`${title}, ${setting}: ${text(left)}; last gain ${matched.mix.outputMatchDb?.toFixed(2)} dB`);
     expect(Math.abs(left.theirs)).toBeLessThanOrEqual(LIMIT_LU);
@@ -129,7 +129,7 @@ describe.skipIf(names.length < 3)('a session of channels, bus and mix', () => {
 
     // With the racks' gains alone the sum is off: the last gain has something to do, and is what does it.
     const without = { ...matched, mix: { ...matched.mix, outputMatchDb: 0 } };
-    const bare = finish(renderSession(without, sources, { factor: 4 })).coloured;
+    const bare = runToEnd(renderSession(without, sources, { factor: 4 })).coloured;
     const off = exactMatch(matchReference(clean, 48000), bare, 48000)?.gainDb ?? 0;
     expect(off).toBeCloseTo(matched.mix.outputMatchDb ?? 99, 3);
   });

@@ -1,7 +1,7 @@
 /** The gain right after a move, from three loud seconds, against the exact one; on real recordings where there are any. */
 import { describe, expect, it } from 'vitest';
 import { SessionAnalysis } from '../../src/measure/session-analysis.ts';
-import { finish } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import type { Stage } from '../../src/session/document.ts';
 import { realRecordingAt, recordingNames } from '../support/real-recordings.ts';
 import { bursts, oneChannel, rackOf, stageOf } from './sessions.ts';
@@ -28,9 +28,9 @@ describe('provisional', () => {
       const after = oneChannel(rackOf({ ...stage, params: { ...stage.params, ...params } }));
       const analysis = new SessionAnalysis(RATE, -18);
       analysis.setSource('one', planes);
-      finish(analysis.analyse(before));
-      const quick = finish(analysis.provisional(after, 'one'));
-      const exact = finish(analysis.analyse(after))?.racks.one.match;
+      runToEnd(analysis.analyse(before));
+      const quick = runToEnd(analysis.provisional(after, 'one'));
+      const exact = runToEnd(analysis.analyse(after))?.racks.one.match;
       expect(quick?.quality).toBe('provisional');
       expect(quick?.errorLu).not.toBeNull();
       const off = Math.abs((quick?.gainDb ?? 99) - (exact?.gainDb ?? 0));
@@ -46,8 +46,8 @@ describe('provisional', () => {
     const document = oneChannel(rackOf(stageOf('soft-clip', { drive: 8 })));
     const analysis = new SessionAnalysis(RATE, -18);
     analysis.setSource('one', [bursts(8 * RATE, RATE, 1.4, 82)]);
-    const exact = finish(analysis.analyse(document))?.racks.one.match;
-    const quick = finish(analysis.provisional(document, 'one'));
+    const exact = runToEnd(analysis.analyse(document))?.racks.one.match;
+    const quick = runToEnd(analysis.provisional(document, 'one'));
     expect(quick?.gainDb).toBeCloseTo(exact?.gainDb ?? 99, 2);
   });
 
@@ -55,8 +55,8 @@ describe('provisional', () => {
     const document = oneChannel(rackOf(stageOf('soft-clip')));
     const analysis = new SessionAnalysis(RATE, -18);
     analysis.setSource('one', [new Float32Array(4 * RATE)]);
-    expect(finish(analysis.provisional(document, 'one'))).toBeNull();
-    finish(analysis.analyse(document));
-    expect(finish(analysis.provisional(document, 'one'))).toBeNull();
+    expect(runToEnd(analysis.provisional(document, 'one'))).toBeNull();
+    runToEnd(analysis.analyse(document));
+    expect(runToEnd(analysis.provisional(document, 'one'))).toBeNull();
   });
 });

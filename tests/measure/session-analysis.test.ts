@@ -6,7 +6,8 @@ import { withMatches } from '../../src/measure/document-match.ts';
 import type { SideFigures } from '../../src/measure/figures.ts';
 import { LONGEST_REGION_SECONDS } from '../../src/measure/match-region.ts';
 import { SessionAnalysis } from '../../src/measure/session-analysis.ts';
-import { finish, RackRenderer } from '../../src/render/rack-renderer.ts';
+import { RackRenderer } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import { renderSession } from '../../src/render/session-render.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { findRack, rackIds } from '../../src/session/document.ts';
@@ -45,11 +46,11 @@ function numbersIn(value: unknown, path = ''): [string, number][] {
 describe('analyse', () => {
   const sources = smallSources();
   const document = smallSession();
-  const result = finish(analysisOf(document, sources).analyse(document));
+  const result = runToEnd(analysisOf(document, sources).analyse(document));
   if (!result) throw new Error('no result');
 
   it('gives the figures of what the engine renders with its gains', () => {
-    const { clean, coloured } = finish(renderSession(withMatches(document, result), sources, { factor: 4 }));
+    const { clean, coloured } = runToEnd(renderSession(withMatches(document, result), sources, { factor: 4 }));
     expectFigures(result.clean, clean);
     expectFigures(result.coloured, coloured);
     expect(result.coloured.integratedLufs).toBeCloseTo(result.clean.integratedLufs ?? 0, 3);
@@ -79,7 +80,7 @@ describe('analyse', () => {
     const quiet = whiteNoise(8 * RATE, 0.002, 31);
     quiet.set(whiteNoise(RATE / 2, 0.3, 32), 3 * RATE);
     const one = oneChannel(rackOf(stageOf('soft-clip', { drive: 6 })));
-    const found = finish(analysisOf(one, new Map([['one', [quiet]]])).analyse(one))?.loudestColour ?? [];
+    const found = runToEnd(analysisOf(one, new Map([['one', [quiet]]])).analyse(one))?.loudestColour ?? [];
     expect(found[0]).toBeGreaterThanOrEqual(2.75);
     expect(found[0]).toBeLessThanOrEqual(3.5);
     for (const a of found) for (const b of found) expect(a === b || Math.abs(a - b) >= 2).toBe(true);
@@ -113,7 +114,9 @@ describe('match region', () => {
     const one = oneChannel(rackOf(stageOf('soft-clip', { drive: 6 })));
     const gainIn = (startSeconds: number, endSeconds: number) => {
       const document = { ...one, matchRegion: { startSeconds, endSeconds } };
-      return finish(analysisOf(document, new Map([['one', [input]]])).analyse(document))?.racks.one.match?.gainDb ?? 0;
+      return (
+        runToEnd(analysisOf(document, new Map([['one', [input]]])).analyse(document))?.racks.one.match?.gainDb ?? 0
+      );
     };
     // The quiet half lies below the knee and needs next to no gain; the loud one loses level in the curve.
     expect(Math.abs(gainIn(0, 4))).toBeLessThan(0.3);
@@ -131,10 +134,10 @@ describe('what one move costs', () => {
     const document = smallSession();
     document.mix.rack = rackOf(stageOf('soft-clip', { drive: 3 }), stageOf('soft-clip'), stageOf('soft-clip'));
     const analysis = analysisOf(document, smallSources(3));
-    finish(analysis.analyse(document));
+    runToEnd(analysis.analyse(document));
     const next = change(document);
     const spy = vi.spyOn(RackRenderer.prototype, 'render');
-    finish(analysis.analyse(next));
+    runToEnd(analysis.analyse(next));
     const names = new Map(rackIds(next).map((id) => [findRack(next, id)?.stages[0]?.id, id]));
     return spy.mock.calls.map(([config]) => names.get((config as RackConfig).stages[0].key) ?? '?');
   }
@@ -170,22 +173,22 @@ describe('what one move costs', () => {
     const document = smallSession();
     const sources = smallSources(3);
     const analysis = analysisOf(document, sources);
-    finish(analysis.analyse(document));
+    runToEnd(analysis.analyse(document));
     for (const id of rackIds(document)) {
       const next = moved(document, id, 'drive', -6);
-      expect(finish(analysis.analyse(next))).toEqual(finish(analysisOf(next, sources).analyse(next)));
+      expect(runToEnd(analysis.analyse(next))).toEqual(runToEnd(analysisOf(next, sources).analyse(next)));
     }
   });
 
   it('takes a new sound in the place of an old one', () => {
     const document = oneChannel(rackOf(stageOf('soft-clip', { drive: 6 })));
     const analysis = analysisOf(document, new Map([['one', [whiteNoise(2 * RATE, 0.3, 51)]]]));
-    const loud = finish(analysis.analyse(document));
+    const loud = runToEnd(analysis.analyse(document));
     analysis.setSource('one', [whiteNoise(2 * RATE, 0.03, 51)]);
-    const quiet = finish(analysis.analyse(document));
+    const quiet = runToEnd(analysis.analyse(document));
     expect((loud?.clean.integratedLufs ?? 0) - (quiet?.clean.integratedLufs ?? 0)).toBeCloseTo(20, 2);
     analysis.setSource('one', null);
-    expect(finish(analysis.analyse(document))).toBeNull();
+    expect(runToEnd(analysis.analyse(document))).toBeNull();
   });
 });
 
@@ -193,9 +196,9 @@ describe('matching off', () => {
   it('leaves levels as the stages make them', () => {
     const document = { ...smallSession(), matching: false };
     const sources = smallSources();
-    const result = finish(analysisOf(document, sources).analyse(document));
+    const result = runToEnd(analysisOf(document, sources).analyse(document));
     if (!result) throw new Error('no result');
-    const { coloured } = finish(renderSession(withMatches(document, result), sources, { factor: 4 }));
+    const { coloured } = runToEnd(renderSession(withMatches(document, result), sources, { factor: 4 }));
     expectFigures(result.coloured, coloured);
     expect(Math.abs((result.coloured.integratedLufs ?? 0) - (result.clean.integratedLufs ?? 0))).toBeGreaterThan(0.2);
     const { input, output, match } = result.racks['frame drum'];
@@ -210,13 +213,13 @@ describe('silence', () => {
   ])('of a %s channel gives no gain and no figures, but nothing that is no number', (_, plane) => {
     const document = smallSession();
     const sources = new Map([['melodica', [plane]]]);
-    const result = finish(analysisOf(document, sources).analyse(document));
+    const result = runToEnd(analysisOf(document, sources).analyse(document));
     expect(result?.racks.melodica.match).toBeNull();
     expect(result?.outputMatch).toBeNull();
     expect(result?.clean.integratedLufs).toBeNull();
     expect(numbersIn(result).filter(([, value]) => !Number.isFinite(value))).toEqual([]);
     // A silent session is rendered all the same, without gains that are no numbers.
-    const rendered = result && finish(renderSession(withMatches(document, result), sources, { factor: 4 }));
+    const rendered = result && runToEnd(renderSession(withMatches(document, result), sources, { factor: 4 }));
     expect(rendered?.coloured[0].every(Number.isFinite)).toBe(true);
   });
 
@@ -227,7 +230,7 @@ describe('silence', () => {
     };
     const sources = smallSources(3);
     sources.set('rest', [new Float32Array(1000)]);
-    const result = finish(analysisOf(document, sources).analyse(document));
+    const result = runToEnd(analysisOf(document, sources).analyse(document));
     expect(result?.racks.rest.match).toBeNull();
     expect(result?.outputMatch?.residualLu).toBeCloseTo(0, 4);
   });
@@ -239,9 +242,9 @@ describe('details', () => {
       rackOf(stageOf('soft-clip', { trimIn: 6, drive: -20 }), stageOf('diode-pair', { trimOut: -4, drive: -20 })),
     );
     const analysis = analysisOf(document, new Map([['one', [whiteNoise(2 * RATE, 0.02, 71)]]]));
-    expect(finish(analysis.details(document, 'one'))).toBeNull();
-    finish(analysis.analyse(document));
-    const details = finish(analysis.details(document, 'one'));
+    expect(runToEnd(analysis.details(document, 'one'))).toBeNull();
+    runToEnd(analysis.analyse(document));
+    const details = runToEnd(analysis.details(document, 'one'));
     const [input, first, second] = (details?.taps ?? []).map(({ integratedLufs }) => integratedLufs ?? 0);
     // Far below the knee the stages are gains: 6 dB up, 4 dB down.
     expect(first - input).toBeCloseTo(6, 1);

@@ -11,7 +11,8 @@ import { alignmentTrims } from '../../src/measure/alignment.ts';
 import { AMPLITUDE_BINS, amplitudes } from '../../src/measure/amplitudes.ts';
 import { addedShare, driveFor, GENTLE_SHARE } from '../../src/measure/stage-amount.ts';
 import { rackConfig } from '../../src/render/engine-config.ts';
-import { finish, RackRenderer } from '../../src/render/rack-renderer.ts';
+import { RackRenderer } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import type { Stage } from '../../src/session/document.ts';
 import { emptyRack, newStage } from '../../src/session/document.ts';
 import { demoRecordings } from '../support/demo-recordings.ts';
@@ -29,7 +30,7 @@ function stage(kindId: string, params: Record<string, number | string> = {}): St
 
 function render(planes: readonly Float32Array[], sampleRate: number, stages: readonly Stage[]): Float32Array[] {
   const config = rackConfig({ ...emptyRack(), stages: [...stages] }, false);
-  return finish(new RackRenderer(sampleRate, 4, ALIGNMENT).render(config, planes));
+  return runToEnd(new RackRenderer(sampleRate, 4, ALIGNMENT).render(config, planes));
 }
 
 const sine = (peak: number, length = 48000) =>
@@ -79,7 +80,7 @@ describe.each(recordings.map((recording) => [recording.name, recording] as const
     const found = driveFor(stage(kindId), programme, ALIGNMENT);
     if (!found) throw new Error('no drive');
     const output = render(planes, sampleRate, [stage(kindId, { drive: found.driveDb })]);
-    const measured = finish(addedPercent(planes, output)) ?? 0;
+    const measured = runToEnd(addedPercent(planes, output)) ?? 0;
     const peakDb = truePeak(output, sampleRate).dbtp - truePeak(planes, sampleRate).dbtp;
     figures.push(
       `${name.padEnd(14)} ${kindId.padEnd(12)} drive ${found.driveDb.toFixed(1).padStart(6)} dB: ${measured.toFixed(2)} % added, peaks ${peakDb.toFixed(2)} dB`,
@@ -96,7 +97,7 @@ describe.each(recordings.map((recording) => [recording.name, recording] as const
     const rack = { ...emptyRack(), stages };
     const renderer = new RackRenderer(sampleRate, 4, ALIGNMENT);
     const before = truePeak(render(planes, sampleRate, stages), sampleRate).dbtp;
-    const trims = finish(alignmentTrims(renderer, rack, planes, sampleRate, ALIGNMENT)) ?? [];
+    const trims = runToEnd(alignmentTrims(renderer, rack, planes, sampleRate, ALIGNMENT)) ?? [];
     const set = stages.map((one) => {
       const { trimIn, trimOut, driveDb } = trims.find(({ stageId }) => stageId === one.id) as (typeof trims)[number];
       return { ...one, params: { ...one.params, trimIn, trimOut, ...(driveDb === null ? {} : { drive: driveDb }) } };

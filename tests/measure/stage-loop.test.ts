@@ -5,7 +5,8 @@ import { findStageKind } from '../../src/engine/stages/catalogue.ts';
 import { hasMemory, stageLoop } from '../../src/measure/stage-loop.ts';
 import { strongestFrequency } from '../../src/measure/strongest-frequency.ts';
 import { rackConfig } from '../../src/render/engine-config.ts';
-import { finish, RackRenderer } from '../../src/render/rack-renderer.ts';
+import { RackRenderer } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import { emptyRack, newStage } from '../../src/session/document.ts';
 
 const RATE = 48000;
@@ -20,7 +21,7 @@ function loop(params: Record<string, number | string>) {
   const declared = findStageKind('soft-clip')?.parameters ?? [];
   const stage = newStage('one', 'soft-clip', { ...defaultValues(declared), ...params });
   const config = rackConfig({ ...emptyRack(), stages: [stage] }, false).stages[0];
-  return finish(stageLoop(new RackRenderer(RATE, 4, -18), stage, config, programme, RATE, -18));
+  return runToEnd(stageLoop(new RackRenderer(RATE, 4, -18), stage, config, programme, RATE, -18));
 }
 
 /** Widest gap between the way up and the way down at the same input, relative to the largest input. */

@@ -2,7 +2,8 @@
 import { describe, expect, it } from 'vitest';
 import { dbToGain } from '../../src/dsp/units.ts';
 import { rackConfig } from '../../src/render/engine-config.ts';
-import { finish, RackRenderer } from '../../src/render/rack-renderer.ts';
+import { RackRenderer } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import { renderSession, sessionFrames } from '../../src/render/session-render.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { emptySession } from '../../src/session/document.ts';
@@ -18,7 +19,7 @@ import {
 } from '../measure/sessions.ts';
 
 const render = (document: SessionDocument, sources: Map<string, Float32Array[]>, factor: 4 | 8 = 4) =>
-  finish(renderSession(document, sources, { factor }));
+  runToEnd(renderSession(document, sources, { factor }));
 
 /** The small session with every rack empty. */
 function withoutStages(): SessionDocument {
@@ -101,7 +102,7 @@ describe('renderSession', () => {
     const { coloured } = render(document, quiet, factor);
     const renderer = new RackRenderer(document.sampleRate, factor, document.alignmentDbfs);
     const through = (rack: SessionDocument['mix']['rack'], planes: Float32Array[]) =>
-      finish(renderer.render(rackConfig(rack, false), planes));
+      runToEnd(renderer.render(rackConfig(rack, false), planes));
     const processed = new Map(
       document.channels.map(({ id, rack }) => {
         // A moment of silence at both ends, and the session's length: what a rack's linear-phase filters ring before
@@ -179,7 +180,7 @@ describe('renderSession', () => {
 
   it('tells how far it is, up to the whole', () => {
     const shares: number[] = [];
-    finish(renderSession(smallSession(), sources, { factor: 4, onProgress: (share) => shares.push(share) }));
+    runToEnd(renderSession(smallSession(), sources, { factor: 4, onProgress: (share) => shares.push(share) }));
     expect(shares.length).toBeGreaterThan(1);
     expect(shares.at(-1)).toBe(1);
     expect([...shares].sort((a, b) => a - b)).toEqual(shares);

@@ -4,7 +4,7 @@ import type { StageConfig } from '../../src/engine/config.ts';
 import type { BenchResult } from '../../src/measure/tone-bench/result.ts';
 import type { BenchTestId } from '../../src/measure/tone-bench/spec.ts';
 import { ToneBench } from '../../src/measure/tone-bench/tone-bench.ts';
-import { finish } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import { rack } from './rig.ts';
 
 /** One for all, since making an engine costs more than a measurement. */
@@ -23,7 +23,7 @@ export function runBench(
   values: Record<string, number> = {},
   { sampleRate = 48_000, oversampling = 4, alignmentDbfs = -18, match = 1 }: BenchOptions = {},
 ): BenchResult {
-  return finish(bench.run({ test, rack: rack(stages, match), sampleRate, oversampling, alignmentDbfs, values }));
+  return runToEnd(bench.run({ test, rack: rack(stages, match), sampleRate, oversampling, alignmentDbfs, values }));
 }
 
 /** Every number in a result is finite, so that JSON holds no null that isn't one. */

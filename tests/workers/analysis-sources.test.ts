@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { LONGEST_REGION_SECONDS, longestRegionSeconds, shortenedRegion } from '../../src/measure/match-region.ts';
 import { SessionAnalysis } from '../../src/measure/session-analysis.ts';
 import type { Planes } from '../../src/render/rack-renderer.ts';
-import { finish } from '../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../src/render/run-steps.ts';
 import { emptySession } from '../../src/session/document.ts';
 import type { ToWorker } from '../../src/workers/analysis-protocol.ts';
 import { AnalysisSources } from '../../src/workers/analysis-sources.ts';
@@ -52,7 +52,7 @@ describe('what the analysis worker is sent', () => {
     sources.follow(asked, sounds);
     expect(sent()).toBe(seconds * RATE);
     expect(analysis.frames).toBe(SECONDS * RATE);
-    expect(finish(analysis.analyse(asked))).toEqual(finish(whole().analyse(asked)));
+    expect(runToEnd(analysis.analyse(asked))).toEqual(runToEnd(whole().analyse(asked)));
   });
 
   it('is sent again only where the region leaves it, and goes when its channel goes', () => {

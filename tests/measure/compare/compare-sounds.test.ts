@@ -4,12 +4,12 @@ import { seededRandom } from '../../../src/dsp/random.ts';
 import { THIRD_OCTAVE_CENTRES } from '../../../src/dsp/third-octaves.ts';
 import type { Comparison } from '../../../src/measure/compare/compare-sounds.ts';
 import { compareSounds } from '../../../src/measure/compare/compare-sounds.ts';
-import { finish } from '../../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../../src/render/run-steps.ts';
 import { realRecording, recordingNames } from '../../support/real-recordings.ts';
 import { bursts, whiteNoise } from '../sessions.ts';
 
 const RATE = 48000;
-const compare = (a: Float32Array[], b: Float32Array[], rate = RATE): Comparison => finish(compareSounds(a, b, rate));
+const compare = (a: Float32Array[], b: Float32Array[], rate = RATE): Comparison => runToEnd(compareSounds(a, b, rate));
 
 /** b[n] = gain·a[n − samples], with silence before. */
 function delayed(planes: Float32Array[], samples: number, gain = 1): Float32Array[] {

@@ -7,7 +7,7 @@ import { sessionStems } from '../../../src/export/session-stems.ts';
 import { compareSounds } from '../../../src/measure/compare/compare-sounds.ts';
 import type { ImportCheck, ImportVerdict } from '../../../src/measure/compare/import-check.ts';
 import { importCheck } from '../../../src/measure/compare/import-check.ts';
-import { finish } from '../../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../../src/render/run-steps.ts';
 import type { Channel, SessionDocument } from '../../../src/session/document.ts';
 import { emptySession, newBus } from '../../../src/session/document.ts';
 import { realRecording, recordingNames } from '../../support/real-recordings.ts';
@@ -53,7 +53,7 @@ const sources = new Map<string, Planes>([
   ['Bass', [line(6, 55)]],
 ]);
 const mixOf = (document = session, sounds: ReadonlyMap<string, Planes> = sources): Planes =>
-  finish(cleanMix(document, sounds));
+  runToEnd(cleanMix(document, sounds));
 const mix = mixOf();
 const noise8 = noise(8, 1);
 
@@ -82,7 +82,7 @@ function check(
   const planes = original.map((plane) => resample(plane, rate, RATE));
   const cleanMixPlanes = document === session && sounds === sources ? mix : mixOf(document, sounds);
   const stems = sessionStems(document, sounds);
-  return finish(importCheck({ cleanMix: cleanMixPlanes, stems }, { planes, sampleRate: rate, original }, RATE));
+  return runToEnd(importCheck({ cleanMix: cleanMixPlanes, stems }, { planes, sampleRate: rate, original }, RATE));
 }
 
 const cases: readonly (readonly [name: string, make: () => Planes, verdict: ImportVerdict, says: RegExp])[] = [
@@ -318,7 +318,7 @@ describe('an exact excerpt', () => {
     const b = [a[0].slice(at, at + RATE)];
     // The same second earlier, 9 dB louder and with a trace of something else.
     for (let i = 0; i < RATE; i++) a[0][RATE + i] = 2.8 * b[0][i] + 0.004 * noise8[i];
-    const found = finish(compareSounds(a, b, RATE));
+    const found = runToEnd(compareSounds(a, b, RATE));
     expect(found).toMatchObject({ delaySamples: -at, identical: true });
   });
 });
@@ -344,7 +344,7 @@ describe.each(recordingNames())('a session of %s and others', (name) => {
       const original = rounded(mixOf({ ...document, channels }, sounds), 16, 9);
       const stems = sessionStems(document, sounds);
       const input = { planes: original, sampleRate, original };
-      return finish(importCheck({ cleanMix: cleanMixPlanes, stems }, input, sampleRate)).stems;
+      return runToEnd(importCheck({ cleanMix: cleanMixPlanes, stems }, input, sampleRate)).stems;
     };
     expect(told({ mute: true })).toMatchObject([{ name: 'Recording', differences: ['missing'] }]);
     const [low, ...others] = told({ gainDb: -5 });

@@ -9,7 +9,7 @@ import { loopFrames, loopOf, rolledOut } from '../../../src/measure/trial/trial-
 import type { TrialRequest, TrialSounds } from '../../../src/measure/trial/trial-set.ts';
 import { soundCount, TRIAL_CEILING_DBTP, together } from '../../../src/measure/trial/trial-set.ts';
 import { someSounds } from '../../../src/measure/trial/trial-sounds.ts';
-import { finish } from '../../../src/render/rack-renderer.ts';
+import { runToEnd } from '../../../src/render/run-steps.ts';
 import type { SessionDocument } from '../../../src/session/document.ts';
 import { CLEAN, CURRENT } from '../../../src/session/document.ts';
 import { sideRacks } from '../../../src/session/effective.ts';
@@ -55,7 +55,7 @@ function requestOf(
 }
 
 const part = (request: TrialRequest, index: number, of: number) =>
-  finish(someSounds(request, { index, of }, () => undefined));
+  runToEnd(someSounds(request, { index, of }, () => undefined));
 const render = (request: TrialRequest): TrialSounds => together(request, [part(request, 0, 1)]);
 
 /** Every amount of a drive search on the melodica's first stage. */
@@ -236,7 +236,7 @@ describe('the seam of the loop', () => {
   function oneLong(session: SessionDocument, plane: Float32Array): Float32Array {
     const analysis = new SessionAnalysis(RATE, session.alignmentDbfs);
     analysis.setSource('one', [plane]);
-    const mixes = finish(analysis.mixes(session));
+    const mixes = runToEnd(analysis.mixes(session));
     return mixes!.mix[0] as Float32Array;
   }
 });
