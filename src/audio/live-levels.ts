@@ -26,7 +26,7 @@ const NONE: SideLevels = {
   plrDb: null,
 };
 
-class TapLevels {
+class LiveTap {
   /** Serial of the settings that count. */
   since = 0;
   /** Last known figures of the settings before; null where there were none. */
@@ -116,7 +116,7 @@ class TapLevels {
  * figures of its own those of before are kept apart.
  */
 export class LiveLevels {
-  private taps: TapLevels[] = [];
+  private taps: LiveTap[] = [];
   /** Serial of the settings of taps that have not reported yet. */
   private since = new Map<number, number>();
   private missed = 0;
@@ -126,7 +126,7 @@ export class LiveLevels {
     const report = new Float64Array(buffer);
     const count = report.length / FIGURES_PER_TAP;
     while (this.taps.length < count) {
-      const tap = new TapLevels(sampleRate);
+      const tap = new LiveTap(sampleRate);
       tap.since = this.since.get(this.taps.length) ?? 0;
       this.taps.push(tap);
     }
@@ -165,7 +165,7 @@ export class LiveLevels {
   of(rackId: string, place: RackPlace['point'], index: number): RackLevels | null {
     if (this.taps.length === 0) return null;
     const at = (point: LevelPoint) => this.taps[tapAt(place, index, point)];
-    const each = (of: (tap: TapLevels) => SideLevels | null): Levels => {
+    const each = (of: (tap: LiveTap) => SideLevels | null): Levels => {
       const [clean, input, coloured] = (['clean', 'input', 'coloured'] as const).map((point) => {
         const tap = at(point);
         return tap ? of(tap) : null;

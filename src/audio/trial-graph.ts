@@ -6,7 +6,7 @@ import type { IAudioBufferSourceNode, IBaseAudioContext, IGainNode, TContext } f
 export const TRIAL_SLOTS = ['first', 'second', 'x'] as const;
 export type TrialSlot = (typeof TRIAL_SLOTS)[number];
 
-export interface TrialSource {
+export interface SlotSound {
   /** Left and right, one loop long, at the context's rate. */
   readonly planes: readonly Float32Array[];
   /** On top of the sound as it is: catch trials have some. */
@@ -15,7 +15,7 @@ export interface TrialSource {
 
 export interface TrialPair {
   /** x is null where there is none. */
-  readonly slots: Readonly<Record<TrialSlot, TrialSource | null>>;
+  readonly slots: Readonly<Record<TrialSlot, SlotSound | null>>;
   /** Of all slots alike: common attenuation and monitor level. */
   readonly level: Gain;
 }
@@ -114,7 +114,7 @@ export class TrialGraph<T extends TContext> {
 }
 
 /** A copy with the extra gain in it; multiplied also where it is 1, which changes no bit and takes as long. */
-function bufferOf<T extends TContext>(context: IBaseAudioContext<T>, { planes, extraGainDb }: TrialSource) {
+function bufferOf<T extends TContext>(context: IBaseAudioContext<T>, { planes, extraGainDb }: SlotSound) {
   const gain = Math.fround(dbToGain(extraGainDb));
   const buffer = context.createBuffer(planes.length, planes[0].length, context.sampleRate);
   for (const [channel, plane] of planes.entries())

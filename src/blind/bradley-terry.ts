@@ -6,8 +6,9 @@
  * Every comparison is a forced choice with one winner. A tie has no place in this model: whoever has ties must leave
  * them out, and say so; counts that aren't whole are refused, so that half wins can't come in unseen.
  */
-import { ListeningError } from './listening-error.ts';
+
 import { inverse } from './matrix.ts';
+import { BlindTrialError } from './trial-plan.ts';
 
 export interface BradleyTerryFit {
   /** Log-abilities β, with the reference at 0. */
@@ -24,7 +25,7 @@ export interface BradleyTerryFit {
  * @param wins wins[i][j]: how often i was chosen over j; the diagonal is ignored
  * @param names for sentences
  * @param reference index of the scene whose log-ability is 0; the last without it
- * @throws ListeningError where the comparisons don't connect the scenes, or where no finite estimate exists
+ * @throws BlindTrialError where the comparisons don't connect the scenes, or where no finite estimate exists
  */
 export function bradleyTerry(
   wins: readonly (readonly number[])[],
@@ -32,9 +33,9 @@ export function bradleyTerry(
   reference = wins.length - 1,
 ): BradleyTerryFit {
   const count = wins.length;
-  if (count < 2) throw new ListeningError('It takes at least two scenes to compare.');
+  if (count < 2) throw new BlindTrialError('It takes at least two scenes to compare.');
   if (wins.some((row) => row.length !== count || row.some((n) => !Number.isInteger(n) || n < 0))) {
-    throw new ListeningError('Wins are counted in whole numbers, a row and a column for each scene; leave ties out.');
+    throw new BlindTrialError('Wins are counted in whole numbers, a row and a column for each scene; leave ties out.');
   }
   checkConnected(wins, names);
   const free = [...wins.keys()].filter((i) => i !== reference);
@@ -90,19 +91,19 @@ function checkConnected(wins: readonly (readonly number[])[], names: readonly st
       .join(', ');
   const compared = reached((from, to) => wins[from][to] + wins[to][from] > 0);
   if (compared.size < wins.length) {
-    throw new ListeningError(
+    throw new BlindTrialError(
       `${list((i) => compared.has(i))} and ${list((i) => !compared.has(i))} were never compared with each other, directly or through another scene; add such pairs.`,
     );
   }
   const below = reached((from, to) => wins[from][to] > 0);
   if (below.size < wins.length) {
-    throw new ListeningError(
+    throw new BlindTrialError(
       `${list((i) => !below.has(i))} won every comparison with ${list((i) => below.has(i))}, so how far apart they are has no finite estimate; add trials or read the counts.`,
     );
   }
   const above = reached((from, to) => wins[to][from] > 0);
   if (above.size < wins.length) {
-    throw new ListeningError(
+    throw new BlindTrialError(
       `${list((i) => !above.has(i))} lost every comparison with ${list((i) => above.has(i))}, so how far apart they are has no finite estimate; add trials or read the counts.`,
     );
   }

@@ -10,7 +10,7 @@ import type { BradleyTerryFit } from './bradley-terry.ts';
 import { bradleyTerry } from './bradley-terry.ts';
 import { CONFIRM_AT } from './confirm.ts';
 import { confidenceSequence, eValue } from './e-value.ts';
-import { ListeningError } from './listening-error.ts';
+import { BlindTrialError } from './trial-plan.ts';
 
 export interface PreferenceResult {
   readonly kind: 'preference';
@@ -84,7 +84,7 @@ function scaleOf(
   try {
     return { scale: bradleyTerry(wins, names, 0), scaleRefused: null };
   } catch (error) {
-    if (error instanceof ListeningError) return { scale: null, scaleRefused: error.message };
+    if (error instanceof BlindTrialError) return { scale: null, scaleRefused: error.message };
     throw error;
   }
 }

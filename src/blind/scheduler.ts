@@ -16,14 +16,13 @@ import * as v from 'valibot';
 import { catchCount } from './catch-trials.ts';
 import { confirmDecided } from './confirm.ts';
 import { eValue, STOP_AT } from './e-value.ts';
-import { ListeningError } from './listening-error.ts';
-import { PairSource } from './pair-source.ts';
+import { PairOrder } from './pair-order.ts';
 import type { BitSource } from './random-bits.ts';
 import { DrawLog } from './random-bits.ts';
 import { choiceOf, counts, driveAnswer, isRight } from './trial-answers.ts';
 import { figuresOf } from './trial-figures.ts';
-import type { Source, TrialKind, TrialPlan } from './trial-plan.ts';
-import { planSchema } from './trial-plan.ts';
+import type { Stimulus, TrialKind, TrialPlan } from './trial-plan.ts';
+import { BlindTrialError, planSchema } from './trial-plan.ts';
 import type { DiscardReason, Gains, RecordedTrial, Slot, TrialRecord } from './trial-record.ts';
 import { gainsSchema, RECORD_FORMAT, RECORD_VERSION, slotsOf } from './trial-record.ts';
 import { analyse } from './trial-results.ts';
@@ -62,36 +61,36 @@ export interface TrialState {
 }
 
 /** What each slot plays; x is null where there is none. */
-export interface Playback {
-  readonly first: Source;
-  readonly second: Source;
-  readonly x: Source | null;
+export interface SlotStimuli {
+  readonly first: Stimulus;
+  readonly second: Stimulus;
+  readonly x: Stimulus | null;
 }
 
 export class TrialScheduler {
   readonly #plan: TrialPlan;
   readonly #facts: SessionFacts;
   readonly #log: DrawLog;
-  readonly #pairs: PairSource;
+  readonly #pairs: PairOrder;
   readonly #trials: RecordedTrial[] = [];
   #phase: TrialState['phase'] = 'ready';
   #feedback: TrialState['feedback'] = null;
   #lastDiscard: DiscardReason | null = null;
 
-  /** @throws ListeningError if the plan can't be carried out */
+  /** @throws BlindTrialError if the plan can't be carried out */
   constructor(plan: TrialPlan, facts: SessionFacts) {
     const parsed = v.safeParse(planSchema, plan);
-    if (!parsed.success) throw new ListeningError(parsed.issues[0].message);
+    if (!parsed.success) throw new BlindTrialError(parsed.issues[0].message);
     this.#plan = parsed.output;
     this.#facts = facts;
     this.#log = new DrawLog(facts.bits);
-    this.#pairs = new PairSource(this.#plan, this.#log);
+    this.#pairs = new PairOrder(this.#plan, this.#log);
   }
 
-  /** Starts the next pair and says what each slot plays: for the audio alone. @throws ListeningError at a wrong time */
-  next(atSeconds: number): Playback {
+  /** Starts the next pair and says what each slot plays: for the audio alone. @throws BlindTrialError at a wrong time */
+  next(atSeconds: number): SlotStimuli {
     if (this.#phase !== 'ready' && this.#phase !== 'break') {
-      throw new ListeningError(
+      throw new BlindTrialError(
         this.#phase === 'playing' ? 'Answer this pair first.' : 'These trials have ended; start new ones.',
       );
     }
@@ -117,7 +116,7 @@ export class TrialScheduler {
 
   /**
    * Answers the pair at hand. Where the gains show that it wasn't matched, it is discarded instead.
-   * @throws ListeningError if nothing is playing
+   * @throws BlindTrialError if nothing is playing
    */
   answer(choice: 'first' | 'second', atSeconds: number, gains: Gains | null = null): TrialState {
     const trial = this.#current();
@@ -175,10 +174,10 @@ export class TrialScheduler {
     };
   }
 
-  /** The record with its figures. @throws ListeningError before the end */
+  /** The record with its figures. @throws BlindTrialError before the end */
   reveal(): TrialRecord {
     if (this.#phase !== 'complete' && this.#phase !== 'stopped') {
-      throw new ListeningError('The sides are shown when the trials have ended; finish them or stop.');
+      throw new BlindTrialError('The sides are shown when the trials have ended; finish them or stop.');
     }
     const { startedAt, software, device, programme } = this.#facts;
     const trials = this.#trials.map((trial) => ({ ...trial }));
@@ -198,7 +197,7 @@ export class TrialScheduler {
   }
 
   #current(): RecordedTrial {
-    if (this.#phase !== 'playing') throw new ListeningError('No pair is playing; start the next one.');
+    if (this.#phase !== 'playing') throw new BlindTrialError('No pair is playing; start the next one.');
     return this.#trials[this.#trials.length - 1];
   }
 

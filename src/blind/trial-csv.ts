@@ -1,4 +1,4 @@
-import type { Source } from './trial-plan.ts';
+import type { Stimulus } from './trial-plan.ts';
 import type { RecordedTrial, TrialRecord } from './trial-record.ts';
 import { slotsOf } from './trial-record.ts';
 
@@ -16,12 +16,12 @@ export function toJson(record: TrialRecord): string {
   return `${JSON.stringify(record, null, 2)}\n`;
 }
 
-const NO_SOURCE: Source = { side: '', amountDb: null, extraGainDb: 0, overdriven: false };
+const NO_STIMULUS: Stimulus = { side: '', amountDb: null, extraGainDb: 0, overdriven: false };
 /** Gives an empty record its header. */
 const EMPTY: RecordedTrial = {
   role: 'scored',
   catchKind: null,
-  pair: [NO_SOURCE, NO_SOURCE],
+  pair: [NO_STIMULUS, NO_STIMULUS],
   orderCoin: 0,
   xCoin: null,
   startedAtSeconds: 0,
@@ -41,8 +41,8 @@ function row(record: TrialRecord, trial: RecordedTrial, index: number): Record<s
     kind: record.plan.kind,
     role: trial.role,
     catch_kind: trial.catchKind,
-    ...sourceCells('first', first),
-    ...sourceCells('second', second),
+    ...stimulusCells('first', first),
+    ...stimulusCells('second', second),
     x_is: x === null ? null : trial.xCoin === 0 ? 'first' : 'second',
     order_coin: trial.orderCoin,
     x_coin: trial.xCoin,
@@ -58,12 +58,12 @@ function row(record: TrialRecord, trial: RecordedTrial, index: number): Record<s
   };
 }
 
-function sourceCells(slot: 'first' | 'second', source: Source): Record<string, Cell> {
+function stimulusCells(slot: 'first' | 'second', stimulus: Stimulus): Record<string, Cell> {
   return {
-    [`${slot}_side`]: source.side,
-    [`${slot}_amount_db`]: source.amountDb,
-    [`${slot}_extra_gain_db`]: source.extraGainDb,
-    [`${slot}_overdriven`]: source.overdriven,
+    [`${slot}_side`]: stimulus.side,
+    [`${slot}_amount_db`]: stimulus.amountDb,
+    [`${slot}_extra_gain_db`]: stimulus.extraGainDb,
+    [`${slot}_overdriven`]: stimulus.overdriven,
   };
 }
 

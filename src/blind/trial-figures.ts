@@ -4,12 +4,12 @@ import type { TrialRecord } from './trial-record.ts';
 import type { Analysis, TrialResult } from './trial-results.ts';
 import { analyse } from './trial-results.ts';
 
-export type Figures = Record<string, number | string | null>;
+export type TrialFigures = Record<string, number | string | null>;
 
 /** Finite figures only; what isn't defined or beyond a double is null. */
-export function figuresOf(analysis: Analysis): Figures {
+export function figuresOf(analysis: Analysis): TrialFigures {
   const { result, catches } = analysis;
-  const figures: Figures = {
+  const figures: TrialFigures = {
     verdict: result.verdict,
     ...resultFigures(result),
     counted: analysis.counted,
@@ -27,7 +27,7 @@ export function figuresOf(analysis: Analysis): Figures {
   );
 }
 
-function resultFigures(result: TrialResult): Figures {
+function resultFigures(result: TrialResult): TrialFigures {
   switch (result.kind) {
     case 'abx':
       return {
@@ -72,7 +72,7 @@ function resultFigures(result: TrialResult): Figures {
 
 export interface Recomputation {
   readonly analysis: Analysis;
-  readonly figures: Figures;
+  readonly figures: TrialFigures;
   /** Names of stated figures that the answers don't bear out. */
   readonly disagreeing: readonly string[];
   /** Whether every coin of the trials is the one that was drawn, in order. */

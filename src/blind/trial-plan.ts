@@ -1,18 +1,17 @@
+/** What is to be tried: the kinds of trials and their settings, as they stand in a record. */
 import * as v from 'valibot';
-
-/** What is to be tried: the kinds of session and their settings, as they stand in a record. */
 
 const text = v.pipe(v.string(), v.maxLength(200));
 const id = v.pipe(v.string(), v.minLength(1), v.maxLength(64));
 const decibels = v.pipe(v.number(), v.minValue(-120), v.maxValue(120));
 const whole = (min: number, max: number) => v.pipe(v.number(), v.integer(), v.minValue(min), v.maxValue(max));
 
-/** Most sides that can be compared for liking. */
-export const MOST_SIDES = 8;
+/** Most sounds that can be compared for liking. */
+export const MOST_COMPARED = 8;
 /** A drive search takes a range at least this wide, dB. */
 export const LEAST_RANGE_DB = 2;
 
-export const sideSchema = v.object({
+export const comparedSchema = v.object({
   id,
   name: text,
   /** Gain that matches its loudness, dB, as far as it is known before the start; null otherwise. */
@@ -46,7 +45,7 @@ export const planSchema = v.variant('kind', [
     kind: v.literal('abx'),
     ...common,
     sides: v.pipe(
-      v.tuple([sideSchema, sideSchema]),
+      v.tuple([comparedSchema, comparedSchema]),
       v.check((sides) => distinct(sides), NOT_DISTINCT),
     ),
     rule: ruleSchema,
@@ -56,9 +55,9 @@ export const planSchema = v.variant('kind', [
       kind: v.literal('preference'),
       ...common,
       sides: v.pipe(
-        v.array(sideSchema),
+        v.array(comparedSchema),
         v.minLength(2),
-        v.maxLength(MOST_SIDES),
+        v.maxLength(MOST_COMPARED),
         v.check((sides) => distinct(sides), NOT_DISTINCT),
       ),
       rule: ruleSchema,
@@ -92,12 +91,11 @@ export const planSchema = v.variant('kind', [
   }),
 ]);
 
-export type Side = v.InferOutput<typeof sideSchema>;
 export type TrialPlan = v.InferOutput<typeof planSchema>;
 export type TrialKind = TrialPlan['kind'];
 
 /** What one slot of a trial plays. */
-export const sourceSchema = v.object({
+export const stimulusSchema = v.object({
   /** Id of a side; in a drive search and in confirm trials "amount" or "clean". */
   side: id,
   /** The amount on the control where there is one; null for clean and for sides. */
@@ -108,18 +106,18 @@ export const sourceSchema = v.object({
   overdriven: v.boolean(),
 });
 
-export type Source = v.InferOutput<typeof sourceSchema>;
+export type Stimulus = v.InferOutput<typeof stimulusSchema>;
 
 export const CLEAN_SIDE = 'clean';
 export const AMOUNT_SIDE = 'amount';
 
-/** The source of a side. */
-export function sideSource(side: string): Source {
+/** The stimulus of a side. */
+export function sideStimulus(side: string): Stimulus {
   return { side, amountDb: null, extraGainDb: 0, overdriven: false };
 }
 
-/** The source of an amount on the control; null is clean. */
-export function amountSource(amountDb: number | null): Source {
+/** The stimulus of an amount on the control; null is clean. */
+export function amountStimulus(amountDb: number | null): Stimulus {
   return { side: amountDb === null ? CLEAN_SIDE : AMOUNT_SIDE, amountDb, extraGainDb: 0, overdriven: false };
 }
 
@@ -133,3 +131,8 @@ export const DEFAULTS = {
   driveWidthDb: 1.5,
   confirmCap: 60,
 } as const;
+
+/** A trial, a plan or a record that can't be used; the message is a sentence for the user. */
+export class BlindTrialError extends Error {
+  override readonly name = 'BlindTrialError';
+}

@@ -1,8 +1,7 @@
 import * as v from 'valibot';
 import { CATCH_KINDS } from './catch-trials.ts';
-import { ListeningError } from './listening-error.ts';
-import type { Source } from './trial-plan.ts';
-import { planSchema, sourceSchema } from './trial-plan.ts';
+import type { Stimulus } from './trial-plan.ts';
+import { BlindTrialError, planSchema, stimulusSchema } from './trial-plan.ts';
 
 /** The record of one session of trials: everything that was drawn, played and answered, so that others can check it. */
 
@@ -37,8 +36,8 @@ const trialSchema = v.pipe(
   v.object({
     role: v.picklist(['training', 'scored', 'catch']),
     catchKind: v.nullable(v.picklist(CATCH_KINDS)),
-    /** The two sources before the coin is thrown. In a catch trial the second is the changed one. */
-    pair: v.tuple([sourceSchema, sourceSchema]),
+    /** The two stimuli before the coin is thrown. In a catch trial the second is the changed one. */
+    pair: v.tuple([stimulusSchema, stimulusSchema]),
     /** 0: the pair is heard as it stands; 1: its second comes first. */
     orderCoin: coin,
     /** ABX: 0, X is what is heard as the first; 1, as the second. */
@@ -80,9 +79,9 @@ export type Slot = 'first' | 'second' | 'x';
 /** What was heard in each slot. X is one of the other two. */
 export function slotsOf(trial: Pick<RecordedTrial, 'pair' | 'orderCoin' | 'xCoin'>): Record<
   'first' | 'second',
-  Source
+  Stimulus
 > & {
-  x: Source | null;
+  x: Stimulus | null;
 } {
   const [first, second] = trial.orderCoin === 0 ? trial.pair : [trial.pair[1], trial.pair[0]];
   return { first, second, x: trial.xCoin === null ? null : trial.xCoin === 0 ? first : second };
@@ -90,22 +89,22 @@ export function slotsOf(trial: Pick<RecordedTrial, 'pair' | 'orderCoin' | 'xCoin
 
 /**
  * Reads a record from parsed JSON.
- * @throws ListeningError with a sentence that says what is wrong and what to do.
+ * @throws BlindTrialError with a sentence that says what is wrong and what to do.
  */
 export function parseRecord(input: unknown): TrialRecord {
   if (typeof input !== 'object' || input === null || (input as { format?: unknown }).format !== RECORD_FORMAT) {
-    throw new ListeningError('This is not a record of trials. Name a JSON file that Level Best has exported.');
+    throw new BlindTrialError('This is not a record of trials. Name a JSON file that Level Best has exported.');
   }
   const { version } = input as { version?: unknown };
   if (typeof version === 'number' && version > RECORD_VERSION) {
-    throw new ListeningError(
+    throw new BlindTrialError(
       `This record is of version ${version}, newer than this tool reads (${RECORD_VERSION}). Update Level Best; the file stays as it is.`,
     );
   }
   const result = v.safeParse(recordSchema, input);
   if (!result.success) {
     const issue = result.issues[0];
-    throw new ListeningError(
+    throw new BlindTrialError(
       `The record is damaged at "${v.getDotPath(issue) ?? 'top'}": ${issue.message.replace(/\.?$/, '.')} Export it again from the session.`,
     );
   }
@@ -114,12 +113,12 @@ export function parseRecord(input: unknown): TrialRecord {
     const known = sidesOf(record);
     const unknown = trial.pair.find(({ side }) => !known.includes(side));
     if (unknown) {
-      throw new ListeningError(
+      throw new BlindTrialError(
         `The record is damaged at "trials.${i}": It plays "${unknown.side}", which the plan doesn't have. Export it again from the session.`,
       );
     }
     if ((trial.xCoin !== null) !== (record.plan.kind === 'abx')) {
-      throw new ListeningError(
+      throw new BlindTrialError(
         `The record is damaged at "trials.${i}": Trials have an X in ABX and only there. Export it again from the session.`,
       );
     }

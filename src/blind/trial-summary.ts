@@ -1,6 +1,6 @@
-import { ListeningError } from './listening-error.ts';
-import type { Figures } from './trial-figures.ts';
+import type { TrialFigures } from './trial-figures.ts';
 import { figuresOf } from './trial-figures.ts';
+import { BlindTrialError } from './trial-plan.ts';
 import { parseRecord } from './trial-record.ts';
 import { analyse } from './trial-results.ts';
 import { resultSentence } from './trial-words.ts';
@@ -12,7 +12,7 @@ export interface TrialSummary {
   readonly programme: string;
   readonly sentence: string;
   /** Computed again from the answers. */
-  readonly figures: Figures;
+  readonly figures: TrialFigures;
 }
 
 const KINDS = {
@@ -35,7 +35,7 @@ function summaryOf(input: unknown): TrialSummary {
     const sentence = resultSentence(analysis.result);
     return { kind: KINDS[record.plan.kind], startedAt, programme, sentence, figures: figuresOf(analysis) };
   } catch (fault) {
-    if (!(fault instanceof ListeningError)) throw fault;
+    if (!(fault instanceof BlindTrialError)) throw fault;
     return { kind: 'Blind trial', startedAt: '', programme: '', sentence: fault.message, figures: {} };
   }
 }

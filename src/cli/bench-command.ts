@@ -8,7 +8,7 @@ import { emptyRack, emptySession, findRack, MIX_ID, rackIds } from '../session/d
 import { BENCH_KEYS, benchJson } from './bench-json.ts';
 import { benchSheet } from './bench-sheet.ts';
 import { CliError, UsageError } from './cli-error.ts';
-import type { Command } from './help.ts';
+import type { CliCommand } from './help.ts';
 import { repeatedOption } from './help.ts';
 import { print, warn } from './output.ts';
 import { readSession } from './read-session.ts';
@@ -24,7 +24,7 @@ const PARAMETERS: readonly BenchParameter[] = [
   ).values(),
 ];
 
-export const benchCommand: Command = {
+export const benchCommand: CliCommand = {
   name: 'bench',
   about: 'Test signals through a rack: harmonics, THD, intermodulation, DC, aliases.',
   forms: [

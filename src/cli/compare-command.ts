@@ -11,14 +11,14 @@ import type { Planes } from '../render/rack-renderer.ts';
 import { runToEnd } from '../render/run-steps.ts';
 import { CliError, UsageError } from './cli-error.ts';
 import { figuresOf } from './file-figures.ts';
-import type { Command } from './help.ts';
+import type { CliCommand } from './help.ts';
 import { print, warn } from './output.ts';
 import { looksLikeSession } from './read-session.ts';
 import { notNumbersWarning, readBytes, readSound } from './read-sound.ts';
 import { sessionJob } from './render-job.ts';
 import { figure, signedText, table } from './sheet.ts';
 
-export const compareCommand: Command = {
+export const compareCommand: CliCommand = {
   name: 'compare',
   about: 'Two recordings against each other: delay, gain, polarity, and what is left of one without the other.',
   forms: ['compare A B [--json]', 'compare SESSION.json|.zip MIXDOWN [--json]'],

@@ -4,7 +4,7 @@ import { UsageError } from './cli-error.ts';
 import { table } from './sheet.ts';
 
 /** A command as this tool declares it: one word, its arguments, and what else its help should say. */
-export interface Command {
+export interface CliCommand {
   readonly name: string;
   readonly about: string;
   /** Ways to write it, without the program's name. */
@@ -18,7 +18,7 @@ export interface Command {
 export const PROGRAM = 'level-best';
 
 /** The text of `level-best COMMAND --help`. */
-export function commandHelp(command: Command): string {
+export function commandHelp(command: CliCommand): string {
   const options = Object.entries(command.args).map(([name, arg]) => [
     `  --${name}${arg.type === 'string' ? ` ${arg.valueHint ?? name.toUpperCase()}` : ''}`,
     arg.description ?? '',
@@ -34,7 +34,7 @@ export function commandHelp(command: Command): string {
 }
 
 /** The text of `level-best --help`. */
-export function programHelp(commands: readonly Command[]): string {
+export function programHelp(commands: readonly CliCommand[]): string {
   return [
     'Level Best: stages of mild nonlinearity in racks, rendered and measured at matched loudness.',
     '',
@@ -45,7 +45,7 @@ export function programHelp(commands: readonly Command[]): string {
 }
 
 /** The declaration in the library's terms. Options that aren't declared are refused, since a typing error would be silent. */
-export function toCitty(command: Command): CommandDef {
+export function toCitty(command: CliCommand): CommandDef {
   return {
     meta: { name: command.name, description: command.about },
     args: command.args as CommandDef['args'],

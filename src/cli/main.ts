@@ -4,7 +4,7 @@ import { runCommand } from 'citty';
 import { benchCommand } from './bench-command.ts';
 import { CliError, UsageError } from './cli-error.ts';
 import { compareCommand } from './compare-command.ts';
-import type { Command } from './help.ts';
+import type { CliCommand } from './help.ts';
 import { commandHelp, PROGRAM, programHelp, toCitty } from './help.ts';
 import { measureCommand } from './measure-command.ts';
 import { print, warn } from './output.ts';
@@ -15,7 +15,7 @@ import { stagesCommand } from './stages-command.ts';
 import { trialsCommand } from './trials-command.ts';
 import { version } from './version.ts';
 
-const commands: readonly Command[] = [
+const commands: readonly CliCommand[] = [
   measureCommand,
   renderCommand,
   reportCommand,

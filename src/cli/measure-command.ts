@@ -3,7 +3,7 @@ import { RANGE_MEANT_SECONDS } from '../dsp/loudness-offline.ts';
 import { UsageError } from './cli-error.ts';
 import type { FileFigures, MeasuredFile } from './file-figures.ts';
 import { FIGURES } from './file-figures.ts';
-import type { Command } from './help.ts';
+import type { CliCommand } from './help.ts';
 import { print, warn } from './output.ts';
 import { runTasks } from './parallel.ts';
 import { channelsText, durationText, figure, rateText, table } from './sheet.ts';
@@ -20,7 +20,7 @@ export function figuresSheet(title: string, { sampleRate, channels, seconds, ...
   return `${title}\n  ${rateText(sampleRate)}, ${channelsText(channels)}, ${durationText(seconds)}\n${table(rows, 1)}`;
 }
 
-export const measureCommand: Command = {
+export const measureCommand: CliCommand = {
   name: 'measure',
   about: 'Loudness, peaks and levels of sound files, several side by side.',
   forms: ['measure FILE… [--json]'],

@@ -2,7 +2,7 @@
 import { availableParallelism } from 'node:os';
 import { parentPort, Worker } from 'node:worker_threads';
 import { Progress } from './progress.ts';
-import type { Task, TaskResult } from './tasks.ts';
+import type { FileTask, FileTaskResult } from './tasks.ts';
 import { outcome, runTask } from './tasks.ts';
 
 let program: string | undefined;
@@ -16,13 +16,13 @@ export function setProgram(url: string): void {
  * The tasks' values in their order. A single task, or a single core, needs no threads.
  * @throws what the first task in the order that failed threw, once all have ended
  */
-export async function runTasks(tasks: readonly Task[], label: string): Promise<unknown[]> {
+export async function runTasks(tasks: readonly FileTask[], label: string): Promise<unknown[]> {
   const threads = Math.min(availableParallelism(), tasks.length);
-  const results: TaskResult[] = new Array(tasks.length);
+  const results: FileTaskResult[] = new Array(tasks.length);
   const progress = new Progress();
   let next = 0;
   let done = 0;
-  const serve = async (work: (task: Task) => Promise<TaskResult>) => {
+  const serve = async (work: (task: FileTask) => Promise<FileTaskResult>) => {
     while (next < tasks.length) {
       const index = next++;
       results[index] = await work(tasks[index]);
@@ -41,7 +41,10 @@ export async function runTasks(tasks: readonly Task[], label: string): Promise<u
   return results.map(outcome);
 }
 
-async function onThread(url: URL, serve: (work: (task: Task) => Promise<TaskResult>) => Promise<void>): Promise<void> {
+async function onThread(
+  url: URL,
+  serve: (work: (task: FileTask) => Promise<FileTaskResult>) => Promise<void>,
+): Promise<void> {
   const worker = new Worker(url);
   try {
     await serve(
@@ -50,7 +53,7 @@ async function onThread(url: URL, serve: (work: (task: Task) => Promise<TaskResu
           const ended = (code: number) => reject(new Error(`A thread ended by itself with ${code}.`));
           worker.once('error', reject);
           worker.once('exit', ended);
-          worker.once('message', (result: TaskResult) => {
+          worker.once('message', (result: FileTaskResult) => {
             worker.off('error', reject);
             worker.off('exit', ended);
             resolve(result);
@@ -66,7 +69,7 @@ async function onThread(url: URL, serve: (work: (task: Task) => Promise<TaskResu
 /** What such a thread does: one task after the other, until it is ended. */
 export function serveTasks(): void {
   const port = parentPort;
-  port?.on('message', (task: Task) => {
+  port?.on('message', (task: FileTask) => {
     void runTask(task).then((result) => port.postMessage(result));
   });
 }

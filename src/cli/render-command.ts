@@ -4,7 +4,7 @@ import type { ExportBits, ExportFormat, ExportOvers } from '../export/export-pla
 import type { FaderPoint } from '../render/tap-stream.ts';
 import { cancellable } from './cancel.ts';
 import { CliError, UsageError } from './cli-error.ts';
-import type { Command } from './help.ts';
+import type { CliCommand } from './help.ts';
 import { repeatedOption } from './help.ts';
 import { print, warn } from './output.ts';
 import { runTasks } from './parallel.ts';
@@ -22,7 +22,7 @@ const MOST_STAGES = 8;
 /** What the process ends with where everything was written, but clean and coloured are more than 0.1 LU apart. */
 const NOT_MATCHED = 3;
 
-export const renderCommand: Command = {
+export const renderCommand: CliCommand = {
   name: 'render',
   about: 'Writes the clean and the coloured side at the same loudness, stems where asked for, and report.json.',
   forms: [

@@ -15,9 +15,9 @@ import { signedText } from './sheet.ts';
 import { version } from './version.ts';
 
 /** One written file: its name, samples that didn't fit, and its figures as `measure` gives them. */
-export type ReportSide = { readonly file: string; readonly overs: number } & FileFigures;
+export type RenderedMix = { readonly file: string; readonly overs: number } & FileFigures;
 
-export interface ReportRack {
+export interface RenderedRack {
   readonly id: string;
   readonly name: string;
   readonly place: 'channel' | 'bus' | 'mix';
@@ -59,9 +59,9 @@ export interface Report {
   readonly spreadLowLu: number | null;
   readonly spreadHighLu: number | null;
   readonly addedPercent: number | null;
-  readonly clean: ReportSide;
-  readonly coloured: ReportSide;
-  readonly racks: readonly ReportRack[];
+  readonly clean: RenderedMix;
+  readonly coloured: RenderedMix;
+  readonly racks: readonly RenderedRack[];
   readonly warnings: readonly string[];
   readonly format: 'wav' | 'flac';
   /** Frames at the end of a session's files that come after its longest sound. */
@@ -104,8 +104,8 @@ export interface ReportParts {
   readonly input: string;
   readonly bits: 16 | 24 | '32f';
   readonly factor: 4 | 8;
-  readonly clean: ReportSide;
-  readonly coloured: ReportSide;
+  readonly clean: RenderedMix;
+  readonly coloured: RenderedMix;
   readonly residualLu: number | null;
   readonly headroomDb: number;
   readonly warnings: readonly string[];
@@ -171,7 +171,12 @@ export function makeReport({
 /** DC that works a stage off its middle and takes a file's room, dBFS. */
 const MUCH_DC_DBFS = -30;
 
-function pairWarnings(headroomDb: number, missedLu: number | null, clean: ReportSide, coloured: ReportSide): string[] {
+function pairWarnings(
+  headroomDb: number,
+  missedLu: number | null,
+  clean: RenderedMix,
+  coloured: RenderedMix,
+): string[] {
   const dcDbfs = clean.dcDbfs === null ? -Infinity : clean.dcDbfs - headroomDb;
   const limited =
     clean.overs + coloured.overs > 0 ? ' Samples over full scale were limited: let both be lowered together.' : '';
@@ -200,10 +205,10 @@ function totalGain({ kind }: RenderJob, { document }: Rendered): number | null {
 function reportRack(
   id: string,
   name: string,
-  place: ReportRack['place'],
+  place: RenderedRack['place'],
   rack: Rack,
   match: MatchFigures | null | undefined,
-): ReportRack {
+): RenderedRack {
   const matched = rack.on && rack.stages.length > 0;
   return {
     id,

@@ -15,7 +15,7 @@ import { figuresOf } from './file-figures.ts';
 import type { Progress } from './progress.ts';
 import { readSound } from './read-sound.ts';
 import type { RenderJob } from './render-job.ts';
-import type { Report, ReportSide } from './render-report.ts';
+import type { RenderedMix, Report } from './render-report.ts';
 import { makeReport } from './render-report.ts';
 import type { RenderSettings } from './render-settings.ts';
 import { renderWarnings } from './render-settings.ts';
@@ -68,7 +68,7 @@ export async function renderSessionInto(
       },
       { signal, onProgress: (share) => progress?.show('Rendering', share) },
     );
-    const sides: { side: ReportSide; regionLufs: number | null }[] = [];
+    const sides: { side: RenderedMix; regionLufs: number | null }[] = [];
     for (const kind of ['clean', 'coloured'] as const) {
       const entry = written.find(({ file }) => file.kind === kind) as ExportedFile;
       const { channels } = (await readSound(folder.pathOf(entry.file.name))).audio;

@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import type { Report, ReportRack } from './render-report.ts';
+import type { RenderedRack, Report } from './render-report.ts';
 import { channelsText, durationText, figure, rateText, signedText, table } from './sheet.ts';
 
 /** What was rendered, for people: both sides next to each other. */
@@ -38,7 +38,7 @@ function matchLine(report: Report): string {
     : `NOT MATCHED: a gain of ${signedText(matchGainDb, 2, true)} dB leaves ${signedText(off, 2, true)} LU${trim}${spread}${both}`;
 }
 
-function rackLine({ name, stages, on, matchGainDb }: ReportRack): string {
+function rackLine({ name, stages, on, matchGainDb }: RenderedRack): string {
   const kinds = stages.map(({ kind, on: stageOn }) => (stageOn ? kind : `(${kind})`)).join(' → ');
   const gain = matchGainDb === null ? '' : `, match ${signedText(matchGainDb, 2, true)} dB`;
   return `${name}: ${kinds}${on ? gain : ', off'}`;

@@ -7,7 +7,7 @@ import type { SessionReport } from '../export/report/report-model.ts';
 import { runSteps } from '../render/run-steps.ts';
 import { cancellable } from './cancel.ts';
 import { CliError, UsageError } from './cli-error.ts';
-import type { Command } from './help.ts';
+import type { CliCommand } from './help.ts';
 import { print, warn } from './output.ts';
 import { Progress } from './progress.ts';
 import { sessionJob } from './render-job.ts';
@@ -20,7 +20,7 @@ const WRITERS: Readonly<Record<string, (report: SessionReport) => string>> = {
   json: (report) => `${JSON.stringify(report, null, 2)}\n`,
 };
 
-export const reportCommand: Command = {
+export const reportCommand: CliCommand = {
   name: 'report',
   about: 'Describes a session: signal path, every setting, both sides measured, match, notes and plots.',
   forms: ['report SESSION.json|.zip --out DIR [--format html|md|json|all]'],

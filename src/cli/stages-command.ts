@@ -2,7 +2,7 @@ import type { Parameter } from '../engine/parameters.ts';
 import { formatValue } from '../engine/parameters.ts';
 import { stageKinds } from '../engine/stages/catalogue.ts';
 import { UsageError } from './cli-error.ts';
-import type { Command } from './help.ts';
+import type { CliCommand } from './help.ts';
 import { print } from './output.ts';
 import { table } from './sheet.ts';
 
@@ -53,7 +53,7 @@ export function stagesSheet(): string {
     .join('\n\n');
 }
 
-export const stagesCommand: Command = {
+export const stagesCommand: CliCommand = {
   name: 'stages',
   about: 'Every kind of stage with its parameters, units, ranges and defaults.',
   forms: ['stages [--json]'],

@@ -4,16 +4,16 @@ import { measureFile } from './file-figures.ts';
 import type { FileRender } from './render-file.ts';
 import { renderFile } from './render-file.ts';
 
-export type Task =
+export type FileTask =
   | { readonly kind: 'measure'; readonly path: string }
   | { readonly kind: 'render'; readonly render: FileRender };
 
 /** What came of it. A fault that the user can mend keeps its words; any other keeps its trace. */
-export type TaskResult =
+export type FileTaskResult =
   | { readonly ok: true; readonly value: unknown }
   | { readonly ok: false; readonly fault: 'usage' | 'given' | 'memory' | 'own'; readonly text: string };
 
-export async function runTask(task: Task): Promise<TaskResult> {
+export async function runTask(task: FileTask): Promise<FileTaskResult> {
   try {
     return { ok: true, value: await (task.kind === 'measure' ? measureFile(task.path) : renderFile(task.render)) };
   } catch (error) {
@@ -27,7 +27,7 @@ export async function runTask(task: Task): Promise<TaskResult> {
 }
 
 /** The value, or the fault as the error that it was. */
-export function outcome(result: TaskResult): unknown {
+export function outcome(result: FileTaskResult): unknown {
   if (result.ok) return result.value;
   if (result.fault === 'usage') throw new UsageError(result.text);
   if (result.fault === 'given') throw new CliError(result.text);

@@ -1,13 +1,13 @@
 import { basename } from 'node:path';
-import { ListeningError } from '../blind/listening-error.ts';
 import { toCsv } from '../blind/trial-csv.ts';
-import type { Figures, Recomputation } from '../blind/trial-figures.ts';
+import type { Recomputation, TrialFigures } from '../blind/trial-figures.ts';
 import { recompute } from '../blind/trial-figures.ts';
+import { BlindTrialError } from '../blind/trial-plan.ts';
 import type { TrialRecord } from '../blind/trial-record.ts';
 import { parseRecord } from '../blind/trial-record.ts';
 import { resultSentence } from '../blind/trial-words.ts';
 import { CliError, UsageError } from './cli-error.ts';
-import type { Command } from './help.ts';
+import type { CliCommand } from './help.ts';
 import { print, warn } from './output.ts';
 import { openSession } from './read-session.ts';
 import { readBytes } from './read-sound.ts';
@@ -19,7 +19,7 @@ interface TrialsArgs {
   readonly number?: string;
 }
 
-export const trialsCommand: Command = {
+export const trialsCommand: CliCommand = {
   name: 'trials',
   about: 'Every statistic of blind trials, computed again from their answers.',
   forms: ['trials RECORD.json [--json | --csv]', 'trials SESSION.json|.zip [--number N] [--json | --csv]'],
@@ -102,7 +102,7 @@ function readRecord(path: string, json: unknown): TrialRecord {
   try {
     return parseRecord(json);
   } catch (error) {
-    if (error instanceof ListeningError) throw new CliError(`${path}: ${error.message}`);
+    if (error instanceof BlindTrialError) throw new CliError(`${path}: ${error.message}`);
     throw error;
   }
 }
@@ -151,7 +151,7 @@ function faultsOf({ disagreeing, figures, coinsAsDrawn }: Recomputation): string
   return faults;
 }
 
-function valueText(value: Figures[string]): string {
+function valueText(value: TrialFigures[string]): string {
   if (value === null) return '–';
   if (typeof value === 'string') return value;
   if (Number.isInteger(value)) return signedText(value, 0);

@@ -79,20 +79,20 @@ export function analyseHarmonics(
 }
 
 /** A spectral line as amplitude·sin(2πft + phase). */
-export interface Line {
+export interface Phasor {
   /** Peak amplitude. */
   readonly amplitude: number;
   /** Radians. */
   readonly phase: number;
 }
 
-const NO_LINE: Line = { amplitude: 0, phase: 0 };
+const NO_LINE: Phasor = { amplitude: 0, phase: 0 };
 
 /**
  * One line of a signal of any length that holds whole periods of all its tones, by direct summation. For sidebands and
  * difference tones, which `analyseHarmonics` doesn't list.
  */
-export function spectralLine(x: Float64Array | Float32Array, sampleRate: Hertz, frequency: Hertz): Line {
+export function spectralLine(x: Float64Array | Float32Array, sampleRate: Hertz, frequency: Hertz): Phasor {
   let re = 0;
   let im = 0;
   for (let i = 0; i < x.length; i++) {
@@ -116,13 +116,13 @@ function fundamentalBin(size: number, sampleRate: Hertz, f0: Hertz): number {
 }
 
 /** A·sin(ωt + φ) puts (A·size/2)·e^(j(φ − π/2)) on its bin. */
-function lineOf(spectrum: Float64Array, size: number, bin: number): Line {
+function lineOf(spectrum: Float64Array, size: number, bin: number): Phasor {
   const re = spectrum[2 * bin];
   const im = spectrum[2 * bin + 1];
   return { amplitude: (2 * Math.hypot(re, im)) / size, phase: Math.atan2(re, -im) };
 }
 
-function harmonic(n: number, line: Line, fundamental: Line): Harmonic {
+function harmonic(n: number, line: Phasor, fundamental: Phasor): Harmonic {
   const dbc = orNull(gainToDb(line.amplitude / fundamental.amplitude));
   if (dbc === null) return { n, dbc: null, phaseDeg: null };
   const degrees = ((line.phase - n * fundamental.phase) * 180) / Math.PI;

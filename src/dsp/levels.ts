@@ -3,7 +3,7 @@ import type { Decibels } from './units.ts';
 import { gainToDb, powerToDb } from './units.ts';
 
 /** Linear figures over all channels; all 0 for an empty recording. */
-export interface Levels {
+export interface SampleLevels {
   /** Largest absolute sample. */
   readonly samplePeak: number;
   /** Largest sample, at least 0. */
@@ -25,7 +25,7 @@ export interface Levels {
 export const AES17_OFFSET_DB: Decibels = 10 * Math.log10(2);
 
 /** One pass over all samples of all channels. */
-export function measureLevels(channels: readonly Float32Array[]): Levels {
+export function measureLevels(channels: readonly Float32Array[]): SampleLevels {
   let highest = 0;
   let lowest = 0;
   let squares = 0;

@@ -16,7 +16,7 @@ interface Lobe {
 
 const lobes = new Map<WindowName, Lobe>();
 
-export interface Line {
+export interface PlacedLine {
   /** Place of the line in bins, fractional. */
   readonly bin: number;
   /** Its power, in the unit of the spectrum. */
@@ -30,7 +30,7 @@ export interface Line {
  * Blackman-Harris, 1.42 dB for Hann).
  * @param power bins of a power spectrum made with `window`
  */
-export function lineAt(power: ArrayLike<number>, bin: number, window: WindowName): Line {
+export function lineAt(power: ArrayLike<number>, bin: number, window: WindowName): PlacedLine {
   const below = power[bin - 1] ?? 0;
   const above = power[bin + 1] ?? 0;
   if (!(below > 0) || !(above > 0)) return { bin, power: power[bin] };

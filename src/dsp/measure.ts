@@ -1,5 +1,5 @@
 /** All figures of one recording, the same for the screen, the worker and the command line. */
-import { crestFactorDb, type Levels, measureLevels, rmsDbfs } from './levels.ts';
+import { crestFactorDb, measureLevels, rmsDbfs, type SampleLevels } from './levels.ts';
 import { type Loudness, measureLoudness } from './loudness-offline.ts';
 import { truePeak } from './true-peak.ts';
 import type { Decibels, Hertz, Seconds } from './units.ts';
@@ -77,7 +77,7 @@ interface Figures {
   readonly channels: readonly Float32Array[];
   readonly sampleRate: Hertz;
   readonly length: number;
-  readonly levels: Levels;
+  readonly levels: SampleLevels;
   readonly loudness: Loudness;
   readonly truePeakDbtp: Decibels;
 }

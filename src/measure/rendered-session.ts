@@ -14,14 +14,14 @@ import { matchRegionFrames, type SoundExtent } from './match-region.ts';
 import { RackEntry, RackInput } from './rack-entry.ts';
 
 /** A part of a channel's sound. */
-export interface Stretch {
+export interface SoundPart {
   /** Its first frame in the session. */
   readonly start: number;
   /** Length of the whole sound, frames. */
   readonly frames: number;
 }
 
-interface Source extends Stretch {
+interface Source extends SoundPart {
   readonly planes: Planes;
   readonly version: number;
 }
@@ -68,7 +68,7 @@ export class RenderedSession {
    * A channel's sound at the session's rate, one or two planes; null takes it away.
    * @param stretch where only a part of the sound is handed over: it must hold the match region
    */
-  setSource(channelId: string, planes: Planes | null, stretch?: Stretch): void {
+  setSource(channelId: string, planes: Planes | null, stretch?: SoundPart): void {
     this.version++;
     if (!planes) this.sources.delete(channelId);
     else {

@@ -17,7 +17,7 @@ import { matchBetween, matchReference } from './match.ts';
 import { provisionalMatch } from './provisional-match.ts';
 import { rackDetails } from './rack-details.ts';
 import type { RackEntry } from './rack-entry.ts';
-import type { CleanMix, RenderedSide, Stretch } from './rendered-session.ts';
+import type { CleanMix, RenderedSide, SoundPart } from './rendered-session.ts';
 import { RenderedSession } from './rendered-session.ts';
 import { sideFigures } from './side-figures.ts';
 
@@ -67,7 +67,7 @@ export class SessionAnalysis {
   }
 
   /** As of `RenderedSession`. */
-  setSource(channelId: string, planes: Planes | null, stretch?: Stretch): void {
+  setSource(channelId: string, planes: Planes | null, stretch?: SoundPart): void {
     this.rendered.setSource(channelId, planes, stretch);
   }
 

@@ -11,7 +11,7 @@ export type StoredAudio = ReadonlyMap<string, Uint8Array<ArrayBuffer>>;
 /** Gives one sound file at a time, so that not all are in memory; null for one that isn't there. */
 export type AudioSource = (sha256: string) => Promise<Uint8Array<ArrayBuffer> | null>;
 
-export interface OpenedSession {
+export interface SessionFileContents {
   readonly document: SessionDocument;
   /** The sound files that came with it; only those whose bytes are what the document names. */
   readonly audio: StoredAudio;
@@ -80,7 +80,7 @@ export function unreadZip(document: unknown, hashes: readonly string[], load: Au
 export async function openSessionFile(
   bytes: Uint8Array<ArrayBuffer>,
   hash: (bytes: Uint8Array<ArrayBuffer>) => Promise<string>,
-): Promise<OpenedSession> {
+): Promise<SessionFileContents> {
   if (bytes.length === 0) throw new SessionError('The session file is empty. Open another copy.');
   const isZip = bytes[0] === 0x50 && bytes[1] === 0x4b;
   const entries = isZip ? zipEntries(bytes) : [];

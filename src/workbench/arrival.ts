@@ -11,7 +11,7 @@ import type { Sounds } from './sounds.ts';
 import type { OtherVersion } from './versions.ts';
 
 /** What a file is to the session: `here`: in it already; `back`: a channel misses it; `version`: named like another's. */
-export type Place = 'here' | 'no-room' | 'back' | 'version' | 'new';
+export type FilePlace = 'here' | 'no-room' | 'back' | 'version' | 'new';
 
 /** Files that come in together: each is given its place while it is read, and all are brought in at the end, in one step. */
 export class Arrival {
@@ -41,7 +41,7 @@ export class Arrival {
   }
 
   /** @param wantedBy the channel that this file was looked for by; null where it came on its own */
-  place(file: string, sha256: string, wantedBy: string | null): Place {
+  place(file: string, sha256: string, wantedBy: string | null): FilePlace {
     const { channels } = this.host.document;
     const missing = this.sounds.missing(this.host.document);
     const same = (channel: Channel) => channel.audio?.sha256 === sha256;
@@ -60,7 +60,7 @@ export class Arrival {
   }
 
   /** A file was read, and its sound is in the session's sounds, but for a `version` whose channels are found at the end. */
-  take(place: Place, reference: AudioReference, file: PlacedFile, wantedBy: string | null): void {
+  take(place: FilePlace, reference: AudioReference, file: PlacedFile, wantedBy: string | null): void {
     const { document } = this.host;
     this.came.set(reference, file);
     if (reference.sampleRate !== document.sampleRate) this.resampled.push(reference.file);

@@ -5,7 +5,7 @@ import { rackConfig } from '../render/engine-config.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 import { CURRENT, findRack } from '../session/document.ts';
 
-export interface MatchedSession {
+export interface MatchHost {
   readonly document: SessionDocument;
   readonly player: Player;
   /** Changes the document, which is no step of undo. */
@@ -19,7 +19,7 @@ export interface MatchedSession {
  * which keeps it for exports and the next start. Nothing else sets one.
  */
 export class MatchGains {
-  constructor(private readonly session: MatchedSession) {}
+  constructor(private readonly session: MatchHost) {}
 
   /** A provisional gain of one rack is heard at once; it is not stored. */
   hear(rackId: RackId, match: MatchFigures): void {

@@ -15,7 +15,7 @@ import { describeCommand } from './describe-command.ts';
 import { FileDesk } from './file-desk.ts';
 import { Kept } from './kept.ts';
 import { addBus, addStage, addStages, setToAlignment } from './making.ts';
-import type { MatchedSession } from './match-gains.ts';
+import type { MatchHost } from './match-gains.ts';
 import { MatchGains } from './match-gains.ts';
 import { Notices } from './notices.ts';
 import type { OpenedSession } from './opening.ts';
@@ -280,7 +280,7 @@ export class Workbench extends Notifier implements SessionStore {
     return kept;
   }
 
-  private matched(): MatchedSession {
+  private matched(): MatchHost {
     const workbench = this;
     return {
       get document() {

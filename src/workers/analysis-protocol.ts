@@ -2,7 +2,7 @@
 
 import type { StageTrims } from '../measure/alignment.ts';
 import type { MatchFigures, RackDetails, SessionMatches, SessionResult } from '../measure/figures.ts';
-import type { Stretch } from '../measure/rendered-session.ts';
+import type { SoundPart } from '../measure/rendered-session.ts';
 import type { BenchResult } from '../measure/tone-bench/result.ts';
 import type { BenchSpec } from '../measure/tone-bench/spec.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
@@ -14,7 +14,7 @@ export type ToWorker =
       readonly type: 'source';
       readonly channelId: string;
       readonly planes: readonly Float32Array[] | null;
-      readonly stretch?: Stretch;
+      readonly stretch?: SoundPart;
     }
   /** The document as it is now. `moved`: the rack that was just moved, which gets a provisional match first. */
   | {

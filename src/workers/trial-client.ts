@@ -1,5 +1,5 @@
 import { TrialError } from '../measure/trial/trial-error.ts';
-import type { RenderedPart, TrialPart, TrialRequest, TrialSounds } from '../measure/trial/trial-set.ts';
+import type { RenderedPart, RenderedSounds, TrialPart, TrialRequest } from '../measure/trial/trial-set.ts';
 import { soundCount, together } from '../measure/trial/trial-set.ts';
 import { WorkerChannel, WorkerFault } from './channel.ts';
 import TrialWorker from './trial.worker.ts?worker';
@@ -18,7 +18,7 @@ export async function renderTrialSounds(
   request: TrialRequest,
   onProgress: (share: number) => void,
   signal: AbortSignal,
-): Promise<TrialSounds> {
+): Promise<RenderedSounds> {
   // The page itself has nothing to do meanwhile.
   const of = Math.max(1, Math.min(MOST_WORKERS, navigator.hardwareConcurrency, Math.floor(soundCount(request) / 2)));
   const done = new Array<number>(of).fill(0);

@@ -42,8 +42,8 @@ async function run(page) {
   await page.evaluate(() => globalThis.levelBest.addFiles([...document.getElementById('probe').files]));
   await say(page, 'added');
   await page.evaluate(() => {
-    const bench = globalThis.levelBest;
-    for (const { id } of bench.document.channels) bench.addStage(id, 'soft-clip');
+    const workbench = globalThis.levelBest;
+    for (const { id } of workbench.document.channels) workbench.addStage(id, 'soft-clip');
   });
   await page.waitForFunction(() => globalThis.levelBest.analysis.status !== 'working', null, { timeout: 300_000 });
   await say(page, 'measured');

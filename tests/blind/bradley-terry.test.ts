@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { bradleyTerry } from '../../src/blind/bradley-terry.ts';
-import { ListeningError } from '../../src/blind/listening-error.ts';
+import { BlindTrialError } from '../../src/blind/trial-plan.ts';
 import { SEVEN } from './seven-teams.ts';
 
 const NAMES = ['1', '2', '3', '4', '5', '6', '7'];
@@ -98,8 +98,8 @@ describe('Bradley-Terry', () => {
         ],
         ['a', 'b'],
       ),
-    ).toThrow(ListeningError);
-    expect(() => bradleyTerry([[0], [1, 0]], ['a', 'b'])).toThrow(ListeningError);
-    expect(() => bradleyTerry([[0]], ['a'])).toThrow(ListeningError);
+    ).toThrow(BlindTrialError);
+    expect(() => bradleyTerry([[0], [1, 0]], ['a', 'b'])).toThrow(BlindTrialError);
+    expect(() => bradleyTerry([[0]], ['a'])).toThrow(BlindTrialError);
   });
 });

@@ -1,15 +1,15 @@
 /** Listeners that exist only as numbers, and plans for them. They sit before the shipped scheduler like anyone else. */
 
 import { bitsFrom } from '../../src/blind/random-bits.ts';
-import type { Playback, SessionFacts, TrialState } from '../../src/blind/scheduler.ts';
+import type { SessionFacts, SlotStimuli, TrialState } from '../../src/blind/scheduler.ts';
 import { TrialScheduler } from '../../src/blind/scheduler.ts';
 import type { Amount } from '../../src/blind/shape-set.ts';
-import type { Source, TrialPlan } from '../../src/blind/trial-plan.ts';
+import type { Stimulus, TrialPlan } from '../../src/blind/trial-plan.ts';
 import type { TrialRecord } from '../../src/blind/trial-record.ts';
 import { seededRandom } from '../../src/dsp/random.ts';
 
 export type Answer = 'first' | 'second';
-export type Listener = (playback: Playback, state: TrialState) => Answer;
+export type Listener = (playback: SlotStimuli, state: TrialState) => Answer;
 type Random = () => number;
 
 export function facts(random: Random): SessionFacts {
@@ -82,7 +82,11 @@ export interface Habits {
 }
 
 /** Chooses by utility: λ/2 + (1 − λ)·logistic(u₂ − u₁ + b). */
-export function chooser(utility: (source: Source) => number, { lapse, orderBias }: Habits, random: Random): Listener {
+export function chooser(
+  utility: (stimulus: Stimulus) => number,
+  { lapse, orderBias }: Habits,
+  random: Random,
+): Listener {
   return ({ first, second }) => {
     const ahead = utility(second) - utility(first) + orderBias;
     return random() < lapse / 2 + (1 - lapse) / (1 + Math.exp(-ahead)) ? 'second' : 'first';

@@ -1,7 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { ListeningError } from '../../src/blind/listening-error.ts';
 import { BREAK_AFTER, TrialScheduler } from '../../src/blind/scheduler.ts';
-import { DEFAULTS, type TrialPlan } from '../../src/blind/trial-plan.ts';
+import { BlindTrialError, DEFAULTS, type TrialPlan } from '../../src/blind/trial-plan.ts';
 import type { DiscardReason } from '../../src/blind/trial-record.ts';
 import { parseRecord, slotsOf } from '../../src/blind/trial-record.ts';
 import { analyse } from '../../src/blind/trial-results.ts';
@@ -93,7 +92,7 @@ describe('nothing readable before the reveal depends on the assignment', () => {
     const scheduler = new TrialScheduler(FIXED, facts(seededRandom(3)));
     expect(() => scheduler.reveal()).toThrow(/when the trials have ended/);
     scheduler.next(0);
-    expect(() => scheduler.reveal()).toThrow(ListeningError);
+    expect(() => scheduler.reveal()).toThrow(BlindTrialError);
   });
 });
 
@@ -207,7 +206,7 @@ describe('a session', () => {
     ['two sides of one id', preferencePlan({ type: 'fixed', trials: 20 }, ['Warm', 'Warm'])],
     ['more trials than a search has', drivePlan({ trials: 40 })],
   ])('refuses a plan with %s', (_, plan) => {
-    expect(() => new TrialScheduler(plan, facts(seededRandom(1)))).toThrow(ListeningError);
+    expect(() => new TrialScheduler(plan, facts(seededRandom(1)))).toThrow(BlindTrialError);
   });
 });
 

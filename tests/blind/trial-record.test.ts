@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { ListeningError } from '../../src/blind/listening-error.ts';
 import { toCsv, toJson } from '../../src/blind/trial-csv.ts';
 import { recompute } from '../../src/blind/trial-figures.ts';
 import type { TrialPlan } from '../../src/blind/trial-plan.ts';
+import { BlindTrialError } from '../../src/blind/trial-plan.ts';
 import type { TrialRecord } from '../../src/blind/trial-record.ts';
 import { parseRecord } from '../../src/blind/trial-record.ts';
 import { analyse } from '../../src/blind/trial-results.ts';
@@ -169,7 +169,7 @@ describe('a file that can’t be used', () => {
     ],
   ])('%s: says so in a sentence', (_, change, sentence) => {
     const read = () => parseRecord(change(good()));
-    expect(read).toThrow(ListeningError);
+    expect(read).toThrow(BlindTrialError);
     expect(read).toThrow(sentence);
   });
 });

@@ -2,7 +2,7 @@
 import { expect } from '@open-wc/testing';
 import type { IOfflineAudioContext } from 'standardized-audio-context';
 import { OfflineAudioContext } from '../../src/audio/audio-library.ts';
-import type { TrialPair, TrialSource } from '../../src/audio/trial-graph.ts';
+import type { SlotSound, TrialPair } from '../../src/audio/trial-graph.ts';
 import { TRIAL_FADE, TRIAL_RISE, TrialGraph } from '../../src/audio/trial-graph.ts';
 import { seededRandom } from '../../src/dsp/random.ts';
 
@@ -19,11 +19,11 @@ function noise(seed: number): Float32Array[] {
   return [0, 1].map(() => Float32Array.from({ length: LOOP }, () => random() - 0.5));
 }
 
-function pairOf(first: TrialSource, second: TrialSource, x: TrialSource | null, level = 1): TrialPair {
+function pairOf(first: SlotSound, second: SlotSound, x: SlotSound | null, level = 1): TrialPair {
   return { slots: { first, second, x }, level };
 }
 
-const plain = (planes: Float32Array[], extraGainDb = 0): TrialSource => ({ planes, extraGainDb });
+const plain = (planes: Float32Array[], extraGainDb = 0): SlotSound => ({ planes, extraGainDb });
 
 async function rendered(
   pair: TrialPair,

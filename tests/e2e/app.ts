@@ -66,7 +66,7 @@ export async function openApp(options: { width?: number; height?: number } = {})
 /** Waits until all figures are of the document as it is. */
 export async function settled(page: Page): Promise<void> {
   await page.waitForFunction(() => {
-    const bench = (globalThis as { levelBest?: { analysis: { status: string; clean: unknown } } }).levelBest;
-    return bench?.analysis.status === 'idle' && bench.analysis.clean !== null;
+    const workbench = (globalThis as { levelBest?: { analysis: { status: string; clean: unknown } } }).levelBest;
+    return workbench?.analysis.status === 'idle' && workbench.analysis.clean !== null;
   });
 }

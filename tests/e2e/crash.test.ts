@@ -12,12 +12,12 @@ const { args } = await findBrowser();
 const oneProcess = args.includes('--single-process');
 
 let app: App;
-interface Bench {
+interface Workbench {
   document: { channels: { id: string; gainDb: number }[] };
   notices: { notices: { kind: string; text: string }[] };
   dispatch(command: unknown): void;
 }
-type Global = { levelBest: Bench };
+type Global = { levelBest: Workbench };
 
 beforeAll(async () => {
   app = await openApp();
@@ -30,7 +30,7 @@ afterAll(async () => {
 /** How long it takes, by the page's clock, until an edit can be read from the browser's store by another connection. */
 function timeToKeep(page: Page): Promise<number> {
   return page.evaluate(async () => {
-    const bench = (globalThis as unknown as Global).levelBest;
+    const workbench = (globalThis as unknown as Global).levelBest;
     const result = <T>(request: IDBRequest<T>) =>
       new Promise<T>((resolve, reject) => {
         request.onsuccess = () => resolve(request.result);
@@ -39,7 +39,7 @@ function timeToKeep(page: Page): Promise<number> {
     const database = await result(indexedDB.open('level-best'));
     const name = `Kept ${Math.random()}`;
     const start = performance.now();
-    bench.dispatch({ type: 'rename-session', name });
+    workbench.dispatch({ type: 'rename-session', name });
     for (;;) {
       const stored = await result(database.transaction('documents').objectStore('documents').getAll());
       if (stored.some((document: { name?: string }) => document.name === name)) break;
@@ -67,12 +67,12 @@ describe('a crash', () => {
     };
     page.on('console', listen);
     await page.evaluate((fromDb) => {
-      const bench = (globalThis as unknown as Global).levelBest;
-      const channelId = bench.document.channels[0].id;
+      const workbench = (globalThis as unknown as Global).levelBest;
+      const channelId = workbench.document.channels[0].id;
       let step = 0;
       setInterval(() => {
         step++;
-        bench.dispatch({ type: 'set-channel', channelId, gainDb: fromDb - step / 100 });
+        workbench.dispatch({ type: 'set-channel', channelId, gainDb: fromDb - step / 100 });
         console.log(`moved ${step} ${performance.now()}`);
       }, 25);
     }, from);
@@ -86,9 +86,9 @@ describe('a crash', () => {
     await fresh.goto(app.address);
     await settled(fresh);
     const { gainDb, channels, faults } = await fresh.evaluate(() => {
-      const bench = (globalThis as unknown as Global).levelBest;
-      const faults = bench.notices.notices.filter(({ kind }) => kind !== 'info').map(({ text }) => text);
-      return { gainDb: bench.document.channels[0].gainDb, channels: bench.document.channels.length, faults };
+      const workbench = (globalThis as unknown as Global).levelBest;
+      const faults = workbench.notices.notices.filter(({ kind }) => kind !== 'info').map(({ text }) => text);
+      return { gainDb: workbench.document.channels[0].gainDb, channels: workbench.document.channels.length, faults };
     });
     const kept = Math.round((from - gainDb) * 100);
     const last = moves.at(-1)?.time ?? 0;

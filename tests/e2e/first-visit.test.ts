@@ -6,13 +6,13 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type App, openApp, settled } from './app.ts';
 
 let app: App;
-interface Bench {
+interface Workbench {
   document: { name: string; channels: { id: string; rack: { stages: { id: string }[] } }[] };
   live: { latest: { colouredPeakDbfs: number; cleanPeakDbfs: number } | null };
   player: { side: string; playing: boolean; panic: boolean; positionSeconds(): number };
   analysis: { rack(id: string): { match: { quality: string; residualLu: number } | null } | undefined };
 }
-type Global = { levelBest: Bench };
+type Global = { levelBest: Workbench };
 
 beforeAll(async () => {
   app = await openApp();
@@ -65,9 +65,9 @@ describe('a first visit', () => {
 
   it('gives a moved drive an exact match again', async () => {
     await app.page.evaluate(() => {
-      const bench = (globalThis as unknown as Global & { levelBest: { dispatch(c: unknown): void } }).levelBest;
-      const [channel] = bench.document.channels;
-      bench.dispatch({
+      const workbench = (globalThis as unknown as Global & { levelBest: { dispatch(c: unknown): void } }).levelBest;
+      const [channel] = workbench.document.channels;
+      workbench.dispatch({
         type: 'set-parameter',
         rackId: channel.id,
         stageId: channel.rack.stages[0].id,
@@ -77,8 +77,8 @@ describe('a first visit', () => {
     });
     await settled(app.page);
     const match = await app.page.evaluate(() => {
-      const bench = (globalThis as unknown as Global).levelBest;
-      return bench.analysis.rack(bench.document.channels[0].id)?.match;
+      const workbench = (globalThis as unknown as Global).levelBest;
+      return workbench.analysis.rack(workbench.document.channels[0].id)?.match;
     });
     expect(match?.quality).toBe('exact');
     expect(Math.abs(match?.residualLu ?? 1)).toBeLessThan(0.01);

@@ -17,7 +17,7 @@ import type { SessionDocument } from '../../src/session/document.ts';
 import { parseSession } from '../../src/session/document.ts';
 import { type App, openApp, settled } from './app.ts';
 
-interface Bench {
+interface Workbench {
   document: SessionDocument;
   sounds: { of(document: SessionDocument): Map<string, Float32Array[]> };
   notices: { notices: { text: string }[] };
@@ -26,7 +26,7 @@ interface Bench {
   dispatch(command: unknown): void;
   addStage(rackId: string, kind: string): string;
 }
-type Global = { levelBest: Bench };
+type Global = { levelBest: Workbench };
 
 const folder = mkdtempSync(join(tmpdir(), 'level-best-folder-'));
 const stems = join(folder, 'Harbour stems');
@@ -89,8 +89,8 @@ async function renderHash(target: Page): Promise<string> {
   await settled(target);
   const document = await documentOf(target);
   const held = await target.evaluate(() => {
-    const bench = (globalThis as unknown as Global).levelBest;
-    return [...bench.sounds.of(bench.document)].map(([id, planes]) => {
+    const workbench = (globalThis as unknown as Global).levelBest;
+    return [...workbench.sounds.of(workbench.document)].map(([id, planes]) => {
       const texts = planes.map((plane) => {
         const bytes = new Uint8Array(plane.buffer, plane.byteOffset, plane.byteLength);
         let text = '';
@@ -170,11 +170,11 @@ describe('a folder of stems', () => {
     const [melodica, accordion] = channels;
     await page.evaluate(
       ([first, second]) => {
-        const bench = (globalThis as unknown as Global).levelBest;
-        bench.addStage(first, 'soft-clip');
-        bench.addStage(first, 'diode-pair');
-        bench.addStage(second, 'harmonic-set');
-        bench.selectRack(first);
+        const workbench = (globalThis as unknown as Global).levelBest;
+        workbench.addStage(first, 'soft-clip');
+        workbench.addStage(first, 'diode-pair');
+        workbench.addStage(second, 'harmonic-set');
+        workbench.selectRack(first);
       },
       [melodica.id, accordion.id],
     );
@@ -277,8 +277,8 @@ describe('a folder of stems', () => {
     await undo.click();
     await channelCount(page, 5);
     await page.waitForFunction(() => {
-      const bench = (globalThis as unknown as Global).levelBest;
-      return bench.sounds.of(bench.document).size === 5;
+      const workbench = (globalThis as unknown as Global).levelBest;
+      return workbench.sounds.of(workbench.document).size === 5;
     });
     expect(await renderHash(page)).toBe(before);
     await page.evaluate(() => Reflect.deleteProperty(navigator, 'deviceMemory'));

@@ -15,7 +15,7 @@ interface Frame {
   stopped: boolean;
   waiting: boolean;
 }
-interface Bench {
+interface Workbench {
   readonly document: { mix: { rack: { stages: { id: string }[] } }; channels: { id: string }[] };
   readonly levels: { latest: { coloured: Side; clean: Side; former: { coloured: Side } | null } | null };
   readonly live: { latest: Frame | null; onFrame(listener: (frame: Frame | null) => void): () => void };
@@ -26,7 +26,7 @@ interface Bench {
   startNewSession(): void;
   addFiles(files: readonly File[]): Promise<void>;
 }
-type Page = { levelBest: Bench; inside(selector: string): Element | null };
+type Page = { levelBest: Workbench; inside(selector: string): Element | null };
 
 let app: App;
 beforeAll(async () => {
@@ -50,7 +50,7 @@ afterAll(async () => {
 });
 
 /** Asks again and again from outside: the page's own policy lets nothing be evaluated in it later. */
-const until = (what: (bench: Bench) => boolean) =>
+const until = (what: (workbench: Workbench) => boolean) =>
   expect
     .poll(() => app.page.evaluate(`(${what})(globalThis.levelBest)`), { timeout: 600_000, interval: 100 })
     .toBe(true);
@@ -77,22 +77,22 @@ const panel = () =>
   );
 const drive = (db: number) =>
   app.page.evaluate((value) => {
-    const bench = (globalThis as unknown as Page).levelBest;
-    const stageId = bench.document.mix.rack.stages[0].id;
-    bench.dispatch({ type: 'set-parameter', rackId: 'mix', stageId, parameterId: 'drive', value });
+    const workbench = (globalThis as unknown as Page).levelBest;
+    const stageId = workbench.document.mix.rack.stages[0].id;
+    workbench.dispatch({ type: 'set-parameter', rackId: 'mix', stageId, parameterId: 'drive', value });
   }, db);
 
 describe('live figures', () => {
   it('stay calm over the demo: the plot keeps its height, notes hold, nothing is numbered in a mix', async () => {
     await play();
     const seen = await app.page.evaluate(async () => {
-      const { levelBest: bench, inside } = globalThis as unknown as Page;
+      const { levelBest: workbench, inside } = globalThis as unknown as Page;
       const plot = inside('spectrum-plot')?.shadowRoot as ShadowRoot;
       const heights = new Set<number>();
       let notes = 0;
       let note: string | null = '';
       let tones = 0;
-      const release = bench.live.onFrame((frame) => {
+      const release = workbench.live.onFrame((frame) => {
         if (frame?.standingTone) tones++;
       });
       const start = performance.now();
@@ -116,7 +116,8 @@ describe('live figures', () => {
 
   it('after a stop tell nothing of now, and keep what was measured', async () => {
     await until(
-      (bench) => typeof bench.levels.latest?.coloured.truePeakDbtp === 'number' && bench.live.latest !== null,
+      (workbench) =>
+        typeof workbench.levels.latest?.coloured.truePeakDbtp === 'number' && workbench.live.latest !== null,
     );
     await stop();
     await app.page.waitForTimeout(500);
@@ -147,22 +148,22 @@ describe('live figures', () => {
   it('after an edit in the middle are of the new settings only', async () => {
     await settled(app.page);
     await play();
-    await until((bench) => typeof bench.levels.latest?.coloured.truePeakDbtp === 'number');
+    await until((workbench) => typeof workbench.levels.latest?.coloured.truePeakDbtp === 'number');
     await drive(-18);
     const at = await levels();
     expect(at?.coloured.truePeakDbtp).toBeNull();
     await settled(app.page);
-    await until((bench) => typeof bench.levels.latest?.coloured.integratedLufs === 'number');
+    await until((workbench) => typeof workbench.levels.latest?.coloured.integratedLufs === 'number');
     expect(await picture()).toBe('now');
   });
 
   it('of another rack are its own', async () => {
     await app.page.evaluate(() => {
-      const bench = (globalThis as unknown as Page).levelBest;
-      bench.selectRack(bench.document.channels[0].id);
+      const workbench = (globalThis as unknown as Page).levelBest;
+      workbench.selectRack(workbench.document.channels[0].id);
     });
     expect(await picture()).toBeNull();
-    await until((bench) => bench.live.latest !== null);
+    await until((workbench) => workbench.live.latest !== null);
   });
 
   it('of a new session are none, and it is not called measured', async () => {
@@ -204,13 +205,15 @@ describe('live figures', () => {
       for (let i = 0; i < frames; i++) {
         bytes.setFloat32(44 + 4 * i, 10 ** (-18 / 20) * Math.sin((2 * Math.PI * 998.25 * i) / rate), true);
       }
-      const bench = (globalThis as unknown as Page).levelBest;
-      await bench.addFiles([new File([bytes], 'Sine.wav')]);
-      const [{ id }] = bench.document.channels;
-      bench.selectRack(id);
-      await bench.player.play();
+      const workbench = (globalThis as unknown as Page).levelBest;
+      await workbench.addFiles([new File([bytes], 'Sine.wav')]);
+      const [{ id }] = workbench.document.channels;
+      workbench.selectRack(id);
+      await workbench.player.play();
     });
-    await until((bench) => (bench.live.latest?.standingTone ?? null) !== null && bench.live.latest?.waiting === false);
+    await until(
+      (workbench) => (workbench.live.latest?.standingTone ?? null) !== null && workbench.live.latest?.waiting === false,
+    );
     // The average still holds the moment before the sound came.
     await app.page.waitForTimeout(4000);
     const read = await app.page.evaluate(async () => {

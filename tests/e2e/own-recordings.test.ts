@@ -17,7 +17,7 @@ import { parseSession } from '../../src/session/document.ts';
 import { decodeToFloat, ebur128 } from '../support/oracle-ffmpeg.ts';
 import { openRecordings } from '../support/recordings.ts';
 import { type App, openApp, settled } from './app.ts';
-import { distance, type PlayingBench, recordTake } from './takes.ts';
+import { distance, type PlayingWorkbench, recordTake } from './takes.ts';
 
 const RATE = 48000;
 const SECONDS = 8;
@@ -55,13 +55,13 @@ afterAll(async () => {
 });
 
 /** What the workbench offers to this test, typed loosely: it lives in the page. */
-interface Bench extends PlayingBench {
+interface Workbench extends PlayingWorkbench {
   document: { channels: { id: string; rack: { stages: { id: string }[] } }[] };
   dispatch(command: unknown): void;
   addStage(rackId: string, kind: string): string;
   addBus(channelIds: string[]): string | null;
 }
-type Global = { levelBest: Bench };
+type Global = { levelBest: Workbench };
 
 describe('own recordings', () => {
   it('come in through the file button as a session of their own', async () => {
@@ -76,21 +76,21 @@ describe('own recordings', () => {
 
   it('are coloured on channels, a bus and the mix, and match within 0.1 LU while the switch is moved', async () => {
     await page.evaluate(() => {
-      const bench = (globalThis as unknown as Global).levelBest;
-      const [a, b, c] = bench.document.channels.map(({ id }) => id);
+      const workbench = (globalThis as unknown as Global).levelBest;
+      const [a, b, c] = workbench.document.channels.map(({ id }) => id);
       const set = (rackId: string, stageId: string, values: Record<string, number | string>) => {
         for (const [parameterId, value] of Object.entries(values)) {
-          bench.dispatch({ type: 'set-parameter', rackId, stageId, parameterId, value });
+          workbench.dispatch({ type: 'set-parameter', rackId, stageId, parameterId, value });
         }
       };
-      const bus = bench.addBus([a]) as string;
-      bench.dispatch({ type: 'set-channel', channelId: b, busId: bus });
-      set(a, bench.addStage(a, 'soft-clip'), { bias: 40, drive: 4 });
-      set(a, bench.addStage(a, 'harmonic-set'), { trimIn: 2, trimOut: -1 });
-      set(b, bench.addStage(b, 'diode-pair'), { drive: 3, up: '2' });
-      set(c, bench.addStage(c, 'soft-clip'), { curve: 'algebraic', knee: 1.5, drive: 6 });
-      set(bus, bench.addStage(bus, 'soft-clip'), { drive: 3 });
-      set('mix', bench.addStage('mix', 'soft-clip'), { curve: 'cubic', drive: 2 });
+      const bus = workbench.addBus([a]) as string;
+      workbench.dispatch({ type: 'set-channel', channelId: b, busId: bus });
+      set(a, workbench.addStage(a, 'soft-clip'), { bias: 40, drive: 4 });
+      set(a, workbench.addStage(a, 'harmonic-set'), { trimIn: 2, trimOut: -1 });
+      set(b, workbench.addStage(b, 'diode-pair'), { drive: 3, up: '2' });
+      set(c, workbench.addStage(c, 'soft-clip'), { curve: 'algebraic', knee: 1.5, drive: 6 });
+      set(bus, workbench.addStage(bus, 'soft-clip'), { drive: 3 });
+      set('mix', workbench.addStage('mix', 'soft-clip'), { curve: 'cubic', drive: 2 });
     });
     await settled(page);
     const take = { seconds: SECONDS + 1 };

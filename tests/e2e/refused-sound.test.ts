@@ -3,12 +3,12 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type App, openApp, settled } from './app.ts';
 
 let app: App;
-interface Bench {
+interface Workbench {
   document: { channels: unknown[] };
   player: { state: string; playing: boolean; play(): Promise<void> };
   notices: { notices: { kind: string; text: string }[] };
 }
-type Global = { levelBest: Bench };
+type Global = { levelBest: Workbench };
 
 beforeAll(async () => {
   app = await openApp();
@@ -51,8 +51,8 @@ describe('sound that is refused', () => {
       await player.host.context.close();
     });
     await app.page.waitForFunction(() => {
-      const bench = (globalThis as unknown as Global).levelBest;
-      return bench.player.playing && bench.notices.notices.some(({ text }) => text.includes('Sound stopped'));
+      const workbench = (globalThis as unknown as Global).levelBest;
+      return workbench.player.playing && workbench.notices.notices.some(({ text }) => text.includes('Sound stopped'));
     });
     expect((await state()).channels).toBe(6);
   });

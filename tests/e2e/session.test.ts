@@ -8,7 +8,7 @@ interface Figures {
   integratedLufs: number | null;
   truePeakDbtp: number | null;
 }
-interface Bench {
+interface Workbench {
   document: {
     name: string;
     channels: { id: string; rack: { stages: { id: string; params: Record<string, unknown> }[] } }[];
@@ -24,7 +24,7 @@ interface Bench {
   openSession(file: File): Promise<void>;
   startNewSession(): void;
 }
-type Global = { levelBest: Bench };
+type Global = { levelBest: Workbench };
 
 beforeAll(async () => {
   app = await openApp();
@@ -41,8 +41,8 @@ const figures = () =>
   });
 const dispatch = async (...commands: unknown[]) => {
   await app.page.evaluate((all) => {
-    const bench = (globalThis as unknown as Global).levelBest;
-    for (const command of all) bench.dispatch(command);
+    const workbench = (globalThis as unknown as Global).levelBest;
+    for (const command of all) workbench.dispatch(command);
   }, commands);
   await settled(app.page);
 };
@@ -97,9 +97,9 @@ describe('the session', () => {
     await app.page.evaluate(() => (globalThis as unknown as Global).levelBest.startNewSession());
     const reopened = await app.page.evaluate(async (base64) => {
       const data = Uint8Array.from(atob(base64), (c) => c.charCodeAt(0));
-      const bench = (globalThis as unknown as Global).levelBest;
-      await bench.openSession(new File([data], 'sextet.zip'));
-      return JSON.stringify(bench.document);
+      const workbench = (globalThis as unknown as Global).levelBest;
+      await workbench.openSession(new File([data], 'sextet.zip'));
+      return JSON.stringify(workbench.document);
     }, bytes.toString('base64'));
     expect(JSON.parse(reopened)).toEqual(JSON.parse(document));
     await settled(app.page);
@@ -108,9 +108,9 @@ describe('the session', () => {
 
   it('refuses what is no session in a sentence and keeps what it has', async () => {
     const texts = await app.page.evaluate(async () => {
-      const bench = (globalThis as unknown as Global).levelBest;
-      await bench.openSession(new File(['nothing of the kind'], 'letter.json'));
-      return { texts: bench.notices.notices.map(({ text }) => text), channels: bench.document.channels.length };
+      const workbench = (globalThis as unknown as Global).levelBest;
+      await workbench.openSession(new File(['nothing of the kind'], 'letter.json'));
+      return { texts: workbench.notices.notices.map(({ text }) => text), channels: workbench.document.channels.length };
     });
     expect(texts.texts.join(' ')).toContain('letter.json: This is neither');
     expect(texts.channels).toBe(6);

@@ -17,11 +17,11 @@ import { twelveChannels } from '../export/export-rig.ts';
 import { decodeToFloat, ebur128, findFfmpeg } from '../support/oracle-ffmpeg.ts';
 import { type App, openApp, settled } from './app.ts';
 import { bytesOf, clear, filesIn, withPickers } from './pickers.ts';
-import { distance, type PlayingBench, recordTake } from './takes.ts';
+import { distance, type PlayingWorkbench, recordTake } from './takes.ts';
 
 const RATE = 48000;
 
-interface Bench extends PlayingBench {
+interface Workbench extends PlayingWorkbench {
   document: SessionDocument;
   analysis: { clean: { truePeakDbtp: number }; coloured: { truePeakDbtp: number } };
   takeHome: {
@@ -31,7 +31,7 @@ interface Bench extends PlayingBench {
   };
   openSession(file: File): Promise<void>;
 }
-type Global = { levelBest: Bench };
+type Global = { levelBest: Workbench };
 
 let app: App;
 let page: Page;

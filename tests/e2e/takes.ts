@@ -4,7 +4,7 @@ import { GUARD_LATENCY } from '../../src/engine/output-guard.ts';
 import { SESSION_LATENCY } from '../../src/engine/session-engine.ts';
 
 /** The part of the workbench that plays and records; it lives in the page. */
-export interface PlayingBench {
+export interface PlayingWorkbench {
   player: {
     play(): Promise<void>;
     stop(): void;
@@ -27,35 +27,35 @@ export interface Take {
 /** Plays the session from its start, as it was after a rest, and returns both planes of what the loudspeakers got. */
 export async function recordTake(page: Page, take: Take): Promise<Float32Array[]> {
   const planes = await page.evaluate(async ({ side, seconds, moved }) => {
-    const bench = (globalThis as unknown as { levelBest: PlayingBench & { document: { sampleRate: number } } })
+    const workbench = (globalThis as unknown as { levelBest: PlayingWorkbench & { document: { sampleRate: number } } })
       .levelBest;
     const wait = (time: number) => new Promise((resolve) => setTimeout(resolve, 1000 * time));
     const blocks: Float32Array[][] = [];
-    bench.player.stop();
-    bench.player.seek(0);
-    bench.player.setSide(side);
+    workbench.player.stop();
+    workbench.player.seek(0);
+    workbench.player.setSide(side);
     // Let the engine's slow states come to rest, so that the take starts from silence as a render does.
-    await bench.player.play();
-    bench.player.stop();
+    await workbench.player.play();
+    workbench.player.stop();
     await wait(1.5);
-    bench.player.seek(0);
-    bench.playback.recorded = (recorded) => blocks.push(recorded);
-    bench.player.record(true);
-    await bench.player.play();
+    workbench.player.seek(0);
+    workbench.playback.recorded = (recorded) => blocks.push(recorded);
+    workbench.player.record(true);
+    await workbench.player.play();
     // By the sound that came, not by the clock: on a busy machine sound comes late.
     const before = blocks.length;
     const come = async (time: number) => {
-      while ((blocks.length - before) * (blocks[0]?.[0].length ?? 0) < time * bench.document.sampleRate)
+      while ((blocks.length - before) * (blocks[0]?.[0].length ?? 0) < time * workbench.document.sampleRate)
         await wait(0.02);
     };
     if (moved) {
       await come(moved.after);
-      bench.player.setSide(moved.side);
+      workbench.player.setSide(moved.side);
     }
     await come(seconds);
-    bench.player.record(false);
-    bench.player.stop();
-    bench.playback.recorded = null;
+    workbench.player.record(false);
+    workbench.player.stop();
+    workbench.playback.recorded = null;
     return [0, 1].map((plane) => {
       const all = new Float32Array(blocks.length * blocks[0][0].length);
       blocks.forEach((block, index) => {

@@ -26,7 +26,7 @@ import {
 
 const RATE = 48_000;
 
-interface Bench {
+interface Workbench {
   readonly document: SessionDocument;
   readonly trials: {
     readonly phase: string;
@@ -35,7 +35,7 @@ interface Bench {
   };
   dispatch(command: unknown): void;
 }
-type Global = { levelBest: Bench };
+type Global = { levelBest: Workbench };
 
 let app: App;
 let page: Page;

@@ -4,7 +4,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type App, openApp, settled } from './app.ts';
 
 let app: App;
-interface Bench {
+interface Workbench {
   document: { name: string; notes: string; channels: { name: string }[] };
   canUndo: boolean;
   canRedo: boolean;
@@ -21,7 +21,7 @@ interface Bench {
   startNewSession(): void;
   addFiles(files: File[]): Promise<void>;
 }
-type Global = { levelBest: Bench };
+type Global = { levelBest: Workbench };
 
 beforeAll(async () => {
   app = await openApp();
@@ -31,13 +31,13 @@ afterAll(async () => {
   await app?.close();
 });
 
-const bench = <T>(page: Page, read: (bench: Bench) => T): Promise<T> =>
+const workbench = <T>(page: Page, read: (workbench: Workbench) => T): Promise<T> =>
   page.evaluate(`(${read})(globalThis.levelBest)`) as Promise<T>;
 const dispatch = (page: Page, command: unknown) =>
   page.evaluate((given) => (globalThis as unknown as Global).levelBest.dispatch(given), command);
 const rename = (page: Page, name: string) => dispatch(page, { type: 'rename-session', name });
-const nameOf = (page: Page) => bench(page, ({ document }) => document.name);
-const channelsOf = (page: Page) => bench(page, ({ document }) => document.channels.map(({ name }) => name));
+const nameOf = (page: Page) => workbench(page, ({ document }) => document.name);
+const channelsOf = (page: Page) => workbench(page, ({ document }) => document.channels.map(({ name }) => name));
 /** Longer than a change waits to be stored. */
 const stored = (page: Page) => page.waitForTimeout(1000);
 
@@ -112,7 +112,7 @@ describe('two tabs', () => {
     await reload(first);
     expect(await nameOf(first)).toBe('Pier');
     expect(await channelsOf(first)).toEqual(['melodica']);
-    expect(await bench(first, ({ missing }) => missing.size)).toBe(0);
+    expect(await workbench(first, ({ missing }) => missing.size)).toBe(0);
     await reload(second);
     expect(await nameOf(second)).toBe('Lighthouse');
     expect(await channelsOf(second)).toEqual(['shaker']);
@@ -127,16 +127,16 @@ describe('two tabs', () => {
     expect(texts.some((text) => /Pier.*1 channel · open here/.test(text))).toBe(true);
     expect(texts.some((text) => /Lighthouse.*1 channel · open in another tab.*Open a copy/.test(text))).toBe(true);
     await first.keyboard.press('Escape');
-    const other = await bench(first, ({ kept }) => kept.sessions.find(({ open }) => open === 'elsewhere')?.id);
+    const other = await workbench(first, ({ kept }) => kept.sessions.find(({ open }) => open === 'elsewhere')?.id);
     await first.evaluate((id) => (globalThis as unknown as Global).levelBest.kept.open(id as string), other);
     expect(await nameOf(first)).toBe('Pier');
-    const said = await bench(first, ({ notices }) => notices.notices.map(({ text }) => text).join(' '));
+    const said = await workbench(first, ({ notices }) => notices.notices.map(({ text }) => text).join(' '));
     expect(said).toContain('“Lighthouse” is open in another tab. Close it there first, or open a copy.');
   });
 
   it('of which one is a duplicate of the other work on a copy', async () => {
     const { page: first } = app;
-    const id = await bench(first, ({ kept }) => kept.sessions.find(({ open }) => open === 'here')?.id);
+    const id = await workbench(first, ({ kept }) => kept.sessions.find(({ open }) => open === 'here')?.id);
     const third = await newTab(id);
     await opened(third);
     await question(third).getByRole('button', { name: 'Open a copy' }).click();
@@ -150,7 +150,7 @@ describe('two tabs', () => {
       [third, 'of the copy'],
     ] as const) {
       await reload(page);
-      expect(await bench(page, ({ document }) => document.notes)).toBe(notes);
+      expect(await workbench(page, ({ document }) => document.notes)).toBe(notes);
     }
     await third.close();
   });
@@ -163,7 +163,7 @@ describe('two tabs', () => {
     await app.page.goto('about:blank');
     const tabs = await Promise.all([newTab(id), newTab(id), newTab(id)]);
     await Promise.all(tabs.map(opened));
-    const taken = await Promise.all(tabs.map((page) => bench(page, ({ kept }) => kept.taken?.name ?? null)));
+    const taken = await Promise.all(tabs.map((page) => workbench(page, ({ kept }) => kept.taken?.name ?? null)));
     expect(taken.filter((name) => name === null).length).toBe(1);
     expect(taken.filter((name) => name === 'Pier').length).toBe(2);
     const owner = tabs[taken.indexOf(null)] as Page;
@@ -183,7 +183,7 @@ describe('a tab that goes', () => {
     await next.goto(app.address);
     await opened(next);
     expect(await nameOf(next)).toBe('Pier');
-    expect(await bench(next, ({ kept }) => kept.taken)).toBeNull();
+    expect(await workbench(next, ({ kept }) => kept.taken)).toBeNull();
     (app as { page: Page }).page = next;
   });
 
@@ -199,7 +199,7 @@ describe('a tab that goes', () => {
       await opened(next);
       (app as { page: Page }).page = next;
     }
-    expect(await bench(app.page, ({ document }) => document.notes)).toBe(`before it was ${how}`);
+    expect(await workbench(app.page, ({ document }) => document.notes)).toBe(`before it was ${how}`);
   });
 
   it('keeps its steps of undo, which say what they take back', async () => {
@@ -219,7 +219,7 @@ describe('a tab that goes', () => {
     await page.keyboard.press('Control+z');
     await stored(page);
     await reload(page);
-    expect(await bench(page, ({ canRedo }) => canRedo)).toBe(true);
+    expect(await workbench(page, ({ canRedo }) => canRedo)).toBe(true);
   });
 });
 

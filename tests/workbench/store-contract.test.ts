@@ -27,11 +27,11 @@ vi.stubGlobal('Worker', SilentWorker);
 
 /** The workbench's own document is empty; the small session is put in by commands. */
 function workbench(): Workbench {
-  const bench = new Workbench('Level Best tests');
+  const filled = new Workbench('Level Best tests');
   for (const [index, channel] of smallSession().channels.entries()) {
-    bench.dispatch({ type: 'add-channel', channel: { ...channel, busId: null }, index } as Command);
+    filled.dispatch({ type: 'add-channel', channel: { ...channel, busId: null }, index } as Command);
   }
-  return bench;
+  return filled;
 }
 
 /** How often it says that it has changed while `act` runs. */

@@ -4,7 +4,7 @@ import type { Interruption } from '../../src/audio/interruptions.ts';
 import type { TrialPair, TrialSlot } from '../../src/audio/trial-graph.ts';
 import { bitsFrom } from '../../src/blind/random-bits.ts';
 import { seededRandom } from '../../src/dsp/random.ts';
-import type { TrialRequest, TrialSound, TrialSounds } from '../../src/measure/trial/trial-set.ts';
+import type { RenderedSound, RenderedSounds, TrialRequest } from '../../src/measure/trial/trial-set.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { History } from '../../src/session/history.ts';
 import { keepTrial } from '../../src/session/kept-trials.ts';
@@ -61,7 +61,7 @@ export function trialRig(options: RigOptions = {}): Rig {
   const said: string[] = [];
   const waits: number[] = [];
   const requests: TrialRequest[] = [];
-  const known = new Map<readonly Float32Array[], TrialSound>();
+  const known = new Map<readonly Float32Array[], RenderedSound>();
   let interrupt: (reason: Interruption) => void = () => undefined;
   let clock = 0;
   let ids = 0;
@@ -70,9 +70,9 @@ export function trialRig(options: RigOptions = {}): Rig {
     if (!sound) throw new Error('The player got a sound that nobody rendered.');
     return { id: sound.id, overdriven: sound.overdriven, extraGainDb };
   };
-  const sounds = (request: TrialRequest): TrialSounds => {
+  const sounds = (request: TrialRequest): RenderedSounds => {
     const made = [false, true].flatMap((overdriven) =>
-      request.settings.map(({ id }, i): TrialSound => {
+      request.settings.map(({ id }, i): RenderedSound => {
         const planes = [Float32Array.of(i), Float32Array.of(-i)];
         return { id, overdriven, planes, matchGainDb: 0 - 0.5 * i, residualLu: 0.002 * i, truePeakDbtp: -3 };
       }),

@@ -3,13 +3,13 @@ import type { BenchResult } from '../../stores/tone-bench-store.ts';
 import { figure } from '../format/figures.ts';
 import { harmonicTable, productTable, sweepTable } from './bench-tables.ts';
 import type { ChartSize } from './chart-axes.ts';
-import { type Line, linePlot } from './line-plot.ts';
+import { linePlot, type MeasuredLine } from './line-plot.ts';
 import { type Series, sweepPlot } from './sweep-plot.ts';
 
 /** Orders drawn in a sweep; the table has them too. */
 export const SWEPT_ORDERS = [2, 3, 4, 5];
 
-export interface Chart {
+export interface BenchChart {
   readonly title: string;
   readonly about: string;
   readonly draw: (size: ChartSize) => SVGTemplateResult;
@@ -17,7 +17,7 @@ export interface Chart {
 }
 
 /** The chart of a result; null for tests whose answer is a table. */
-export function chartOf(result: BenchResult): Chart | null {
+export function chartOf(result: BenchResult): BenchChart | null {
   switch (result.test) {
     case 'tone':
       return {
@@ -68,8 +68,8 @@ export function chartOf(result: BenchResult): Chart | null {
   }
 }
 
-function harmonicLines({ harmonics, fundamentalDbfs }: BenchResult): Line[] {
-  const own: Line[] = fundamentalDbfs === null ? [] : [{ label: 'fundamental', at: 1, db: 0, mark: 'tone' }];
+function harmonicLines({ harmonics, fundamentalDbfs }: BenchResult): MeasuredLine[] {
+  const own: MeasuredLine[] = fundamentalDbfs === null ? [] : [{ label: 'fundamental', at: 1, db: 0, mark: 'tone' }];
   return own.concat(
     harmonics.flatMap(({ n, dbc }) =>
       dbc === null
@@ -86,18 +86,18 @@ function harmonicLines({ harmonics, fundamentalDbfs }: BenchResult): Line[] {
   );
 }
 
-function productLines({ tones, products, foldedProducts }: BenchResult): Line[] {
+function productLines({ tones, products, foldedProducts }: BenchResult): MeasuredLine[] {
   const upper = tones.at(-1)?.outDbfs ?? null;
-  const own = tones.flatMap(({ hz, outDbfs }, i): Line[] =>
+  const own = tones.flatMap(({ hz, outDbfs }, i): MeasuredLine[] =>
     outDbfs === null || upper === null ? [] : [{ label: `f${i + 1}`, at: hz, db: outDbfs - upper, mark: 'tone' }],
   );
   return [
     ...own,
     ...products.map(
-      ({ label, hz, dbc, order }): Line => ({ label, at: hz, db: dbc, mark: order % 2 === 0 ? 'even' : 'odd' }),
+      ({ label, hz, dbc, order }): MeasuredLine => ({ label, at: hz, db: dbc, mark: order % 2 === 0 ? 'even' : 'odd' }),
     ),
     ...foldedProducts.map(
-      ({ label, hz, dbc }): Line => ({ label: `${label} (alias)`, at: hz, db: dbc, mark: 'alias' }),
+      ({ label, hz, dbc }): MeasuredLine => ({ label: `${label} (alias)`, at: hz, db: dbc, mark: 'alias' }),
     ),
   ];
 }

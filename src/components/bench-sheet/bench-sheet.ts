@@ -13,7 +13,7 @@ import { benchContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { figure, NO_FIGURE } from '../format/figures.ts';
 import '../value-slider/value-slider.ts';
-import { type Chart, chartOf } from './bench-charts.ts';
+import { type BenchChart, chartOf } from './bench-charts.ts';
 import { type FigureRow, figureRows } from './bench-rows.ts';
 import { styles } from './bench-sheet.styles.ts';
 import { floorTable, interactionTable, stackTable } from './bench-tables.ts';
@@ -145,7 +145,7 @@ export class BenchSheet extends LitElement {
     `;
   }
 
-  private renderResult(result: BenchResult, chart: Chart | null) {
+  private renderResult(result: BenchResult, chart: BenchChart | null) {
     const rows = figureRows(result);
     return html`
       <div class="main ${this.running ? 'stale' : 'fresh'}">${chart ? this.renderChart(chart) : renderTables(result)}</div>
@@ -168,7 +168,7 @@ export class BenchSheet extends LitElement {
     `;
   }
 
-  private renderChart({ title, about, draw, table }: Chart) {
+  private renderChart({ title, about, draw, table }: BenchChart) {
     const { width, height } = this.size;
     return html`<h3>${title}</h3>
       <div class="plot">

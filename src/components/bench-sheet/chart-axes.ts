@@ -16,7 +16,7 @@ export interface ChartSize {
   readonly height: number;
 }
 
-export interface Axis {
+export interface BenchAxis {
   readonly kind: 'log' | 'linear' | 'order';
   readonly from: number;
   readonly to: number;
@@ -34,7 +34,7 @@ export class ChartScale {
 
   constructor(
     readonly size: ChartSize,
-    readonly axis: Axis,
+    readonly axis: BenchAxis,
     readonly topDb: number,
     readonly floorDb: number,
     /** Distortion in per cent beside the decibels. */

@@ -2,7 +2,7 @@ import { nothing, type SVGTemplateResult, svg } from 'lit';
 import { CHART_TOP, ChartScale, type ChartSize, crisp, drawAxes } from './chart-axes.ts';
 
 /** One line of a measured spectrum. */
-export interface Line {
+export interface MeasuredLine {
   readonly label: string;
   readonly at: number;
   readonly db: number;
@@ -16,7 +16,7 @@ const MOST_LABELS = 9;
 
 /** Products or harmonics as upright lines from the floor, each with its mark; the strongest have their names. */
 export function linePlot(
-  lines: readonly Line[],
+  lines: readonly MeasuredLine[],
   axis: ChartScale['axis'],
   noiseDb: number | null,
   size: ChartSize,
@@ -52,7 +52,7 @@ export function linePlot(
     )}`;
 }
 
-function markAt(mark: Line['mark'], x: number, y: number) {
+function markAt(mark: MeasuredLine['mark'], x: number, y: number) {
   if (mark === 'tone') return svg`<circle cx=${x} cy=${y} r=${MARK} />`;
   if (mark === 'alias') {
     return svg`<path d="M${x - MARK} ${y - MARK}l${2 * MARK} ${2 * MARK}m0 ${-2 * MARK}l${-2 * MARK} ${2 * MARK}" />`;
@@ -61,11 +61,15 @@ function markAt(mark: Line['mark'], x: number, y: number) {
 }
 
 /** The strongest products whose names don't run into one another. */
-function withRoom(lines: readonly Line[], x: (at: number) => number, y: (db: number) => number): Line[] {
-  const kept: Line[] = [];
+function withRoom(
+  lines: readonly MeasuredLine[],
+  x: (at: number) => number,
+  y: (db: number) => number,
+): MeasuredLine[] {
+  const kept: MeasuredLine[] = [];
   for (const line of lines.filter(({ mark }) => mark !== 'tone').sort((a, b) => b.db - a.db)) {
     if (kept.length >= MOST_LABELS) break;
-    const clear = (other: Line) =>
+    const clear = (other: MeasuredLine) =>
       Math.abs(x(other.at) - x(line.at)) >= LABEL_APART + 4 * (other.label.length > 3 ? 4 : 0) ||
       Math.abs(y(other.db) - y(line.db)) >= 14;
     // A name also stands clear of the lines that rise beside it.

@@ -1,5 +1,5 @@
 import { type SVGTemplateResult, svg } from 'lit';
-import { type Axis, CHART_TOP, ChartScale, type ChartSize, drawAxes } from './chart-axes.ts';
+import { type BenchAxis, CHART_TOP, ChartScale, type ChartSize, drawAxes } from './chart-axes.ts';
 
 export interface Series {
   readonly name: string;
@@ -17,7 +17,7 @@ const NAME_APART = 13;
 export function sweepPlot(
   at: readonly number[],
   series: readonly Series[],
-  axis: Axis,
+  axis: BenchAxis,
   size: ChartSize,
 ): SVGTemplateResult {
   const known = series.flatMap(({ values }) =>

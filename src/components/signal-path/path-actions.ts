@@ -12,7 +12,7 @@ import { gainBy } from '../rack-routing/strip-parameters.ts';
 import { rackName } from '../rack-sheet/rack-facts.ts';
 import '../value-slider/value-slider.ts';
 import { channelsOf, gainMany, racksOn, routeMany, switchMany } from './many.ts';
-import type { Place } from './places.ts';
+import type { PathRow } from './places.ts';
 
 const styles = css`
   :host {
@@ -39,7 +39,7 @@ export class PathActions extends LitElement {
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   /** The selected rows, in their order. */
-  @property({ attribute: false }) rows: readonly Place[] = [];
+  @property({ attribute: false }) rows: readonly PathRow[] = [];
 
   override render() {
     const { session, rows } = this;

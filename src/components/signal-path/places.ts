@@ -8,7 +8,7 @@ import {
 } from '../../session/document.ts';
 
 /** One row of the signal path. */
-export interface Place {
+export interface PathRow {
   readonly id: RackId;
   readonly name: string;
   readonly kind: 'channel' | 'bus' | 'mix';
@@ -19,19 +19,19 @@ export interface Place {
 }
 
 /** The racks in the order sound takes them: buses with their channels, channels straight into the mix, the mix. */
-export function places({ channels, buses, mix }: SessionDocument): Place[] {
+export function places({ channels, buses, mix }: SessionDocument): PathRow[] {
   const channel = (busId: string | null) =>
     channels
       .filter((entry) => entry.busId === busId)
-      .map((strip): Place => ({ ...shown(strip), kind: 'channel', inBus: busId !== null }));
+      .map((strip): PathRow => ({ ...shown(strip), kind: 'channel', inBus: busId !== null }));
   return [
-    ...buses.flatMap((bus): Place[] => [{ ...shown(bus), kind: 'bus', inBus: false }, ...channel(bus.id)]),
+    ...buses.flatMap((bus): PathRow[] => [{ ...shown(bus), kind: 'bus', inBus: false }, ...channel(bus.id)]),
     ...channel(null),
     { id: MIX_ID, name: 'Mix', kind: 'mix', inBus: false, rack: mix.rack, strip: null },
   ];
 }
 
-function shown(strip: Channel | Bus): Pick<Place, 'id' | 'name' | 'rack' | 'strip'> {
+function shown(strip: Channel | Bus): Pick<PathRow, 'id' | 'name' | 'rack' | 'strip'> {
   const { id, name, rack } = strip;
   return { id, name, rack, strip };
 }

@@ -8,9 +8,9 @@ import type { SessionStore } from '../../stores/session-store.ts';
 import { change, figureText } from '../format/figures.ts';
 import { gain } from '../rack-routing/strip-parameters.ts';
 import '../value-slider/value-slider.ts';
-import type { Place } from './places.ts';
+import type { PathRow } from './places.ts';
 
-export function renderFigures({ rack }: Place, figures: RackFigures | undefined, stale: boolean) {
+export function renderFigures({ rack }: PathRow, figures: RackFigures | undefined, stale: boolean) {
   const plr = change(figures?.input?.plrDb, figures?.output?.plrDb);
   return html`<td>${rack.stages.length === 0 ? html`<span title="No stages">0</span>` : rack.stages.length}</td>
     <td class=${stale ? 'stale' : 'fresh'}>
@@ -19,7 +19,7 @@ export function renderFigures({ rack }: Place, figures: RackFigures | undefined,
 }
 
 /** What follows the rack, to be set here. Tab reaches those of the shown row, as it does mute and solo. */
-export function renderMixing(session: SessionStore, { id, name, kind, strip }: Place, chosen: boolean) {
+export function renderMixing(session: SessionStore, { id, name, kind, strip }: PathRow, chosen: boolean) {
   if (!strip) return html`<td></td><td></td>`;
   const setGain = ({ detail: { value: gainDb } }: CustomEvent<{ value: number }>) =>
     session.dispatch(
@@ -60,7 +60,7 @@ export function renderMixing(session: SessionStore, { id, name, kind, strip }: P
     </td>`;
 }
 
-export function renderOn(session: SessionStore, { id, name, rack }: Place) {
+export function renderOn(session: SessionStore, { id, name, rack }: PathRow) {
   return html`<td class="on">
     <input
       type="checkbox"

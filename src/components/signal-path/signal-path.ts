@@ -12,7 +12,7 @@ import { isStale } from '../format/stale.ts';
 import { icons } from '../icons/icons.ts';
 import { switchMany } from './many.ts';
 import './path-actions.ts';
-import { type Place, places } from './places.ts';
+import { type PathRow, places } from './places.ts';
 import { dropMany, moveCommand } from './reorder.ts';
 import { renderFigures, renderMixing, renderOn, renderStrip } from './row-cells.ts';
 import { rowMove, target } from './row-keys.ts';
@@ -125,7 +125,7 @@ export class SignalPath extends LitElement {
     </span>`;
   }
 
-  private renderRow(place: Place, chosen: boolean, stale: boolean) {
+  private renderRow(place: PathRow, chosen: boolean, stale: boolean) {
     const { id, name, kind, inBus, rack, strip } = place;
     const selected = this.selection.ids.has(id);
     const classes = {
@@ -167,7 +167,7 @@ export class SignalPath extends LitElement {
   }
 
   /** The channel's sound is not here: what it was, and the way to bring it back. */
-  private renderMissing(id: RackId, name: string, strip: Place['strip']) {
+  private renderMissing(id: RackId, name: string, strip: PathRow['strip']) {
     const file = (strip && 'audio' in strip && strip.audio?.file) || 'Its file';
     return html`<div class="missing" title=${`${file} is not here, so this channel is silent. Its rack is kept.`}>
       <span>${icons.missing}no sound<span class="hidden">: ${file} is missing</span></span>
@@ -244,7 +244,7 @@ export class SignalPath extends LitElement {
    * One stop for Tab; the keys choose, select and go through the list. With Alt they move the shown row; Shift M and
    * Shift S mute and solo all that is selected.
    */
-  private async onKey(event: KeyboardEvent, list: readonly Place[]): Promise<void> {
+  private async onKey(event: KeyboardEvent, list: readonly PathRow[]): Promise<void> {
     const focused = (event.target as HTMLElement).dataset.rack;
     if (!(event.target instanceof HTMLButtonElement) || !focused) return;
     if (event.altKey) this.onAlt(event, list);
@@ -259,7 +259,7 @@ export class SignalPath extends LitElement {
     }
   }
 
-  private onAlt(event: KeyboardEvent, list: readonly Place[]): void {
+  private onAlt(event: KeyboardEvent, list: readonly PathRow[]): void {
     const session = this.session!;
     const at = list.findIndex(({ id }) => id === session.selectedRack);
     const to = target(event.key, at, list.length - 1, this.narrow);
@@ -272,7 +272,7 @@ export class SignalPath extends LitElement {
   }
 
   /** One row alone is left to the keys of the whole screen. */
-  private onLetter(event: KeyboardEvent, list: readonly Place[]): boolean {
+  private onLetter(event: KeyboardEvent, list: readonly PathRow[]): boolean {
     const what = event.key === 'M' ? 'mute' : event.key === 'S' ? 'solo' : null;
     if (!what || event.ctrlKey || event.metaKey || this.selection.ids.size < 2) return false;
     event.preventDefault();

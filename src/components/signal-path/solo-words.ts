@@ -2,10 +2,10 @@ import { html, nothing } from 'lit';
 import { live } from 'lit/directives/live.js';
 import type { Command } from '../../session/commands.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
-import type { Place } from './places.ts';
+import type { PathRow } from './places.ts';
 
 /** What is heard instead of the mix, and the way back. */
-export function renderSolo(session: SessionStore, list: readonly Place[]) {
+export function renderSolo(session: SessionStore, list: readonly PathRow[]) {
   const { soloThroughBuses } = session.document;
   const soloed = list.flatMap(({ strip }) => (strip?.solo ? [strip] : []));
   if (soloed.length === 0) return nothing;

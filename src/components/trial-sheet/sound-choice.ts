@@ -1,6 +1,6 @@
 import { html, nothing } from 'lit';
 import { live } from 'lit/directives/live.js';
-import { LEAST_RANGE_DB, MOST_SIDES } from '../../blind/trial-plan.ts';
+import { LEAST_RANGE_DB, MOST_COMPARED } from '../../blind/trial-plan.ts';
 import { type ContinuousParameter, formatValue } from '../../engine/parameters.ts';
 import { findStageKind } from '../../engine/stages/catalogue.ts';
 import type { ControlChoice, TrialChoice, TrialSound, TrialStage, TrialStore } from '../../stores/trial-store.ts';
@@ -45,7 +45,7 @@ function renderLiked({ liked }: TrialDraft, sounds: Sounds, set: Set) {
       ),
     )}
     ${
-      unused && liked.length < MOST_SIDES
+      unused && liked.length < MOST_COMPARED
         ? html`<button class="quiet add" @click=${() => set({ liked: [...liked, unused.id] })}>
             ${icons.add}<span>Another sound</span>
           </button>`

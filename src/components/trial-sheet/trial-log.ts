@@ -1,6 +1,6 @@
 import { html } from 'lit';
 import { isRight } from '../../blind/trial-answers.ts';
-import type { Source } from '../../blind/trial-plan.ts';
+import type { Stimulus } from '../../blind/trial-plan.ts';
 import { slotsOf } from '../../blind/trial-record.ts';
 import { amountText } from '../../blind/trial-words.ts';
 import type { RecordedTrial, TrialRecord } from '../../stores/trial-store.ts';
@@ -89,7 +89,7 @@ function roleOf({ role, catchKind }: RecordedTrial): string {
 }
 
 /** What was heard, by its name on the screen. */
-function nameOf({ plan }: TrialRecord, { side, amountDb, extraGainDb, overdriven }: Source): string {
+function nameOf({ plan }: TrialRecord, { side, amountDb, extraGainDb, overdriven }: Stimulus): string {
   const sides = plan.kind === 'abx' || plan.kind === 'preference' ? plan.sides : null;
   const name = sides ? (sides.find(({ id }) => id === side)?.name ?? side) : amountText(amountDb);
   return `${name}${extraGainDb === 0 ? '' : ` ${figure(extraGainDb, { digits: 0, signed: true, unit: 'dB' })}`}${overdriven ? ', overdriven' : ''}`;

@@ -4,7 +4,7 @@ import { all, frames, inside, provided, textOf } from '../../../tests/browser/fi
 import { memoryStores } from '../../../tests/browser/fixture/stores.ts';
 import { outcomeOf } from '../../../tests/browser/fixture/trials.ts';
 import { bitsFrom } from '../../blind/random-bits.ts';
-import { type Playback, TrialScheduler } from '../../blind/scheduler.ts';
+import { type SlotStimuli, TrialScheduler } from '../../blind/scheduler.ts';
 import type { TrialPlan } from '../../blind/trial-plan.ts';
 import { seededRandom } from '../../dsp/random.ts';
 import type { OutcomePlot } from './outcome-plot.ts';
@@ -19,7 +19,7 @@ const common = { training: 1, catchTrials: true };
 const control = { id: 'melodica/m3/drive', name: 'Drive of Soft clip on Melodica', unit: 'dB' };
 
 /** A whole trial by the shipped scheduler with a listener who answers by what is played. */
-function heard(plan: TrialPlan, listener: (playback: Playback) => Answer, discardEvery = 0) {
+function heard(plan: TrialPlan, listener: (playback: SlotStimuli) => Answer, discardEvery = 0) {
   const scheduler = new TrialScheduler(plan, {
     bits: bitsFrom(seededRandom(4)),
     startedAt: '2026-03-02T19:30:00Z',
@@ -50,10 +50,10 @@ async function shown(record: ReturnType<typeof heard>) {
   return { element, trials: stores.trials, figures, plot };
 }
 
-const ears = ({ first, x }: Playback): Answer => (x?.side === first.side ? 'first' : 'second');
+const ears = ({ first, x }: SlotStimuli): Answer => (x?.side === first.side ? 'first' : 'second');
 const chooser = (utility: (amount: number | null) => number) => {
   const random = seededRandom(11);
-  return ({ first, second }: Playback): Answer => {
+  return ({ first, second }: SlotStimuli): Answer => {
     const ahead =
       utility(second.amountDb) - utility(first.amountDb) - (second.overdriven ? 9 : 0) + (first.overdriven ? 9 : 0);
     return random() < 1 / (1 + Math.exp(-ahead)) ? 'second' : 'first';

@@ -1,7 +1,7 @@
 /** Plots of a report as SVG: ink and iron-red, told apart by weight and dash as well, so that they print in grey. */
 import { escapeHtml, figure, hertz } from './words.ts';
 
-export interface Line {
+export interface ChartLine {
   readonly name: string;
   readonly className: 'clean' | 'coloured' | 'added' | 'ink';
   /** A null breaks the line. */
@@ -24,7 +24,7 @@ export interface Chart {
   readonly x: Axis;
   readonly y: Axis;
   readonly unit: string;
-  readonly lines?: readonly Line[];
+  readonly lines?: readonly ChartLine[];
   /** False where the caption or the shape tells the lines apart. */
   readonly legend?: boolean;
   /** From 0 to the value, at each place. */
@@ -99,7 +99,7 @@ export function chart({
   return `<svg role="img" viewBox="0 0 ${width} ${height}" aria-label="${name}"><title>${name}</title>${grid.join('')}${bars.length > 0 ? `<line class="axis" x1="${LEFT}" x2="${right}" y1="${zero}" y2="${zero}"/>` : ''}${columns.join('')}${paths.join('')}${legend}</svg>`;
 }
 
-function legendOf(lines: readonly Line[], right: number, step: number): string {
+function legendOf(lines: readonly ChartLine[], right: number, step: number): string {
   return lines
     .map(({ name, className }, i) => {
       const at = right - step * (lines.length - i);

@@ -27,7 +27,7 @@ export interface TrialRequest {
   readonly headroomDb: Decibels;
 }
 
-export interface TrialSound {
+export interface RenderedSound {
   readonly id: string;
   readonly overdriven: boolean;
   /** Left and right, one loop long, matched. */
@@ -40,8 +40,8 @@ export interface TrialSound {
   readonly truePeakDbtp: Decibels;
 }
 
-export interface TrialSounds {
-  readonly sounds: readonly TrialSound[];
+export interface RenderedSounds {
+  readonly sounds: readonly RenderedSound[];
   /** Of the clean mix over the loop. */
   readonly loudnessLufs: Lufs;
   /** At most 0; for all sounds alike, not yet in the planes: it keeps the loudest below the ceiling. */
@@ -57,7 +57,7 @@ export interface TrialPart {
 }
 
 export interface RenderedPart {
-  readonly sounds: readonly TrialSound[];
+  readonly sounds: readonly RenderedSound[];
   readonly loudnessLufs: Lufs;
 }
 
@@ -76,7 +76,7 @@ export function soundCount({ settings, overdriven: wanted }: TrialRequest): numb
  * All parts, in their order.
  * @throws TrialError where two sounds that must differ are the same
  */
-export function together(request: TrialRequest, parts: readonly RenderedPart[]): TrialSounds {
+export function together(request: TrialRequest, parts: readonly RenderedPart[]): RenderedSounds {
   const sounds = parts.flatMap((part) => part.sounds);
   for (const [one, other] of request.different) checkDifferent(one, other, sounds, request.settings);
   const loudest = Math.max(...sounds.map(({ truePeakDbtp }) => truePeakDbtp));
@@ -91,7 +91,7 @@ export function together(request: TrialRequest, parts: readonly RenderedPart[]):
 function checkDifferent(
   one: string,
   other: string,
-  sounds: readonly TrialSound[],
+  sounds: readonly RenderedSound[],
   settings: readonly TrialSetting[],
 ): void {
   const planesOf = (id: string) => sounds.find((sound) => sound.id === id && !sound.overdriven)?.planes ?? [];
@@ -110,7 +110,7 @@ function largestDifference(a: Planes, b: Planes): number {
   return largest;
 }
 
-function isPlain(wild: TrialSound, sounds: readonly TrialSound[]): boolean {
+function isPlain(wild: RenderedSound, sounds: readonly RenderedSound[]): boolean {
   const plain = sounds.find(({ id, overdriven: isWild }) => id === wild.id && !isWild);
   if (!plain) return false;
   let difference = 0;

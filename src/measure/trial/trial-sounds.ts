@@ -16,7 +16,7 @@ import { overdriven } from './overdriven.ts';
 import { TrialError } from './trial-error.ts';
 import type { LoopFrames } from './trial-loop.ts';
 import { loopFrames, rolledOut } from './trial-loop.ts';
-import type { RenderedPart, TrialPart, TrialRequest, TrialSetting, TrialSound } from './trial-set.ts';
+import type { RenderedPart, RenderedSound, TrialPart, TrialRequest, TrialSetting } from './trial-set.ts';
 
 /** A sound that is off by more isn't matched, LU: half of what two of them may be apart. */
 const LARGEST_RESIDUAL_LU = 0.05;
@@ -49,14 +49,14 @@ export function* someSounds(
   }
   const all = listed(request);
   const own = all.slice(Math.round((index * all.length) / of), Math.round(((index + 1) * all.length) / of));
-  const bench = new Bench(analysis, document, frames);
-  const sounds: TrialSound[] = [];
+  const renderer = new SettingRenderer(analysis, document, frames);
+  const sounds: RenderedSound[] = [];
   for (const setting of own) {
-    sounds.push(yield* bench.sound(setting));
+    sounds.push(yield* renderer.sound(setting));
     onProgress(sounds.length / own.length);
     yield;
   }
-  return { sounds, loudnessLufs: bench.loudness };
+  return { sounds, loudnessLufs: renderer.loudness };
 }
 
 /** What the circuits on the longest way through these racks need to settle, seconds. */
@@ -93,7 +93,7 @@ function listed({ settings, document, overdriven: wanted }: TrialRequest): Liste
 }
 
 /** Renders one setting after the other against the same clean mix. */
-class Bench {
+class SettingRenderer {
   private reference: ReturnType<typeof matchReference> | null = null;
 
   constructor(
@@ -106,7 +106,7 @@ class Bench {
     return this.reference?.loudness ?? -Infinity;
   }
 
-  *sound({ id, name, racks, overdriven }: Listed): Generator<void, TrialSound> {
+  *sound({ id, name, racks, overdriven }: Listed): Generator<void, RenderedSound> {
     const { sampleRate } = this.document;
     const mixes = yield* this.analysis.mixes(this.document, racks);
     if (!mixes) throw new TrialError(SILENT);

@@ -1,6 +1,6 @@
 /** From a record of trials to what the screen says about it. */
 
-import { ListeningError } from '../../blind/listening-error.ts';
+import { BlindTrialError } from '../../blind/trial-plan.ts';
 import type { TrialRecord } from '../../blind/trial-record.ts';
 import { parseRecord } from '../../blind/trial-record.ts';
 import { analyse } from '../../blind/trial-results.ts';
@@ -30,7 +30,7 @@ export function keptRecord({ record }: KeptTrial): TrialRecord | null {
   try {
     return parseRecord(record);
   } catch (fault) {
-    if (fault instanceof ListeningError) return null;
+    if (fault instanceof BlindTrialError) return null;
     throw fault;
   }
 }

@@ -1,7 +1,7 @@
 /** From a question to what must be rendered for it, and to the plan of its trials. */
 
 import { DriveSearch } from '../../blind/drive-search.ts';
-import type { Source, TrialPlan } from '../../blind/trial-plan.ts';
+import type { Stimulus, TrialPlan } from '../../blind/trial-plan.ts';
 import { AMOUNT_SIDE, CLEAN_SIDE, DEFAULTS } from '../../blind/trial-plan.ts';
 import { amountText } from '../../blind/trial-words.ts';
 import { TrialError } from '../../measure/trial/trial-error.ts';
@@ -42,7 +42,7 @@ export function settingsOf(question: TrialQuestion, document: SessionDocument): 
     racks: present(amountRacks(document, control, amount)),
   }));
   const ends = [settings[0].id, settings[settings.length - 1].id] as const;
-  // As `PairSource` draws them.
+  // As `PairOrder` draws them.
   return { settings, different: [ends], overdriven: ends };
 }
 
@@ -85,8 +85,8 @@ export function planOf(
   }
 }
 
-/** The setting that a source of the scheduler plays. */
-export function settingOf({ side, amountDb }: Source): string {
+/** The setting that a stimulus plays. */
+export function settingOf({ side, amountDb }: Stimulus): string {
   return soundIdOf(side, amountDb);
 }
 

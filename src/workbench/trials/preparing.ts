@@ -28,7 +28,7 @@ export interface Preparation {
   readonly changed: () => void;
 }
 
-/** @throws TrialError or ListeningError with a sentence that says what to do */
+/** @throws TrialError or BlindTrialError with a sentence that says what to do */
 export async function preparedRun(preparation: Preparation, signal: AbortSignal): Promise<TrialRun> {
   const { question, loop, host, tools, player, onProgress, changed } = preparation;
   const { document } = host;

@@ -4,7 +4,7 @@ import type { Interruption } from '../../audio/interruptions.ts';
 import type { TrialPair } from '../../audio/trial-graph.ts';
 import type { BitSource } from '../../blind/random-bits.ts';
 import type { Slot, TrialRecord } from '../../blind/trial-record.ts';
-import type { TrialRequest, TrialSounds } from '../../measure/trial/trial-set.ts';
+import type { RenderedSounds, TrialRequest } from '../../measure/trial/trial-set.ts';
 import type { Planes } from '../../render/rack-renderer.ts';
 import type { Command } from '../../session/commands.ts';
 import type { SessionDocument } from '../../session/document.ts';
@@ -40,7 +40,7 @@ export interface PairPlayer {
 
 /** What trials are made with. */
 export interface TrialTools {
-  render(request: TrialRequest, onProgress: (share: number) => void, signal: AbortSignal): Promise<TrialSounds>;
+  render(request: TrialRequest, onProgress: (share: number) => void, signal: AbortSignal): Promise<RenderedSounds>;
   player(onInterruption: (reason: Interruption) => void): PairPlayer;
   readonly bits: BitSource;
   /** Milliseconds on a steady clock. */

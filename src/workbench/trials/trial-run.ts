@@ -1,11 +1,11 @@
 /** One blind trial while it runs: the scheduler, the sounds and the player, which know what the screen must not. */
 
-import type { TrialPair, TrialSource } from '../../audio/trial-graph.ts';
-import type { Playback, TrialScheduler } from '../../blind/scheduler.ts';
-import type { Source } from '../../blind/trial-plan.ts';
+import type { SlotSound, TrialPair } from '../../audio/trial-graph.ts';
+import type { SlotStimuli, TrialScheduler } from '../../blind/scheduler.ts';
+import type { Stimulus } from '../../blind/trial-plan.ts';
 import type { DiscardReason, Gains, Slot, TrialRecord } from '../../blind/trial-record.ts';
 import { dbToGain } from '../../dsp/units.ts';
-import type { TrialSound, TrialSounds } from '../../measure/trial/trial-set.ts';
+import type { RenderedSound, RenderedSounds } from '../../measure/trial/trial-set.ts';
 import type { TrialState } from '../../stores/trial-store.ts';
 import { sentence } from '../sentence.ts';
 import { DISCARD_WORDS } from './discard-words.ts';
@@ -14,7 +14,7 @@ import type { PairPlayer } from './trial-parts.ts';
 
 export interface RunParts {
   readonly scheduler: TrialScheduler;
-  readonly sounds: TrialSounds;
+  readonly sounds: RenderedSounds;
   readonly sampleRate: number;
   readonly player: PairPlayer;
   /** Monitor level as an amplitude ratio, asked for before every pair and when a mute is released. */
@@ -35,7 +35,7 @@ const START_AFTER_MS = 600;
 export class TrialRun {
   readonly #parts: RunParts;
   readonly #begun: number;
-  #playback: Playback | null = null;
+  #playback: SlotStimuli | null = null;
   #starting = false;
   #slot: Slot | null = null;
   #remark: string | null = null;
@@ -136,7 +136,7 @@ export class TrialRun {
     this.#parts.changed();
   }
 
-  /** @throws ListeningError before the end */
+  /** @throws BlindTrialError before the end */
   reveal(): TrialRecord {
     return this.#parts.scheduler.reveal();
   }
@@ -152,10 +152,10 @@ export class TrialRun {
     this.#muted = false;
   }
 
-  #pairOf({ first, second, x }: Playback): TrialPair {
-    const source = (one: Source): TrialSource => ({ planes: this.#soundOf(one).planes, extraGainDb: one.extraGainDb });
+  #pairOf({ first, second, x }: SlotStimuli): TrialPair {
+    const slot = (one: Stimulus): SlotSound => ({ planes: this.#soundOf(one).planes, extraGainDb: one.extraGainDb });
     return {
-      slots: { first: source(first), second: source(second), x: x && source(x) },
+      slots: { first: slot(first), second: slot(second), x: x && slot(x) },
       level: this.#level(),
     };
   }
@@ -166,7 +166,7 @@ export class TrialRun {
   }
 
   /** The match of both, with the attenuation that all have, and by how much the second was louder. */
-  #gainsOf({ first, second }: Playback): Gains {
+  #gainsOf({ first, second }: SlotStimuli): Gains {
     const { attenuationDb } = this.#parts.sounds;
     const [one, other] = [this.#soundOf(first), this.#soundOf(second)];
     return {
@@ -176,9 +176,11 @@ export class TrialRun {
     };
   }
 
-  #soundOf(source: Source): TrialSound {
-    const id = settingOf(source);
-    const found = this.#parts.sounds.sounds.find((sound) => sound.id === id && sound.overdriven === source.overdriven);
+  #soundOf(stimulus: Stimulus): RenderedSound {
+    const id = settingOf(stimulus);
+    const found = this.#parts.sounds.sounds.find(
+      (sound) => sound.id === id && sound.overdriven === stimulus.overdriven,
+    );
     if (!found) throw new Error('A sound of this trial is missing. Stop it and start another one.');
     return found;
   }

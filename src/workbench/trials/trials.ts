@@ -5,7 +5,7 @@ import { Notifier } from '../../stores/observable.ts';
 import type { TrialOutcome, TrialQuestion, TrialState, TrialStore } from '../../stores/trial-store.ts';
 import { sentence } from '../sentence.ts';
 import { controlChoices, soundChoices, stageChoices } from './choices.ts';
-import { EarlierTrials } from './earlier.ts';
+import { EarlierOutcomes } from './earlier-outcomes.ts';
 import { expectationOf } from './expectation.ts';
 import { outcomeOf } from './outcome.ts';
 import { preparedRun } from './preparing.ts';
@@ -23,7 +23,7 @@ export class Trials extends Notifier implements TrialStore {
   readonly #host: TrialHost;
   readonly #tools: TrialTools;
   readonly #player: PairPlayer;
-  readonly #earlier = new EarlierTrials();
+  readonly #earlier = new EarlierOutcomes();
   #phase: TrialStore['phase'] = 'closed';
   #loop: Region | null = null;
   #progress = 0;

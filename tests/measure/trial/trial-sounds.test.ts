@@ -6,7 +6,7 @@ import { SessionAnalysis } from '../../../src/measure/session-analysis.ts';
 import { OVERDRIVE_DB, overdriven } from '../../../src/measure/trial/overdriven.ts';
 import { TrialError } from '../../../src/measure/trial/trial-error.ts';
 import { loopFrames, loopOf, rolledOut } from '../../../src/measure/trial/trial-loop.ts';
-import type { TrialRequest, TrialSounds } from '../../../src/measure/trial/trial-set.ts';
+import type { RenderedSounds, TrialRequest } from '../../../src/measure/trial/trial-set.ts';
 import { soundCount, TRIAL_CEILING_DBTP, together } from '../../../src/measure/trial/trial-set.ts';
 import { someSounds } from '../../../src/measure/trial/trial-sounds.ts';
 import { runToEnd } from '../../../src/render/run-steps.ts';
@@ -56,7 +56,7 @@ function requestOf(
 
 const part = (request: TrialRequest, index: number, of: number) =>
   runToEnd(someSounds(request, { index, of }, () => undefined));
-const render = (request: TrialRequest): TrialSounds => together(request, [part(request, 0, 1)]);
+const render = (request: TrialRequest): RenderedSounds => together(request, [part(request, 0, 1)]);
 
 /** Every amount of a drive search on the melodica's first stage. */
 function search(): TrialRequest {
@@ -75,7 +75,7 @@ function search(): TrialRequest {
 
 describe('every amount of a drive search', () => {
   const request = search();
-  let made: TrialSounds;
+  let made: RenderedSounds;
   beforeAll(() => {
     made = render(request);
   });
@@ -115,7 +115,7 @@ describe('a pair with its catch sounds', () => {
   const document = smallSession();
   document.mix.rack.matchTrimDb = 3;
   const request = requestOf(document, smallSources(11));
-  let made: TrialSounds;
+  let made: RenderedSounds;
   beforeAll(() => {
     made = render(request);
   });

@@ -60,14 +60,14 @@ function rig(
   const jobs: ExportJob[] = [];
   /** What the job waits for before its last piece, so that it can be cancelled. */
   let held: Promise<void> | null = null;
-  const bench: TakeHomeSession = {
+  const workbench: TakeHomeSession = {
     document,
     sounds: { of: () => new Map(smallSources(1)) },
     analysis: { status: 'idle' },
     notices: { say: (kind, text) => void said.push(`${kind}: ${text}`) },
     ...over,
   };
-  const takeHome = new TakeHome(bench, 'Level Best test', {
+  const takeHome = new TakeHome(workbench, 'Level Best test', {
     async *exportedPieces(job, { signal, onProgress }) {
       jobs.push(job);
       onProgress('rendering', 0.5);

@@ -3,17 +3,17 @@ import { CatchSchedule, LOUDER_DB } from './catch-trials.ts';
 import { DriveSearch } from './drive-search.ts';
 import type { DrawLog } from './random-bits.ts';
 import type { DriveAnswer } from './shape-set.ts';
-import type { Source, TrialPlan } from './trial-plan.ts';
-import { amountSource, sideSource } from './trial-plan.ts';
+import type { Stimulus, TrialPlan } from './trial-plan.ts';
+import { amountStimulus, sideStimulus } from './trial-plan.ts';
 import type { RecordedTrial } from './trial-record.ts';
 
-export class PairSource {
+export class PairOrder {
   readonly #plan: TrialPlan;
   readonly #log: DrawLog;
   readonly #catches: CatchSchedule;
   readonly #search: DriveSearch | null;
   /** Pairs of sides still to come in this round of all pairs. */
-  #round: [Source, Source][] = [];
+  #round: [Stimulus, Stimulus][] = [];
 
   constructor(plan: TrialPlan, log: DrawLog) {
     this.#plan = plan;
@@ -34,8 +34,8 @@ export class PairSource {
       return { role: 'scored', catchKind: null, pair: this.#scoredPair() };
     }
     const catchKind = this.#catches.nextKind();
-    const sources = catchKind === 'overdriven' ? this.#overdrivable() : this.#sources();
-    const base = sources[this.#log.below(sources.length, 'side of a catch trial')];
+    const stimuli = catchKind === 'overdriven' ? this.#overdrivable() : this.#stimuli();
+    const base = stimuli[this.#log.below(stimuli.length, 'side of a catch trial')];
     const changed = {
       identical: base,
       louder: { ...base, extraGainDb: LOUDER_DB },
@@ -45,48 +45,48 @@ export class PairSource {
   }
 
   /** A trial that counts was answered. */
-  answered(pair: readonly [Source, Source], answer: DriveAnswer): void {
+  answered(pair: readonly [Stimulus, Stimulus], answer: DriveAnswer): void {
     this.#search?.record(answer);
     this.#round = this.#round.filter((waiting) => waiting[0] !== pair[0] || waiting[1] !== pair[1]);
   }
 
   /** In training the difference is as plain as it gets. */
-  #trainingPair(): [Source, Source] {
+  #trainingPair(): [Stimulus, Stimulus] {
     const plan = this.#plan;
-    return plan.kind === 'drive-search' ? [amountSource(null), amountSource(plan.max)] : this.#scoredPair();
+    return plan.kind === 'drive-search' ? [amountStimulus(null), amountStimulus(plan.max)] : this.#scoredPair();
   }
 
-  #scoredPair(): [Source, Source] {
+  #scoredPair(): [Stimulus, Stimulus] {
     const plan = this.#plan;
     if (this.#search) {
       const [low, high] = this.#search.next(this.#log);
-      return [amountSource(low), amountSource(high)];
+      return [amountStimulus(low), amountStimulus(high)];
     }
-    const sources = this.#sources();
-    if (sources.length === 2) return [sources[0], sources[1]];
+    const stimuli = this.#stimuli();
+    if (stimuli.length === 2) return [stimuli[0], stimuli[1]];
     if (this.#round.length === 0) {
-      const pairs = sources.flatMap((a, i) => sources.slice(i + 1).map((b): [Source, Source] => [a, b]));
+      const pairs = stimuli.flatMap((a, i) => stimuli.slice(i + 1).map((b): [Stimulus, Stimulus] => [a, b]));
       this.#round = this.#log.shuffled(pairs, `pairs of a ${plan.kind} round`);
     }
     return this.#round[0];
   }
 
   /** Of a drive search clean and the greatest amount, so that not every amount has to be rendered a second time. */
-  #overdrivable(): Source[] {
-    const sources = this.#sources();
-    return this.#search ? [sources[0], sources[sources.length - 1]] : sources;
+  #overdrivable(): Stimulus[] {
+    const stimuli = this.#stimuli();
+    return this.#search ? [stimuli[0], stimuli[stimuli.length - 1]] : stimuli;
   }
 
   /** Everything that may be played unchanged. */
-  #sources(): Source[] {
+  #stimuli(): Stimulus[] {
     const plan = this.#plan;
     switch (plan.kind) {
       case 'drive-search':
-        return (this.#search as DriveSearch).amounts.map(amountSource);
+        return (this.#search as DriveSearch).amounts.map(amountStimulus);
       case 'confirm':
-        return [amountSource(null), amountSource(plan.amountDb)];
+        return [amountStimulus(null), amountStimulus(plan.amountDb)];
       default:
-        return plan.sides.map(({ id }) => sideSource(id));
+        return plan.sides.map(({ id }) => sideStimulus(id));
     }
   }
 }

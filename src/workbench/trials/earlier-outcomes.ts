@@ -6,7 +6,7 @@ import { keptRecord, outcomeOf } from './outcome.ts';
  * The trials that a session keeps, evaluated once each. What one offers to apply is looked at again when it is shown,
  * since the session goes on.
  */
-export class EarlierTrials {
+export class EarlierOutcomes {
   readonly #outcomes = new WeakMap<KeptTrial, TrialOutcome | null>();
 
   /** Newest first; those that can't be read are left out. */
