@@ -25,7 +25,7 @@ export function alignmentAmplitude(kind: StageKind, values: ArrayLike<number>): 
   const known = cache.get(key);
   if (known !== undefined) return known;
   // A third of the time leaves 1 % of the little that its bias moves at this amplitude.
-  const settle = kind.settleSeconds(values) / 3;
+  const settle = kind.circuitSettleSeconds(values) / 3;
   const amplitude = amplitudeOfOnePercent((level) => harmonicsOf(circuit, inputs, level, HIGHEST, settle), circuit);
   if (cache.size >= MOST_KNOWN) cache.clear();
   cache.set(key, amplitude);

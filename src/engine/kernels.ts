@@ -30,6 +30,10 @@ export interface Kernels {
   prepare(kernel: number, inputs: number, c: number, rate: number): void;
   evaluate(kernel: number, source: number, target: number, count: number, c: number): void;
   turn(buffer: number, frames: number): void;
+  // biome-ignore format: as above
+  crossMix(buffer: number, frames: number, ll0: number, ll1: number, lr0: number, lr1: number, rl0: number, rl1: number, rr0: number, rr1: number): void;
+  // biome-ignore format: as above
+  bandPass(buffer: number, frames: number, low0: number, low1: number, high0: number, high1: number, mix0: number, mix1: number, state: number): void;
   runCircuit(kernel: number, buffer: number, frames: number, c0: number, c1: number, state: number): void;
   shape(kernel: number, source: number, target: number, frames: number, c: number): void;
   // biome-ignore format: as above

@@ -4,6 +4,7 @@ import type { Heap } from './heap.ts';
 import type { Kernels } from './kernels.ts';
 import { CORNER_DELAY } from './oversampling.ts';
 import type { Parameter } from './parameters.ts';
+import { PLACEMENT_STATE, Placement } from './placement.ts';
 import { Ramp, raisedCosine } from './ramp.ts';
 import type { Circuit, StageKind } from './stages/stage-kind.ts';
 import { MAX_COEFFICIENTS } from './stages/stage-kind.ts';
@@ -20,9 +21,10 @@ const COUPLING_HZ = 2;
 const COEFFICIENT_BYTES = 12 * MAX_COEFFICIENTS;
 const NARROW = 8 * MAX_COEFFICIENTS;
 
-// A stage's memory in bytes: two emphasis filters and the AC coupling (16 each), corner shaping, the circuit's own, and
-// two delay lines.
-const CORNER_HISTORY = 48;
+// A stage's memory in bytes: two emphasis filters and the AC coupling (16 each), the band's filters, corner shaping, the
+// circuit's own, and two delay lines.
+const BAND = 48;
+const CORNER_HISTORY = BAND + PLACEMENT_STATE;
 const CIRCUIT = CORNER_HISTORY + 208;
 
 /** Gains that follow from a stage's values; everything else is the curve's. */
@@ -33,6 +35,7 @@ class StageGains {
   coupling = 1;
   tilt = 0;
   tiltHz = 800;
+  readonly placement = new Placement();
   /** Address of the circuit's coefficients. */
   coefficients = 0;
 }
@@ -47,8 +50,9 @@ export interface StageBuffers {
 
 /**
  * One stage of a rack at the higher rate:
- * y = g·x + highpass(circuit(x) − g·x)·blend, with circuit: trim in, emphasis, drive, curve, 1/drive, de-emphasis,
- * trim out. Only the difference is computed; `g` is the stage's small-signal gain, trims and polarity.
+ * y = g·x + highpass(circuit(b(x)) − g·b(x))·blend, with circuit: trim in, emphasis, drive, curve, 1/drive, de-emphasis,
+ * trim out. Only the difference is computed; `g` is the stage's small-signal gain, trims and polarity, `b` the part of
+ * the signal that it colours (`Placement`).
  */
 export class StageProcessor {
   key = '';
@@ -212,6 +216,7 @@ export class StageProcessor {
     const { delay } = this;
     if (on0 > 0 || on1 > 0) {
       kernels.preGain(signal, added, high, start.pre, last.pre);
+      start.placement.enter(kernels, added, high, last.placement, this.state + BAND);
       const emphasis = start.tilt !== 0 || last.tilt !== 0;
       if (emphasis) this.tilt(added, high, this.state, start, last, 1);
       const turned = circuit.channels === 'middle-side';
@@ -219,6 +224,7 @@ export class StageProcessor {
       this.shape(circuit, buffers, high, start.coefficients, last.coefficients);
       if (turned) kernels.turn(added, high);
       if (emphasis) this.tilt(added, high, this.state + 16, start, last, -1);
+      start.placement.leave(kernels, added, high, last.placement);
     } else {
       this.heap.clear(added, high * 8);
     }
@@ -310,6 +316,7 @@ export class StageProcessor {
     now.coupling = 1 - values[at.coupling];
     now.tilt = values[at.tilt];
     now.tiltHz = values[at.tiltFrequency];
+    now.placement.take(at, values, this.rate * this.factor);
     const { f64 } = this.heap;
     const { inputs } = circuit;
     for (let i = 0; i < inputs.length; i++) f64[(this.inputs >> 3) + i] = values[inputs[i]];

@@ -7,6 +7,7 @@ import type { Rack, SessionDocument } from '../session/document.ts';
 import { addedPercent } from './added-share.ts';
 import type { RackDetails, SideFigures, StageLoop, TapLevels } from './figures.ts';
 import { histogram } from './histogram.ts';
+import { placedInput } from './placed-input.ts';
 import type { RackEntry } from './rack-entry.ts';
 import { heardMatch } from './rendered-session.ts';
 import { sideFigures } from './side-figures.ts';
@@ -31,7 +32,8 @@ export function* rackDetails(
   for (let i = 0; i < config.stages.length; i++) {
     const stage = rack.stages[i];
     const trimIn = typeof stage.params.trimIn === 'number' ? stage.params.trimIn : 0;
-    histograms.push(histogram(signal, dbToGain(trimIn), curveRange(document.alignmentDbfs)));
+    const reached = placedInput(signal, stage, sampleRate);
+    histograms.push(histogram(reached, dbToGain(trimIn), curveRange(document.alignmentDbfs)));
     loops.push(
       hasMemory(stage)
         ? yield* stageLoop(quick, stage, config.stages[i], signal, sampleRate, document.alignmentDbfs)

@@ -32,7 +32,7 @@ function setCurve(kind: StageKind, stage: Stage, alignmentDbfs: number) {
   // Knee units per unit of signal after trim in.
   const drive = (dbToGain(values[kind.at.drive]) * alignmentAmplitude(kind, values)) / dbToGain(alignmentDbfs);
   const blend = values[kind.at.blend] / 100;
-  const settle = kind.settleSeconds(values);
+  const settle = kind.circuitSettleSeconds(values);
   const curve = (x: Float64Array) => {
     const probe = circuitProbe();
     probe.load(circuit, inputs);

@@ -51,7 +51,8 @@ export function* stageLoop(
     { length: settle + POINTS + 256 },
     (_, i) => amplitude * Math.sin((2 * Math.PI * hz * i) / sampleRate),
   );
-  const rack: RackConfig = { on: true, match: 1, stages: [config] };
+  // One tone on both channels has no side.
+  const rack: RackConfig = { on: true, match: 1, stages: [leftAndRight(config)] };
   const [output] = yield* renderer.render(rack, [tone]);
   const order = Array.from({ length: POINTS }, (_, i) => settle + i).sort(
     (a, b) => (((a * hz) / sampleRate) % 1) - (((b * hz) / sampleRate) % 1),
@@ -61,4 +62,9 @@ export function* stageLoop(
     x: Float64Array.from(order, (i) => trimIn * tone[i]),
     y: Float64Array.from(order, (i) => output[i] / trimOut),
   };
+}
+
+function leftAndRight(config: StageConfig): StageConfig {
+  const stereo = findStageKind(config.kind)?.at.stereo;
+  return stereo === undefined ? config : { ...config, values: config.values.map((v, i) => (i === stereo ? 0 : v)) };
 }

@@ -113,8 +113,9 @@ describe.each(stageKinds.map((kind) => [kind.id, kind] as const))('%s', (_, kind
   it('hears nothing of one side in the other', () => {
     const other = noise(LENGTH, 0.7, 3);
     fc.assert(
-      fc.property(anyStageOf(kind), (config) => {
-        fc.pre(kind.circuit(config.values).channels === 'apart');
+      fc.property(anyStageOf(kind), (any) => {
+        fc.pre(kind.circuit(any.values).channels === 'apart');
+        const config = altered(any, { stereo: 0 });
         const one = runRack(rack([config]), loud);
         const another = runRack(rack([config]), [loud[0], other]);
         const silent = runRack(rack([config]), [loud[0], new Float32Array(LENGTH)]);
@@ -126,7 +127,9 @@ describe.each(stageKinds.map((kind) => [kind.id, kind] as const))('%s', (_, kind
 
   it('treats its channels alike', () => {
     fc.assert(
-      fc.property(anyStageOf(kind), (config) => {
+      fc.property(anyStageOf(kind), (any) => {
+        // Exchanged channels turn the side over, whose other half an asymmetric circuit bends.
+        const config = altered(any, { stereo: 0 });
         const both = runRack(rack([config]), loud);
         const swapped = runRack(rack([config]), [loud[1], loud[0]]);
         return sameBits(both[0], swapped[1]) && sameBits(both[1], swapped[0]);

@@ -64,6 +64,52 @@ const trimOut = {
   digits: 1,
 } as const satisfies Parameter;
 
+/** What of the spectrum it colours; set by ear. */
+const band = [
+  {
+    id: 'band',
+    label: 'Band',
+    about: 'Colours the whole spectrum, or only what lies between two edges. The signal itself is never split.',
+    place: 'face',
+    type: 'choice',
+    choices: [
+      { id: 'whole', label: 'Whole' },
+      { id: 'between', label: 'Between' },
+    ],
+    default: 'whole',
+  },
+  {
+    id: 'bandFrom',
+    label: 'Band from',
+    about: 'Below this the stage colours less and less, by 12 dB an octave.',
+    place: 'face',
+    when: { id: 'band', is: 'between' },
+    type: 'continuous',
+    unit: 'Hz',
+    min: 20,
+    max: 10000,
+    default: 150,
+    taper: 'log',
+    step: 0.02,
+    digits: 0,
+  },
+  {
+    id: 'bandTo',
+    label: 'Band to',
+    about: 'Above this the stage colours less and less, by 12 dB an octave.',
+    place: 'face',
+    when: { id: 'band', is: 'between' },
+    type: 'continuous',
+    unit: 'Hz',
+    min: 60,
+    max: 20000,
+    default: 5000,
+    taper: 'log',
+    step: 0.02,
+    digits: 0,
+  },
+] as const satisfies readonly Parameter[];
+
 const circuit = [
   {
     id: 'blend',
@@ -108,6 +154,20 @@ const circuit = [
     digits: 0,
   },
   {
+    id: 'stereo',
+    label: 'Stereo',
+    about: 'Left and right each by itself, or the middle (L + R)/2 and the side (L − R)/2: both, or only one of them.',
+    place: 'circuit',
+    type: 'choice',
+    choices: [
+      { id: 'left-right', label: 'Left, right' },
+      { id: 'middle-side', label: 'Middle, side' },
+      { id: 'middle', label: 'Middle only' },
+      { id: 'side', label: 'Side only' },
+    ],
+    default: 'left-right',
+  },
+  {
     id: 'coupling',
     label: 'Coupling',
     about: 'AC takes away the DC that asymmetry makes; real bass passes untouched.',
@@ -133,18 +193,19 @@ const circuit = [
   },
 ] as const satisfies readonly Parameter[];
 
-type Common = typeof trimIn | typeof drive | typeof trimOut | (typeof circuit)[number];
+type Common = typeof trimIn | typeof drive | typeof trimOut | (typeof band | typeof circuit)[number];
 
 /** Ids of the parameters that every kind has. */
 export type CommonParameterId = Common['id'];
 
-/** A kind's parameters in the order of the screen: trim in, drive, its own, trim out, then the circuit's. */
+/** A kind's parameters in the order of the screen: trim in, drive, its own, trim out, the band, then the circuit's. */
 export function withCommon<const P extends readonly Parameter[]>(own: P): readonly (P[number] | Common)[] {
   return [
     trimIn,
     drive,
     ...own.filter(({ place }) => place === 'face'),
     trimOut,
+    ...band,
     ...own.filter(({ place }) => place === 'circuit'),
     ...circuit,
   ];

@@ -1,5 +1,6 @@
 import { kernelTable } from '../kernel-table.generated.ts';
 import type { Parameter } from '../parameters.ts';
+import { bandSettleSeconds } from '../placement.ts';
 import type { CommonParameterId } from './common-parameters.ts';
 
 export { MAX_COEFFICIENTS } from '../kernel-table.generated.ts';
@@ -52,10 +53,9 @@ export interface StageKind {
   readonly at: Readonly<Record<CommonParameterId, number>>;
   /** Everything these parameters can make of it. */
   readonly circuits: readonly Circuit[];
-  /**
-   * Time until the circuit has forgotten what it heard, to −120 dB of it, seconds; 0 for a curve. Whatever has to wait
-   * for a rack waits for this (`settling.ts`).
-   */
+  /** Time until the circuit has forgotten what it heard, to −120 dB of it, seconds; 0 for a curve. */
+  circuitSettleSeconds(values: ArrayLike<number>): number;
+  /** The same of the stage, the filters of its band included. Whatever has to wait for a rack waits for this (`settling.ts`). */
   settleSeconds(values: ArrayLike<number>): number;
   /** True where small signals don't all keep their level: the stage has a frequency response with these values. */
   hasResponse(values: ArrayLike<number>): boolean;
@@ -92,6 +92,8 @@ export function stageKind<const P extends readonly Parameter[], K extends Kernel
   const byKernel = Object.fromEntries(
     (Object.keys(facts) as KernelName[]).map((kernel) => [kernel, circuitOf(kernel, facts[kernel], at)]),
   );
+  const circuitSettleSeconds = (values: ArrayLike<number>) =>
+    declaration.settleSeconds?.(values, at as IndexOf<P>) ?? 0;
   return {
     id,
     label,
@@ -100,7 +102,10 @@ export function stageKind<const P extends readonly Parameter[], K extends Kernel
     at: at as unknown as StageKind['at'],
     circuits: Object.values(byKernel),
     hasResponse: (values) => declaration.hasResponse?.(values, at as IndexOf<P>) ?? false,
-    settleSeconds: (values) => declaration.settleSeconds?.(values, at as IndexOf<P>) ?? 0,
+    circuitSettleSeconds,
+    settleSeconds: (values) =>
+      circuitSettleSeconds(values) +
+      (values[at.band] > 0 ? bandSettleSeconds(values[at.bandFrom], values[at.bandTo]) : 0),
     circuit: (values) => byKernel[declaration.kernel(values, at as IndexOf<P>)],
   };
 }
