@@ -53,6 +53,11 @@ export const MIGRATIONS: readonly Migration[] = [
       ),
     }),
   },
+  {
+    from: 4,
+    about: 'stages that colour a band, or the middle or the side; one without these colours everything, as before',
+    migrate: (document) => ({ ...document, version: 5 }),
+  },
 ];
 
 /** Takes a stored document through every step from its own version on. One without a known version comes back as it is. */

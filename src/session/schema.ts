@@ -2,10 +2,10 @@ import * as v from 'valibot';
 import { LIMITS } from './limits.ts';
 
 /**
- * The session document, version 4: everything the engineer made, and nothing that can be computed from it again except
+ * The session document, version 5: everything the engineer made, and nothing that can be computed from it again except
  * the match gains, which are stored so that an export years later uses what was heard.
  */
-export const VERSION = 4;
+export const VERSION = 5;
 
 /** Side A of the switch without any colour: clean is an end point of its own, not a drive of 0 dB. */
 export const CLEAN = 'clean';

@@ -174,7 +174,11 @@ describe.each(kinds)('the stereo field of %s', (kind) => {
 });
 
 describe.skipIf(recordingNames().length === 0)('a band on recordings', () => {
-  it.each(recordingNames().slice(-3).map((name) => [name]))('%s: what is added stays near the band', (name) => {
+  it.each(
+    recordingNames()
+      .slice(-3)
+      .map((name) => [name]),
+  )('%s: what is added stays near the band', (name) => {
     const planes = realRecordingAt(name, RATE).map((plane) => plane.slice(0, 2 * RATE));
     const added = (params: Record<string, number | string>) => {
       const [out] = runRack(rack([stage('soft-clip', { drive: 6, ...params })]), planes);

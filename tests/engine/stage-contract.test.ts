@@ -138,14 +138,15 @@ describe.each(stageKinds.map((kind) => [kind.id, kind] as const))('%s', (_, kind
     );
   });
 
-  it.each(variantsOf(kind).filter(({ values }) => kind.circuit(stage(kind.id, values).values).level === 'one-percent'))(
-    'makes 1 % THD_F of 997 Hz at -18 dBFS at 0 dB of drive ($name)',
-    ({ values }) => {
-      const { thdF } = steadyTone([stage(kind.id, values)]);
-      expect(thdF).toBeGreaterThan(0.0099);
-      expect(thdF).toBeLessThan(0.0101);
-    },
-  );
+  it.each(
+    variantsOf(kind).filter(
+      ({ values }) => kind.circuit(stage(kind.id, values).values).level === 'one-percent' && !leavesOutTheTone(values),
+    ),
+  )('makes 1 % THD_F of 997 Hz at -18 dBFS at 0 dB of drive ($name)', ({ values }) => {
+    const { thdF } = steadyTone([stage(kind.id, values)]);
+    expect(thdF).toBeGreaterThan(0.0099);
+    expect(thdF).toBeLessThan(0.0101);
+  });
 
   it('makes 1 % THD_F of 997 Hz at -18 dBFS at its defaults', () => {
     const { thdF } = steadyTone([stage(kind.id)]);
@@ -168,16 +169,22 @@ describe.each(stageKinds.map((kind) => [kind.id, kind] as const))('%s', (_, kind
     }
   });
 
-  it.each(variantsOf(kind).filter(({ values }) => kind.settleSeconds(stage(kind.id, values).values) === 0))(
-    'adds its difference in line with the signal, 65 frames late ($name)',
-    ({ values }) => {
-      for (const factor of [4, 8] as const) {
-        const config = [stage(kind.id, { ...values, coupling: 'dc', drive: 12 })];
-        expect(asymmetry(config, factor), `${factor}x`).toBeLessThan(1e-5);
-      }
-    },
-  );
+  it.each(
+    variantsOf(kind).filter(
+      ({ values }) => kind.settleSeconds(stage(kind.id, values).values) === 0 && !leavesOutTheTone(values),
+    ),
+  )('adds its difference in line with the signal, 65 frames late ($name)', ({ values }) => {
+    for (const factor of [4, 8] as const) {
+      const config = [stage(kind.id, { ...values, coupling: 'dc', drive: 12 })];
+      expect(asymmetry(config, factor), `${factor}x`).toBeLessThan(1e-5);
+    }
+  });
 });
+
+/** A stage that colours only what a tone of 997 Hz on both channels isn't. */
+function leavesOutTheTone({ bandFrom, bandTo, stereo }: Record<string, number | string>): boolean {
+  return Number(bandFrom) > 400 || Number(bandTo) < 2500 || stereo === 'side';
+}
 
 /**
  * A stage is symmetric in time around its latency (linear-phase filters, memoryless curve), so what it adds to an

@@ -1,6 +1,8 @@
 /** Documents of every earlier version open in this one, with everything that was in them. */
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { toNumber } from '../../src/engine/parameters.ts';
+import { findStageKind } from '../../src/engine/stages/catalogue.ts';
 import { parseSession, SessionError, VERSION } from '../../src/session/document.ts';
 import { sideRacks } from '../../src/session/effective.ts';
 import { heardChannels } from '../../src/session/hearing.ts';
@@ -49,6 +51,16 @@ describe('migrations', () => {
     expect(opened.version).toBe(VERSION);
     expect(contains(opened, rest)).toBe(true);
     expect(opened.trials).toEqual([]);
+  });
+
+  it('let stages of version 4 colour everything, on both channels, as they did', () => {
+    const opened = parseSession({ ...parseSession(second()), version: 4 });
+    expect(opened.version).toBe(VERSION);
+    const [{ kind, params }] = opened.channels[0].rack.stages;
+    const values = findStageKind(kind)?.parameters.map((parameter) => toNumber(parameter, params[parameter.id]));
+    const at = findStageKind(kind)!.at;
+    expect([params.band, params.stereo]).toEqual([undefined, undefined]);
+    expect([values?.[at.band], values?.[at.stereo]]).toEqual([0, 0]);
   });
 
   it('leave what they are given alone', () => {
