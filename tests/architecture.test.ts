@@ -71,7 +71,6 @@ const RULES: Record<string, { loads: string[]; types?: string[] }> = {
       'src/session/document.ts',
       'src/blind/trial-plan.ts',
       'src/blind/trial-record.ts',
-      'src/blind/trial-answers.ts',
       'src/blind/trial-words.ts',
       'src/dsp/units.ts',
       'src/stores',

@@ -1,7 +1,7 @@
 import sessionWorklet from '../../worklets/session.worklet.ts?worker&url';
 import type { SessionConfig } from '../engine/config.ts';
+import { MAX_BUSES, MAX_CHANNELS } from '../engine/config.ts';
 import { kernelBytes } from '../engine/kernels.ts';
-import { MAX_BUSES, MAX_CHANNELS } from '../engine/limits.ts';
 import type { FromProcessor, ProcessorOptions, ToProcessor } from '../engine/protocol.ts';
 import { PROCESSOR_NAME } from '../engine/protocol.ts';
 import type { IAudioContext, IAudioWorkletNode } from './audio-library.ts';

@@ -1,8 +1,8 @@
 import { logBandCentre, logBands, raiseLines } from '../dsp/log-bands.ts';
 import { PairSpectrum } from '../dsp/pair-spectrum.ts';
 import { enbw, makeWindow } from '../dsp/windows.ts';
-import type { AnalyserSettings, BlockStamp, LiveFrame, StrongestTone } from '../stores/live-frame.ts';
-import { DEFAULT_ANALYSER, levelDbfs, NOTHING_DBFS } from '../stores/live-frame.ts';
+import type { AnalyserSettings, BlockStamp, LiveFrame, StrongestTone } from '../stores/live-store.ts';
+import { DEFAULT_ANALYSER, levelDbfs, NOTHING_DBFS } from '../stores/live-store.ts';
 import { LowResolver } from './low-resolver.ts';
 import { StandingTone } from './standing-tone.ts';
 import { type Part, type Standing, standing, strongestTone } from './strongest-tone.ts';

@@ -1,7 +1,7 @@
 import { LoudnessWindows } from '../dsp/loudness-windows.ts';
 import { gainToDb, orNull } from '../dsp/units.ts';
+import { MAX_BUSES, MAX_CHANNELS } from '../engine/config.ts';
 import { FIGURES_PER_TAP, type LevelPoint, levelTapIndex, TICKS_PER_REPORT } from '../engine/level-taps.ts';
-import { MAX_BUSES, MAX_CHANNELS } from '../engine/limits.ts';
 import type { ReportStamp } from '../engine/protocol.ts';
 import type { Levels, RackLevels, SideLevels } from '../stores/level-store.ts';
 import type { RackPlace } from './settings-prints.ts';

@@ -1,10 +1,9 @@
-import type { AnalyserSettings, BlockStamp, LiveFrame } from '../stores/live-frame.ts';
-import { DEFAULT_ANALYSER, NOTHING_DBFS } from '../stores/live-frame.ts';
-import type { LiveStore } from '../stores/live-store.ts';
+import type { AnalyserSettings, BlockStamp, LiveFrame, LiveStore } from '../stores/live-store.ts';
+import { DEFAULT_ANALYSER, NOTHING_DBFS } from '../stores/live-store.ts';
 import { Notifier } from '../stores/observable.ts';
 import { WorkerChannel } from '../workers/channel.ts';
+import type { LiveProtocol } from './live.worker.ts';
 import LiveWorker from './live.worker.ts?worker';
-import type { LiveProtocol } from './live-protocol.ts';
 
 /**
  * The live analyser as the page sees it: tap blocks go to its worker, frames come back to the listeners. A frame

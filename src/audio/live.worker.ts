@@ -1,6 +1,26 @@
+import type { AnalyserSettings, BlockStamp, LiveFrame } from '../stores/live-store.ts';
 import { serve } from '../workers/serve.ts';
 import { LiveAnalysis } from './live-analysis.ts';
-import type { LiveProtocol } from './live-protocol.ts';
+
+/** What the page and the live analyser's worker say to each other: nothing is asked, every block brings a frame. */
+export interface LiveProtocol {
+  readonly asks: Readonly<Record<never, never>>;
+  readonly notes: {
+    readonly settings: AnalyserSettings;
+    readonly reset: { readonly rackId: string; readonly start: number };
+    /** Four planes: clean left, clean right, coloured left, coloured right. */
+    readonly block: { readonly buffer: ArrayBuffer; readonly sampleRate: number; readonly stamp: BlockStamp };
+  };
+  readonly news: {
+    readonly frame: {
+      readonly frame: LiveFrame;
+      /** Number of the `reset` that it came after. */
+      readonly start: number;
+      /** The block's buffer, to be used again. */
+      readonly buffer: ArrayBuffer;
+    };
+  };
+}
 
 /** The live analyser's worker: every block of taps makes one frame. Buffers go back so that they can be used again. */
 const analysis = new LiveAnalysis();

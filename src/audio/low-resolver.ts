@@ -2,7 +2,7 @@ import { Decimator } from '../dsp/decimator.ts';
 import { isPeak, lineAt } from '../dsp/line-level.ts';
 import { PairSpectrum } from '../dsp/pair-spectrum.ts';
 import { enbw, makeWindow } from '../dsp/windows.ts';
-import { type LowBand, levelDbfs } from '../stores/live-frame.ts';
+import { type LowBand, levelDbfs } from '../stores/live-store.ts';
 
 const RATE = 750;
 const POINTS = 2048;

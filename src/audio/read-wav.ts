@@ -2,8 +2,8 @@ import type { AudioData } from '../files/audio-data.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
 import { readWav } from '../files/wav.ts';
 import { WorkerChannel, WorkerFault } from '../workers/channel.ts';
+import type { WavProtocol } from './wav.worker.ts';
 import WavWorker from './wav.worker.ts?worker';
-import type { WavProtocol } from './wav-protocol.ts';
 
 /** Smaller files are read sooner than a worker starts, bytes. */
 const SMALL = 4e6;

@@ -1,5 +1,5 @@
 import type { Seconds } from '../dsp/units.ts';
-import type { StrongestTone } from '../stores/live-frame.ts';
+import type { StrongestTone } from '../stores/live-store.ts';
 import type { Standing } from './strongest-tone.ts';
 
 /**

@@ -3,7 +3,7 @@ import type { PairSpectrum } from '../dsp/pair-spectrum.ts';
 import type { Decibels } from '../dsp/units.ts';
 import { powerToDb } from '../dsp/units.ts';
 import { mainLobeBins } from '../dsp/windows.ts';
-import type { StrongestTone } from '../stores/live-frame.ts';
+import type { StrongestTone } from '../stores/live-store.ts';
 
 const LOWEST = 25;
 const HIGHEST = 20000;

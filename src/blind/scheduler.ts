@@ -19,12 +19,20 @@ import { eValue, STOP_AT } from './e-value.ts';
 import { PairOrder } from './pair-order.ts';
 import type { BitSource } from './random-bits.ts';
 import { DrawLog } from './random-bits.ts';
-import { choiceOf, counts, driveAnswer, isRight } from './trial-answers.ts';
 import { figuresOf } from './trial-figures.ts';
 import type { Stimulus, TrialKind, TrialPlan } from './trial-plan.ts';
 import { BlindTrialError, planSchema } from './trial-plan.ts';
 import type { DiscardReason, Gains, RecordedTrial, Slot, TrialRecord } from './trial-record.ts';
-import { gainsSchema, RECORD_FORMAT, RECORD_VERSION, slotsOf } from './trial-record.ts';
+import {
+  choiceOf,
+  counts,
+  driveAnswer,
+  gainsSchema,
+  isRight,
+  RECORD_FORMAT,
+  RECORD_VERSION,
+  slotsOf,
+} from './trial-record.ts';
 import { analyse } from './trial-results.ts';
 
 /** A break is due after so many trials. */

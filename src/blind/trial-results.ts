@@ -12,10 +12,9 @@ import type { DriveSearchResult } from './drive-search.ts';
 import { DriveSearch } from './drive-search.ts';
 import type { PreferenceResult } from './preference.ts';
 import { preferenceResult } from './preference.ts';
-import { choiceOf, counts, driveAnswer, isRight } from './trial-answers.ts';
 import { AMOUNT_SIDE } from './trial-plan.ts';
 import type { DiscardReason, RecordedTrial, TrialRecord } from './trial-record.ts';
-import { DISCARD_REASONS } from './trial-record.ts';
+import { choiceOf, counts, DISCARD_REASONS, driveAnswer, isRight } from './trial-record.ts';
 
 export type TrialResult = AbxResult | PreferenceResult | DriveSearchResult | ConfirmResult;
 

@@ -1,10 +1,9 @@
 /** What the bench has found, for people. */
 
 import type { RackConfig } from '../engine/config.ts';
-import type { BenchPoint, BenchProduct, BenchResult, ToneFigures } from '../measure/tone-bench/result.ts';
+import type { BenchPoint, BenchProduct, BenchResult, StackTable, ToneFigures } from '../measure/tone-bench/result.ts';
 import { findBenchTest } from '../measure/tone-bench/spec.ts';
 import { figure, rateText, signedText, table } from './sheet.ts';
-import { stackSheet } from './stack-sheet.ts';
 
 /** Weaker harmonics are summed up in a line. */
 const SHOWN_DBC = -140;
@@ -126,4 +125,47 @@ function floorTable({
     ['Noise beside the tone', figure(noiseDbfs, 1), 'dBFS'],
     ...aliases.map(({ hz, dbc }) => [`Aliases of ${hertz(hz)}, operating level`, figure(dbc, 1), 'dBc']),
   ]);
+}
+
+/** What a stack does, stage by stage, and what its two inputs do to each other. */
+function stackSheet({ columns, oneStage, rows, interaction }: StackTable): string {
+  const names = columns.map((_, index) => (index === oneStage ? 'one stage' : `after ${index + 1}`).padStart(9));
+  const cells = (values: readonly (number | null)[], digits: number) =>
+    values.map((value) => figure(value, digits).padStart(9));
+  const one = oneStage === null ? null : columns[oneStage];
+  return [
+    table([
+      ['Product', '      Hz', 'order', ...names],
+      ...rows.map(({ label, hz, order, dbc }) => [label, figure(hz, 1), `${order}`, ...cells(dbc, 1)]),
+      [
+        'THD_F of the tone, %',
+        '',
+        '',
+        ...cells(
+          columns.map(({ thdFPercent }) => thdFPercent),
+          4,
+        ),
+      ],
+      [
+        'Intermodulation, %',
+        '',
+        '',
+        ...cells(
+          columns.map(({ intermodulationPercent }) => intermodulationPercent),
+          4,
+        ),
+      ],
+    ]),
+    ...(one?.driveDb == null
+      ? []
+      : [`One stage: ${one.kind} at ${signedText(one.driveDb, 2, true)} dB drive, the same THD of the tone.`]),
+    '',
+    interaction.lines.length === 0
+      ? 'The two inputs leave each other alone.'
+      : table([
+          ['Of each on the other', '      Hz', '     dBc', 'order'],
+          ...interaction.lines.map(({ label, hz, dbc, order }) => [label, figure(hz, 1), figure(dbc, 2), `${order}`]),
+          ['In all', '', figure(interaction.totalDbc, 2), ''],
+        ]),
+  ].join('\n');
 }

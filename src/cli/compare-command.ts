@@ -6,7 +6,7 @@ import type { Comparison } from '../measure/compare/compare-sounds.ts';
 import { compareSounds } from '../measure/compare/compare-sounds.ts';
 import type { ImportCheck } from '../measure/compare/import-check.ts';
 import { IMPORT_VERDICTS, importCheck } from '../measure/compare/import-check.ts';
-import type { Stem } from '../measure/compare/stem.ts';
+import type { Stem } from '../measure/compare/stem-fit.ts';
 import type { Planes } from '../render/rack-renderer.ts';
 import { runToEnd } from '../render/run-steps.ts';
 import { CliError, UsageError } from './cli-error.ts';

@@ -1,9 +1,8 @@
 import { createHash } from 'node:crypto';
 import type { SessionDocument } from '../session/document.ts';
 import { parseSession, SessionError } from '../session/document.ts';
-import { readDocumentJson } from '../session/read-json.ts';
 import type { StoredAudio } from '../session/session-file.ts';
-import { openSessionFile } from '../session/session-file.ts';
+import { openSessionFile, readDocumentJson } from '../session/session-file.ts';
 import { CliError } from './cli-error.ts';
 import { readBytes } from './read-sound.ts';
 

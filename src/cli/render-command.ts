@@ -10,13 +10,12 @@ import { print, warn } from './output.ts';
 import { runTasks } from './parallel.ts';
 import { Progress } from './progress.ts';
 import { renderFile } from './render-file.ts';
-import { sessionJob } from './render-job.ts';
+import { sessionJob, withAlignment } from './render-job.ts';
 import type { Report } from './render-report.ts';
 import { renderSessionInto } from './render-session.ts';
 import { renderSheet } from './render-sheet.ts';
 import { parseStage } from './stage-argument.ts';
 import { stagesSheet } from './stages-command.ts';
-import { withAlignment } from './with-alignment.ts';
 
 const MOST_STAGES = 8;
 /** What the process ends with where everything was written, but clean and coloured are more than 0.1 LU apart. */

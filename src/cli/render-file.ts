@@ -1,11 +1,10 @@
 /** One sound file through one rack: a session of one channel, as long as the file. */
 import type { Stage } from '../session/document.ts';
 import type { Progress } from './progress.ts';
-import { fileJob } from './render-job.ts';
+import { fileJob, withAlignment } from './render-job.ts';
 import type { Report } from './render-report.ts';
 import { renderSessionInto } from './render-session.ts';
 import type { RenderSettings } from './render-settings.ts';
-import { withAlignment } from './with-alignment.ts';
 
 export interface FileRender {
   readonly out: string;

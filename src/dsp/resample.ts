@@ -1,4 +1,4 @@
-import { besselI0 } from './bessel.ts';
+import { besselI0 } from './kaiser.ts';
 import type { Hertz } from './units.ts';
 
 /*

@@ -5,7 +5,7 @@
  * satisfies it. That one has 1.002 and 0.973 as its phases' gains, so it reads up to 0.31 dB low on EBU Tech 3341's
  * own signals. Ours has 24 taps a phase and is exact at DC.
  */
-import { besselI0 } from './bessel.ts';
+import { besselI0 } from './kaiser.ts';
 
 /** Taps of each phase. The point looked for lies between the two middle ones. */
 export const TRUE_PEAK_TAPS = 24;

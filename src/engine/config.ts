@@ -1,5 +1,9 @@
 /** What the engine is told: plain data, made from a session document by the hosts. */
 
+/** What one session can hold: the worklet node has an input for each channel, and racks are made beforehand. */
+export const MAX_CHANNELS = 32;
+export const MAX_BUSES = 8;
+
 export interface StageConfig {
   /** The same key means the same stage: a move of its parameters is smoothed, anything else is faded. */
   readonly key: string;

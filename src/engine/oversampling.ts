@@ -9,7 +9,7 @@
  * below 20. So the first doubling has full filters there (least squares), one for each direction: what goes down passes
  * 20 kHz and stops 24.1; what goes up may leave the very top a little softer, and so stops earlier.
  */
-import { besselI0 } from '../dsp/bessel.ts';
+import { besselI0 } from '../dsp/kaiser.ts';
 import { leastSquaresFir } from '../dsp/least-squares-fir.ts';
 
 /** Half the length of each doubling's filter branch (total taps 4·pairs − 1) and its stop-band attenuation, dB. */

@@ -1,6 +1,6 @@
 /** What the broadcast extension of an exported file says (EBU Tech 3285). */
 import type { BroadcastInfo } from '../files/audio-data.ts';
-import { newestLines } from '../files/coding-history.ts';
+import { newestLines } from '../files/audio-data.ts';
 import type { Channel, SessionDocument } from '../session/document.ts';
 import { LIMITS } from '../session/document.ts';
 import type { ExportOptions } from './export-plan.ts';

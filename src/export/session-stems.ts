@@ -1,6 +1,6 @@
 import type { GraphPlan } from '../engine/graph-plan.ts';
 import { planGraph, stripAt } from '../engine/graph-plan.ts';
-import type { Stem } from '../measure/compare/stem.ts';
+import type { Stem } from '../measure/compare/stem-fit.ts';
 import { graphConfig } from '../render/engine-config.ts';
 import type { Planes } from '../render/rack-renderer.ts';
 import type { SessionDocument } from '../session/document.ts';

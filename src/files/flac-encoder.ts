@@ -3,8 +3,7 @@ import { checkShape } from './audio-data.ts';
 import { AudioFileError } from './audio-file-error.ts';
 import { flacHead, flacHeadBytes } from './flac-comments.ts';
 import type { FlacLibrary, StreamInfo } from './flac-library.ts';
-import { loadFlacLibrary } from './flac-library.ts';
-import { completeStreamInfo } from './flac-stream-info.ts';
+import { completeStreamInfo, loadFlacLibrary } from './flac-library.ts';
 import { asFloats, quantise } from './quantise.ts';
 import type { EncoderOptions, SoundEncoder } from './sound-encoder.ts';
 

@@ -1,8 +1,7 @@
 import { type AudioData, checkShape, framesToWrite, type Random } from './audio-data.ts';
 import { AudioFileError } from './audio-file-error.ts';
 import { flacBroadcastInfo } from './flac-comments.ts';
-import { loadFlacLibrary, type StreamInfo } from './flac-library.ts';
-import { completeStreamInfo } from './flac-stream-info.ts';
+import { completeStreamInfo, loadFlacLibrary, type StreamInfo } from './flac-library.ts';
 import { quantise } from './quantise.ts';
 
 /** How a FLAC is to be written. */

@@ -1,5 +1,6 @@
 /** The figures that the worker computes and the screen shows. What isn't defined is null, never NaN. */
 import type { Decibels } from '../dsp/units.ts';
+import type { ListeningGains } from '../render/listening-config.ts';
 import type { Rack, RackId } from '../session/document.ts';
 import type { Amplitudes } from './amplitudes.ts';
 
@@ -129,4 +130,15 @@ export interface RackDetails {
   readonly loops: readonly (StageLoop | null)[];
   readonly toneDb: readonly (number | null)[];
   readonly addedPercent: number | null;
+}
+
+/** What an analysis found, as it is listened to. */
+export function listeningGains(matches: SessionMatches): ListeningGains {
+  const dbOf = (racks: SessionMatches['matchesA']) =>
+    Object.fromEntries(Object.entries(racks).map(([id, match]) => [id, match?.gainDb ?? null]));
+  return {
+    a: { racks: dbOf(matches.matchesA), outputDb: matches.outputMatchA?.gainDb ?? null },
+    b: { racks: dbOf(matches.matchesB), outputDb: matches.outputMatch?.gainDb ?? null },
+    headroomDb: matches.headroomDb,
+  };
 }

@@ -2,11 +2,10 @@ import { thirdOctaveDifference, thirdOctavePowers } from '../dsp/third-octaves.t
 import { dbToGain } from '../dsp/units.ts';
 import { rackConfig } from '../render/engine-config.ts';
 import { scaled } from '../render/planes.ts';
-import type { RackRenderer } from '../render/rack-renderer.ts';
+import type { Planes, RackRenderer } from '../render/rack-renderer.ts';
 import type { Rack, SessionDocument } from '../session/document.ts';
 import { addedPercent } from './added-share.ts';
 import type { RackDetails, SideFigures, StageLoop, TapLevels } from './figures.ts';
-import { histogram } from './histogram.ts';
 import { placedInput } from './placed-input.ts';
 import type { RackEntry } from './rack-entry.ts';
 import { heardMatch } from './rendered-session.ts';
@@ -62,4 +61,19 @@ export function* rackDetails(
 
 function tapOf({ truePeakDbtp, integratedLufs }: SideFigures): TapLevels {
   return { truePeakDbtp, integratedLufs };
+}
+
+const HISTOGRAM_BINS = 64;
+
+/** Counts of |gain·x| over ±range in HISTOGRAM_BINS bins, relative to the fullest. Every fourth sample is enough. */
+export function histogram(planes: Planes, gain: number, range: number): Float64Array {
+  const counts = new Float64Array(HISTOGRAM_BINS);
+  for (const plane of planes) {
+    for (let i = 0; i < plane.length; i += 4) {
+      const bin = Math.floor(((gain * plane[i]) / range + 1) * 0.5 * HISTOGRAM_BINS);
+      if (bin >= 0 && bin < HISTOGRAM_BINS) counts[bin]++;
+    }
+  }
+  const most = counts.reduce((a, b) => Math.max(a, b), 0);
+  return most > 0 ? counts.map((count) => count / most) : counts;
 }

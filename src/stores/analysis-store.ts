@@ -27,3 +27,8 @@ export interface AnalysisStore extends Observable {
   /** Times at which the most colour is added, seconds, strongest first. */
   readonly loudestColour: readonly number[];
 }
+
+/** True while the analysis's figures are of the document as it was before: being measured anew, or that failed. */
+export function isStale(analysis: AnalysisStore | undefined): boolean {
+  return analysis !== undefined && analysis.status !== 'idle';
+}

@@ -1,4 +1,4 @@
-import { MAX_CHANNELS } from '../engine/limits.ts';
+import { MAX_CHANNELS } from '../engine/config.ts';
 import type { Command } from '../session/commands.ts';
 import type { AudioReference, Channel } from '../session/document.ts';
 import { emptySession, newChannel } from '../session/document.ts';

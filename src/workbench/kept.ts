@@ -4,8 +4,8 @@ import { isUnreadable } from '../session/store/storage.ts';
 import type { KeptSession, KeptStore } from '../stores/kept-store.ts';
 import { Notifier } from '../stores/observable.ts';
 import type { Notices } from './notices.ts';
+import { sentence } from './notices.ts';
 import type { Saving } from './saving.ts';
-import { sentence } from './sentence.ts';
 import type { SessionFiles } from './session-files.ts';
 import { lockSession, openSessions } from './session-lock.ts';
 

@@ -1,4 +1,4 @@
-import { MAX_BUSES } from '../engine/limits.ts';
+import { MAX_BUSES } from '../engine/config.ts';
 import { MAX_STAGES } from '../engine/oversampling.ts';
 import { defaultValues, formatValue } from '../engine/parameters.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';

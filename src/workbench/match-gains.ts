@@ -1,6 +1,6 @@
 import type { Player } from '../audio/player.ts';
 import type { MatchFigures, SessionMatches } from '../measure/figures.ts';
-import { listeningGains } from '../measure/listening-gains.ts';
+import { listeningGains } from '../measure/figures.ts';
 import { rackConfig } from '../render/engine-config.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 import { CURRENT, findRack } from '../session/document.ts';

@@ -30,3 +30,8 @@ export class Notices extends Notifier implements NoticeStore {
     this.notify();
   }
 }
+
+/** A fault as a sentence: those of our own carry one. */
+export function sentence(fault: unknown): string {
+  return fault instanceof Error ? fault.message : String(fault);
+}

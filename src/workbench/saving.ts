@@ -2,7 +2,7 @@ import { hashesIn } from '../session/hashes.ts';
 import type { SessionWork, SessionWriter } from '../session/store/session-writer.ts';
 import { SessionStorage, WrittenElsewhereError } from '../session/store/storage.ts';
 import type { Notices } from './notices.ts';
-import { sentence } from './sentence.ts';
+import { sentence } from './notices.ts';
 import type { SessionLock } from './session-lock.ts';
 import { lockSession } from './session-lock.ts';
 import { SoundKeeping } from './sound-keeping.ts';

@@ -3,7 +3,7 @@ import type { Planes } from '../render/rack-renderer.ts';
 import type { SessionDocument } from '../session/document.ts';
 import { SessionError } from '../session/document.ts';
 import { hashesIn, sha256Hex } from '../session/hashes.ts';
-import { isNestedTooDeep } from '../session/nesting.ts';
+import { isNestedTooDeep } from '../session/parse.ts';
 import {
   lackingSound,
   namedFiles,
@@ -14,8 +14,8 @@ import {
 } from '../session/session-file.ts';
 import { StorageError } from '../session/store/storage-error.ts';
 import type { Notices } from './notices.ts';
+import { sentence } from './notices.ts';
 import type { Saving } from './saving.ts';
-import { sentence } from './sentence.ts';
 import type { Sounds } from './sounds.ts';
 
 /** The session as a file of the user's: saved with a picker where there is one, else as a download. */

@@ -1,6 +1,6 @@
 import type { SessionStorage } from '../session/store/storage.ts';
 import type { Notices } from './notices.ts';
-import { sentence } from './sentence.ts';
+import { sentence } from './notices.ts';
 
 /** Keeps sound files as they came, under their SHA-256: in the browser's store, or in memory where that refuses them. */
 export class SoundKeeping {

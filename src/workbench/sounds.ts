@@ -1,6 +1,6 @@
 import { decodeFile } from '../audio/decode.ts';
 import type { AudioData } from '../files/audio-data.ts';
-import { newestLines } from '../files/coding-history.ts';
+import { newestLines } from '../files/audio-data.ts';
 import type { Planes } from '../render/rack-renderer.ts';
 import type { AudioReference, Bext, Channel, SessionDocument } from '../session/document.ts';
 import { LIMITS } from '../session/document.ts';

@@ -1,6 +1,5 @@
-import { TrialError } from '../measure/trial/trial-error.ts';
 import type { RenderedPart, RenderedSounds, TrialPart, TrialRequest } from '../measure/trial/trial-set.ts';
-import { soundCount, together } from '../measure/trial/trial-set.ts';
+import { soundCount, TrialError, together } from '../measure/trial/trial-set.ts';
 import { WorkerChannel, WorkerFault } from './channel.ts';
 import TrialWorker from './trial.worker.ts?worker';
 import type { TrialProtocol } from './trial-protocol.ts';

@@ -1,6 +1,6 @@
 /** Renders sounds of one blind trial beside the page. It is made for one request and thrown away afterwards. */
 
-import { TrialError } from '../measure/trial/trial-error.ts';
+import { TrialError } from '../measure/trial/trial-set.ts';
 import { someSounds } from '../measure/trial/trial-sounds.ts';
 import { runSteps } from '../render/run-steps.ts';
 import { Handed, serve } from './serve.ts';

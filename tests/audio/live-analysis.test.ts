@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { LiveAnalysis } from '../../src/audio/live-analysis.ts';
 import { gaussian, seededRandom } from '../../src/dsp/random.ts';
-import type { LiveFrame } from '../../src/stores/live-frame.ts';
-import { DEFAULT_ANALYSER, NOTHING_DBFS } from '../../src/stores/live-frame.ts';
+import type { LiveFrame } from '../../src/stores/live-store.ts';
+import { DEFAULT_ANALYSER, NOTHING_DBFS } from '../../src/stores/live-store.ts';
 
 const RATE = 48000;
 const BLOCK = 640;

@@ -1,7 +1,7 @@
 /** Blocks that never came: a synthetic gap in a steady tone. */
 import { describe, expect, it } from 'vitest';
 import { LiveAnalysis } from '../../src/audio/live-analysis.ts';
-import type { LiveFrame } from '../../src/stores/live-frame.ts';
+import type { LiveFrame } from '../../src/stores/live-store.ts';
 
 const RATE = 48000;
 const BLOCK = 640;

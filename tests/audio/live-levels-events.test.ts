@@ -6,8 +6,8 @@ import { beforeEach, describe, expect, it } from 'vitest';
 import { LiveLevels } from '../../src/audio/live-levels.ts';
 import { downstream, SettingsPrints } from '../../src/audio/settings-prints.ts';
 import type { RackConfig, SessionConfig } from '../../src/engine/config.ts';
+import { MAX_BUSES, MAX_CHANNELS } from '../../src/engine/config.ts';
 import { FIGURES_PER_TAP, levelTapIndex, TICKS_PER_REPORT } from '../../src/engine/level-taps.ts';
-import { MAX_BUSES, MAX_CHANNELS } from '../../src/engine/limits.ts';
 import type { SideLevels } from '../../src/stores/level-store.ts';
 
 const RATE = 48000;

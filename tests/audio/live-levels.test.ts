@@ -8,9 +8,8 @@ import { measureLevels } from '../../src/dsp/levels.ts';
 import { measureLoudness } from '../../src/dsp/loudness.ts';
 import { truePeak } from '../../src/dsp/true-peak.ts';
 import { gainToDb } from '../../src/dsp/units.ts';
-import { EMPTY_RACK, type SessionConfig } from '../../src/engine/config.ts';
+import { EMPTY_RACK, MAX_BUSES, MAX_CHANNELS, type SessionConfig } from '../../src/engine/config.ts';
 import { instantiateKernels } from '../../src/engine/kernels.ts';
-import { MAX_BUSES, MAX_CHANNELS } from '../../src/engine/limits.ts';
 import { SessionEngine } from '../../src/engine/session-engine.ts';
 import { rack, stage } from '../support/rig.ts';
 

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { LiveAnalysis } from '../../src/audio/live-analysis.ts';
 import { StandingTone } from '../../src/audio/standing-tone.ts';
 import { gaussian, seededRandom } from '../../src/dsp/random.ts';
-import { type AnalyserSettings, DEFAULT_ANALYSER, type LiveFrame } from '../../src/stores/live-frame.ts';
+import { type AnalyserSettings, DEFAULT_ANALYSER, type LiveFrame } from '../../src/stores/live-store.ts';
 
 const RATE = 48000;
 const BLOCK = 640;

@@ -1,8 +1,8 @@
 /** Sounds of a blind trial from the real workers: the same bits from one as from several, refusals as sentences, and cancel. */
 import { expect } from '@open-wc/testing';
 import { exportSides } from '../../src/export/export-document.ts';
-import { TrialError } from '../../src/measure/trial/trial-error.ts';
 import type { TrialRequest } from '../../src/measure/trial/trial-set.ts';
+import { TrialError } from '../../src/measure/trial/trial-set.ts';
 import { sideRacks } from '../../src/session/effective.ts';
 import { renderTrialSounds } from '../../src/workers/trial-client.ts';
 import { oneChannel, rackOf, sameBits, stageOf, whiteNoise } from '../measure/sessions.ts';

@@ -10,7 +10,7 @@ import { OutputGuard } from '../../src/engine/output-guard.ts';
 import { SessionEngine } from '../../src/engine/session-engine.ts';
 import { analysisSides, exportSides } from '../../src/export/export-document.ts';
 import { withMatches } from '../../src/measure/document-match.ts';
-import { listeningGains } from '../../src/measure/listening-gains.ts';
+import { listeningGains } from '../../src/measure/figures.ts';
 import { SessionAnalysis } from '../../src/measure/session-analysis.ts';
 import type { ListeningGains } from '../../src/render/listening-config.ts';
 import { listeningConfig } from '../../src/render/listening-config.ts';

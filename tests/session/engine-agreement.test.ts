@@ -1,6 +1,6 @@
 /** What the session knows of the engine without importing it is what the engine declares. */
 import { describe, expect, it } from 'vitest';
-import { MAX_BUSES, MAX_CHANNELS } from '../../src/engine/limits.ts';
+import { MAX_BUSES, MAX_CHANNELS } from '../../src/engine/config.ts';
 import { MAX_STAGES } from '../../src/engine/oversampling.ts';
 import { stageKinds } from '../../src/engine/stages/catalogue.ts';
 import { DRIVE } from '../../src/session/drive.ts';

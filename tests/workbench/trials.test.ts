@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { recompute } from '../../src/blind/trial-figures.ts';
 import { slotsOf } from '../../src/blind/trial-record.ts';
-import { TrialError } from '../../src/measure/trial/trial-error.ts';
+import { TrialError } from '../../src/measure/trial/trial-set.ts';
 import { smallSession } from '../measure/sessions.ts';
 import type { Played } from './trial-rig.ts';
 import { abx, answerAll, publicState, type Rig, right, same, trialRig } from './trial-rig.ts';

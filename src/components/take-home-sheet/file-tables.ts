@@ -1,7 +1,6 @@
 import { html, nothing, type TemplateResult } from 'lit';
 import type { ExpectedExport, WrittenFile } from '../../stores/take-home-store.ts';
 import { figure, figureText } from '../format/figures.ts';
-import { sizeText } from './sizes.ts';
 
 /** What will be written. */
 export function expectedTable({ files, bytes, atMost }: ExpectedExport): TemplateResult {
@@ -74,4 +73,10 @@ function shapeText(channels: WrittenFile['channels']): string {
 /** The line of its side, beside the name. */
 function mark(kind: WrittenFile['kind']) {
   return html`<i class="line ${kind === 'clean' ? 'clean' : kind === 'report' ? 'none' : 'coloured'}"></i>`;
+}
+
+/** A file's size as file managers count: "412 kB", "41.5 MB", "2.10 GB". */
+export function sizeText(bytes: number): string {
+  if (bytes < 999_500) return `${Math.max(1, Math.round(bytes / 1e3))} kB`;
+  return bytes < 999_950_000 ? `${(bytes / 1e6).toFixed(1)} MB` : `${(bytes / 1e9).toFixed(2)} GB`;
 }

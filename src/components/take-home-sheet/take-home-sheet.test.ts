@@ -4,7 +4,7 @@ import { html } from 'lit';
 import { all, frames, inside, provided, textOf } from '../../../tests/browser/fixture/provide.ts';
 import { memoryStores } from '../../../tests/browser/fixture/stores.ts';
 import { importCheck, WRITTEN } from '../../../tests/browser/fixture/take-home.ts';
-import { sizeText } from './sizes.ts';
+import { sizeText } from './file-tables.ts';
 import type { TakeHomeSheet } from './take-home-sheet.ts';
 import './take-home-sheet.ts';
 

@@ -3,6 +3,7 @@ import { html, LitElement, nothing, svg } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { CURRENT } from '../../session/document.ts';
 import type { AnalysisStore } from '../../stores/analysis-store.ts';
+import { isStale } from '../../stores/analysis-store.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { figureTable } from '../base/figure-table.styles.ts';
@@ -10,7 +11,6 @@ import { plot } from '../base/plot.styles.ts';
 import { analysisContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { figure, figureText, hertz } from '../format/figures.ts';
-import { isStale } from '../format/stale.ts';
 import { sideWords } from '../matched-switch/compared.ts';
 import { styles } from './tone-plot.styles.ts';
 

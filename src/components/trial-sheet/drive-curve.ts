@@ -1,6 +1,6 @@
 import { scaleLinear } from 'd3-scale';
 import { nothing, type SVGTemplateResult, svg } from 'lit';
-import { choiceOf, counts } from '../../blind/trial-answers.ts';
+import { choiceOf, counts } from '../../blind/trial-record.ts';
 import { amountText } from '../../blind/trial-words.ts';
 import type { TrialAnalysis, TrialRecord } from '../../stores/trial-store.ts';
 import { figure } from '../format/figures.ts';

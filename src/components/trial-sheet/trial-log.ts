@@ -1,7 +1,6 @@
 import { html } from 'lit';
-import { isRight } from '../../blind/trial-answers.ts';
 import type { Stimulus } from '../../blind/trial-plan.ts';
-import { slotsOf } from '../../blind/trial-record.ts';
+import { isRight, slotsOf } from '../../blind/trial-record.ts';
 import { amountText } from '../../blind/trial-words.ts';
 import type { RecordedTrial, TrialRecord } from '../../stores/trial-store.ts';
 import { clock, figure } from '../format/figures.ts';

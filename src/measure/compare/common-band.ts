@@ -1,7 +1,7 @@
 /** Two recordings of different rates: what both can hold. */
+import { kaiser, sinc } from '../../dsp/kaiser.ts';
 import { RESAMPLER_PASSBAND } from '../../dsp/resample.ts';
 import type { Hertz } from '../../dsp/units.ts';
-import { kaiser, sinc } from './kaiser-sinc.ts';
 
 /** Half the length of the low-pass, and its shape: 80 dB, in a transition of 0.0395 of the rate (Kaiser; docs/reference-values.md, section 10). */
 const HALF = 64;

@@ -2,9 +2,7 @@
 
 import { THIRD_OCTAVE_CENTRES } from '../../dsp/third-octaves.ts';
 import type { Planes } from '../../render/rack-renderer.ts';
-import type { Stem } from './stem.ts';
-import type { WordLength } from './word-length.ts';
-import { roundingPower, wordLength } from './word-length.ts';
+import type { Stem } from './stem-fit.ts';
 
 export interface Exactness {
   /** Word length of the mixdown; null for floats. */
@@ -44,4 +42,24 @@ export function isRounding(rest: number, bands: ArrayLike<number>, sampleRate: n
     white += (floor * hz * (10 ** 0.05 - 10 ** -0.05)) / (sampleRate / 2);
   });
   return low <= MARGIN * white;
+}
+
+/** Word lengths that files have; what is finer counts as without rounding. */
+const BITS = [16, 24] as const;
+type WordLength = (typeof BITS)[number];
+
+/** The word length that all samples fit: of a file as it was read, before any gain or resampling. Null for finer ones, or silence. */
+function wordLength(planes: Planes): WordLength | null {
+  if (planes.every((plane) => plane.every((x) => x === 0))) return null;
+  return (
+    BITS.find((bits) => planes.every((plane) => plane.every((x) => Number.isInteger(x * 2 ** (bits - 1))))) ?? null
+  );
+}
+
+/**
+ * Mean square of the rounding to so many bits with triangular dither: q²/12 of the rounding itself and q²/6 of the dither,
+ * q = 2^(1 − bits) (Lipshitz, Wannamaker and Vanderkooy 1992, from memory; the closed form follows from the two variances).
+ */
+function roundingPower(bits: WordLength | null): number {
+  return bits === null ? 0 : 2 ** (2 - 2 * bits) / 4;
 }

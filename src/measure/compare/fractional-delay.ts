@@ -1,5 +1,5 @@
+import { kaiser, sinc } from '../../dsp/kaiser.ts';
 import type { Planes } from '../../render/rack-renderer.ts';
-import { kaiser, sinc } from './kaiser-sinc.ts';
 import { filtered } from './overlap-save.ts';
 
 /** Half the length of the interpolating filter, samples. */

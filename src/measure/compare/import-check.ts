@@ -15,9 +15,9 @@ import { clipping, flatTops } from './flat-tops.ts';
 import { fractionalDelay } from './fractional-delay.ts';
 import { importSentences } from './import-sentences.ts';
 import { joinSameSounds } from './same-sounds.ts';
-import type { Stem } from './stem.ts';
 import type { StemFinding, StemFindings } from './stem-findings.ts';
 import { stemFindings } from './stem-findings.ts';
+import type { Stem } from './stem-fit.ts';
 import type { Stretch } from './strongest-stretch.ts';
 import { strongestStretch } from './strongest-stretch.ts';
 

@@ -1,5 +1,5 @@
 import type { Planes } from '../../render/rack-renderer.ts';
-import type { Stem } from './stem.ts';
+import type { Stem } from './stem-fit.ts';
 
 /** Sounds are looked at in so many blocks of so many frames. */
 const PROBES = 64;

@@ -2,8 +2,7 @@
 
 import { addedPercent } from '../added-share.ts';
 import type { Solution } from './normal-equations.ts';
-import type { Stem } from './stem.ts';
-import type { FitTarget, StemFit } from './stem-fit.ts';
+import type { FitTarget, Stem, StemFit } from './stem-fit.ts';
 import { fitStems } from './stem-fit.ts';
 
 export type StemDifference =

@@ -8,7 +8,6 @@ import { GROUPS, NormalEquations } from './normal-equations.ts';
 import { filtered } from './overlap-save.ts';
 import { explainedShare, pairMoments } from './pair-moments.ts';
 import { PairTransform } from './pair-transform.ts';
-import type { Stem } from './stem.ts';
 
 /** Frames of a block, and of so many products a long session takes only evenly spread blocks. */
 const BLOCK = 1024;
@@ -21,6 +20,17 @@ const LEAST = 0.02;
 /** A round of moves must lower what is left by so much, or they are taken back. */
 const WORTH = 0.95;
 const ROUNDS = 4;
+
+/** A channel's sound and how it stands in the clean mix. */
+export interface Stem {
+  readonly name: string;
+  /** One or two planes from the session's first frame on. */
+  readonly planes: Planes;
+  /** Gain to the mix's left and right: fader, balance and bus. */
+  readonly gains: readonly [left: number, right: number];
+  /** It, or its bus, is muted: its gains are those that it would have. */
+  readonly muted: boolean;
+}
 
 /** What the stems are fitted to. */
 export interface FitTarget {

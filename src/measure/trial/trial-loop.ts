@@ -4,7 +4,7 @@ import type { Planes } from '../../render/rack-renderer.ts';
 import { sliced } from '../../render/sums.ts';
 import type { Region } from '../../session/document.ts';
 import { LIMITS } from '../../session/document.ts';
-import { TrialError } from './trial-error.ts';
+import { TrialError } from './trial-set.ts';
 
 export const [SHORTEST_TRIAL_LOOP, LONGEST_TRIAL_LOOP] = LIMITS.trialLoopSeconds;
 /** Rendered before the loop, from its own end: what the stages' filters hold when it comes round again. */

@@ -3,7 +3,11 @@ import type { Lufs } from '../../dsp/loudness.ts';
 import type { Decibels } from '../../dsp/units.ts';
 import type { Planes } from '../../render/rack-renderer.ts';
 import type { Rack, RackId, SessionDocument } from '../../session/document.ts';
-import { TrialError } from './trial-error.ts';
+
+/** Why a blind trial can't be made of these sounds; the message is a sentence that says what to do. */
+export class TrialError extends Error {
+  override readonly name = 'TrialError';
+}
 
 export interface TrialSetting {
   readonly id: string;

@@ -13,10 +13,10 @@ import { MIX_ID } from '../../session/document.ts';
 import { exactMatch, matchReference } from '../match.ts';
 import { SessionAnalysis } from '../session-analysis.ts';
 import { overdriven } from './overdriven.ts';
-import { TrialError } from './trial-error.ts';
 import type { LoopFrames } from './trial-loop.ts';
 import { loopFrames, rolledOut } from './trial-loop.ts';
 import type { RenderedPart, RenderedSound, TrialPart, TrialRequest, TrialSetting } from './trial-set.ts';
+import { TrialError } from './trial-set.ts';
 
 /** A sound that is off by more isn't matched, LU: half of what two of them may be apart. */
 const LARGEST_RESIDUAL_LU = 0.05;

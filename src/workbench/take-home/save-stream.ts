@@ -1,4 +1,5 @@
 import { fileSave, supported } from 'browser-fs-access';
+import type { ReportFormat } from '../../stores/take-home-store.ts';
 
 export interface StreamTarget {
   readonly fileName: string;
@@ -66,4 +67,20 @@ async function removeEmpty(handle: Removable): Promise<void> {
   } catch {
     // It is gone already.
   }
+}
+
+export const REPORT_TYPES: Readonly<Record<ReportFormat, string>> = {
+  html: 'text/html',
+  md: 'text/markdown',
+  json: 'application/json',
+};
+
+/** A text as bytes, made when they are asked for. */
+export function textStream(make: () => Promise<string>): ReadableStream<Uint8Array> {
+  return new ReadableStream<Uint8Array>({
+    async pull(controller) {
+      controller.enqueue(new TextEncoder().encode(await make()));
+      controller.close();
+    },
+  });
 }

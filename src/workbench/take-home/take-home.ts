@@ -20,14 +20,11 @@ import { checkedImport, exportedPieces, madeReport, TakeHomeError } from '../../
 import type { ExportJob, ReportJob, ReportTexts } from '../../workers/take-home/protocol.ts';
 import type { Notices } from '../notices.ts';
 import type { Sounds } from '../sounds.ts';
-import { cleanKey } from './clean-key.ts';
-import { unwritten, writtenExport, writtenReport } from './endings.ts';
-import { expectedExport, kindsOf, settled } from './expected-export.ts';
+import { saveFault, unwritten, writtenExport, writtenReport } from './endings.ts';
+import { cleanKey, expectedExport, kindsOf, settled } from './expected-export.ts';
 import type { KnownFigures } from './expected-overs.ts';
 import { canChooseFolder } from './export-folder.ts';
-import { REPORT_TYPES, textStream } from './report-stream.ts';
-import { saveFault } from './save-fault.ts';
-import { NothingChosen, saveStream } from './save-stream.ts';
+import { NothingChosen, REPORT_TYPES, saveStream, textStream } from './save-stream.ts';
 import { STEP_WORDS } from './words.ts';
 import { writeExport } from './write-export.ts';
 

@@ -7,8 +7,7 @@ import type { DiscardReason, Gains, Slot, TrialRecord } from '../../blind/trial-
 import { dbToGain } from '../../dsp/units.ts';
 import type { RenderedSound, RenderedSounds } from '../../measure/trial/trial-set.ts';
 import type { TrialState } from '../../stores/trial-store.ts';
-import { sentence } from '../sentence.ts';
-import { DISCARD_WORDS } from './discard-words.ts';
+import { sentence } from '../notices.ts';
 import { settingOf } from './plan.ts';
 import type { PairPlayer } from './trial-parts.ts';
 
@@ -190,3 +189,14 @@ export class TrialRun {
     return Math.round(this.#parts.now() - this.#begun) / 1000;
   }
 }
+
+/** Why a pair was taken out of the count, for the listener. */
+const DISCARD_WORDS: Record<DiscardReason, string> = {
+  'tab-hidden': 'This page was out of sight, so the pair does not count. Another one takes its place.',
+  'device-changed':
+    'An audio device came or went, so the pair does not count. Check what you listen with; another pair takes its place.',
+  'sound-interrupted': 'The sound was interrupted, so the pair does not count. Another one takes its place.',
+  'not-matched': 'The pair was not matched in loudness, so it does not count. Another one takes its place.',
+  'loop-silent': 'The loop was silent, so the pair does not count. Another one takes its place.',
+  listener: 'The pair does not count. Another one takes its place.',
+};

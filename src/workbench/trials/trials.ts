@@ -3,7 +3,7 @@ import type { Slot, TrialRecord } from '../../blind/trial-record.ts';
 import type { Region } from '../../session/document.ts';
 import { Notifier } from '../../stores/observable.ts';
 import type { TrialOutcome, TrialQuestion, TrialState, TrialStore } from '../../stores/trial-store.ts';
-import { sentence } from '../sentence.ts';
+import { sentence } from '../notices.ts';
 import { controlChoices, soundChoices, stageChoices } from './choices.ts';
 import { EarlierOutcomes } from './earlier-outcomes.ts';
 import { expectationOf } from './expectation.ts';
