@@ -2,6 +2,7 @@ import type { Decibels, Hertz } from '../../dsp/units.ts';
 import { orNull, powerToDb } from '../../dsp/units.ts';
 import type { RackConfig } from '../../engine/config.ts';
 import { rackSettle } from '../../engine/settling.ts';
+import { findStageKind } from '../../engine/stages/catalogue.ts';
 import type { RackRenderer } from '../../render/rack-renderer.ts';
 
 /** Two periods that differ by no more than this count as settled. */
@@ -33,7 +34,7 @@ export class SteadyState {
   ) {}
 
   /**
-   * @param periods one or two planes (which a rack treats apart), one period of each signal, of equal length
+   * @param periods one or two signals that know nothing of each other, one period of each, of equal length
    */
   *measure(rack: RackConfig, periods: readonly ArrayLike<number>[]): Generator<void, Steady> {
     if (rack !== this.rack) this.attempt = 0;
@@ -53,7 +54,7 @@ export class SteadyState {
       return plane;
     });
     yield;
-    const output = yield* this.renderer.render(rack, input);
+    const output = yield* this.renderEach(rack, input);
     const start = lead + length;
     const planes = output.map((plane) => plane.slice(start, start + length));
     yield;
@@ -61,6 +62,22 @@ export class SteadyState {
     const settled = planes.map((plane, index) => difference(plane, output[index].subarray(lead, start)));
     return { planes, settledDbc: settled.reduce((a, b) => (a === null || (b !== null && b > a) ? b : a), null) };
   }
+
+  /** Two signals at once as left and right, unless a stage of the rack works on both: then each by itself, in the middle. */
+  private *renderEach(rack: RackConfig, input: readonly Float32Array[]): Generator<void, readonly Float32Array[]> {
+    if (input.length === 1 || keepsApart(rack)) return yield* this.renderer.render(rack, input);
+    const output: Float32Array[] = [];
+    for (const plane of input) output.push(...(yield* this.renderer.render(rack, [plane])));
+    return output;
+  }
+}
+
+/** True where no stage makes anything of left and right together. */
+function keepsApart({ stages }: RackConfig): boolean {
+  return stages.every(({ kind: id, values }) => {
+    const kind = findStageKind(id);
+    return !kind || (values[kind.at.stereo] === 0 && kind.circuit(values).channels === 'apart');
+  });
 }
 
 function difference(period: Float32Array, before: Float32Array): Decibels | null {

@@ -66,6 +66,15 @@ describe('tone', () => {
     expect(result.fundamentalDbfs).toBeCloseTo(-18 + (result.gainDb ?? 0), 9);
   });
 
+  it('two tones at once know nothing of each other, also through a stage that works the middle and the side', () => {
+    const apart = runBench('tone', [stage('soft-clip', { bias: 30 })]);
+    for (const stereo of ['middle-side', 'middle']) {
+      const result = runBench('tone', [stage('soft-clip', { bias: 30, stereo })]);
+      expect(result.thdFPercent, stereo).toBeCloseTo(apart.thdFPercent ?? 0, 5);
+      expect(result.smallSignalGainDb, stereo).toBeCloseTo(0, 3);
+    }
+  });
+
   it('an empty rack is a straight wire: no harmonic above the rounding of the signal itself', () => {
     const result = runBench('tone', []);
     expect(result.gainDb).toBeCloseTo(0, 6);
