@@ -1,6 +1,6 @@
 import { basename, extname, join } from 'node:path';
 import { clamp } from '../dsp/units.ts';
-import type { ExportBits, ExportFormat, ExportOvers } from '../export/export-plan.ts';
+import type { ExportBits, ExportFormat, ExportOvers } from '../export/export-options.ts';
 import type { FaderPoint } from '../render/tap-stream.ts';
 import { cancellable } from './cancel.ts';
 import { CliError, UsageError } from './cli-error.ts';

@@ -1,5 +1,5 @@
 /** What `render` is told about its files, and what it warns of. */
-import type { ExportBits, ExportFormat, ExportOvers } from '../export/export-plan.ts';
+import type { ExportBits, ExportFormat, ExportOvers } from '../export/export-options.ts';
 import type { FaderPoint } from '../render/tap-stream.ts';
 import type { SessionDocument } from '../session/document.ts';
 import type { RenderJob } from './render-job.ts';

@@ -3,7 +3,7 @@ import type { BroadcastInfo } from '../files/audio-data.ts';
 import { newestLines } from '../files/audio-data.ts';
 import type { Channel, SessionDocument } from '../session/document.ts';
 import { LIMITS } from '../session/document.ts';
-import type { ExportOptions } from './export-plan.ts';
+import type { ExportOptions } from './export-options.ts';
 
 type Extensions = ReadonlyMap<string, BroadcastInfo> | undefined;
 

@@ -1,63 +1,14 @@
 /** Which files an export writes, and all that must be known before the first byte. */
 import type { GraphConfig } from '../engine/config.ts';
-import type { BroadcastInfo } from '../files/audio-data.ts';
 import { sessionConfig } from '../render/engine-config.ts';
 import type { Planes } from '../render/rack-renderer.ts';
 import { sessionFrames } from '../render/session-render.ts';
-import type { FaderPoint, Tap } from '../render/tap-stream.ts';
-import type { RackId, SessionDocument } from '../session/document.ts';
+import type { SessionDocument } from '../session/document.ts';
 import { stripBext } from './export-bext.ts';
-import type { ExportSides } from './export-document.ts';
+import type { ExportOptions } from './export-options.ts';
+import type { PlannedFile } from './planned-files.ts';
 import { plannedFiles } from './planned-files.ts';
 import { tailFrames } from './tail.ts';
-
-export type ExportFormat = 'wav' | 'flac';
-export type ExportBits = 16 | 24 | '32f';
-/** What becomes of mixes that pass full scale in whole numbers: both lowered alike, or each limited by itself. */
-export type ExportOvers = 'lower' | 'limit';
-
-export interface ExportOptions {
-  /** Matched, with the gains that are heard. */
-  readonly sides: ExportSides;
-  /** Each channel's sound at the session's rate, by its id; a channel without is silent. */
-  readonly sources: ReadonlyMap<string, Planes>;
-  readonly factor: 4 | 8;
-  readonly format: ExportFormat;
-  /** Floats are for WAV only. */
-  readonly bits: ExportBits;
-  /** `lower` by default; floats are kept as they are. */
-  readonly overs?: ExportOvers;
-  /** Both mixes; the default. */
-  readonly pair?: boolean;
-  /** Every channel and every bus by itself: prints. */
-  readonly stems?: boolean;
-  /** Where prints are taken; before the fader by default, so that they drop back in under faders that stay. */
-  readonly fader?: FaderPoint;
-  /** Of both mixes; 2 by default. */
-  readonly mixChannels?: 1 | 2;
-  /** Lets what the filters still hold ring out behind the last source; the default. */
-  readonly tail?: boolean;
-  /** More of the sources' broadcast extensions than the session keeps, by channel id. */
-  readonly bext?: ReadonlyMap<string, BroadcastInfo>;
-  /** Program and version, for the coding history. */
-  readonly program: string;
-  /** When the files are written; left out, they state no date. */
-  readonly now?: Date;
-}
-
-export type ExportKind = 'clean' | 'coloured' | 'channel' | 'bus';
-
-export interface PlannedFile {
-  /** With the folder it belongs into, if any: "channels before fader/melodica.wav". */
-  readonly name: string;
-  readonly kind: ExportKind;
-  readonly rackId: RackId;
-  /** The strip's name, or that of the side. */
-  readonly title: string;
-  readonly tap: Tap;
-  readonly channels: 1 | 2;
-  readonly bext: BroadcastInfo;
-}
 
 export interface ExportPlan {
   readonly options: ExportOptions;

@@ -7,8 +7,9 @@ import { openFlacEncoder } from '../files/flac-encoder.ts';
 import type { EncoderOptions, Patch, SoundEncoder } from '../files/sound-encoder.ts';
 import { WavEncoder } from '../files/wav-encoder.ts';
 import { CHUNK_FRAMES, TapStream } from '../render/tap-stream.ts';
-import type { ExportPlan, PlannedFile } from './export-plan.ts';
+import type { ExportPlan } from './export-plan.ts';
 import { FileLoudness } from './file-loudness.ts';
+import type { PlannedFile } from './planned-files.ts';
 
 /** The next bytes of one file, or at its end a patch of earlier ones. */
 export interface ExportPiece {

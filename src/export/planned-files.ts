@@ -1,12 +1,27 @@
 /** The files of an export: their names, what each holds, and what its broadcast extension says. */
 import type { BroadcastInfo } from '../files/audio-data.ts';
 import type { Planes } from '../render/rack-renderer.ts';
-import type { Channel } from '../session/document.ts';
+import type { Tap } from '../render/tap-stream.ts';
+import type { Channel, RackId } from '../session/document.ts';
 import { MIX_ID } from '../session/document.ts';
 import { commonBext, fileBext, stripBext } from './export-bext.ts';
-import type { ExportOptions, PlannedFile } from './export-plan.ts';
+import type { ExportOptions } from './export-options.ts';
 import { fileName } from './file-name.ts';
 import { sourceName, toldApart } from './print-names.ts';
+
+export type ExportKind = 'clean' | 'coloured' | 'channel' | 'bus';
+
+export interface PlannedFile {
+  /** With the folder it belongs into, if any: "channels before fader/melodica.wav". */
+  readonly name: string;
+  readonly kind: ExportKind;
+  readonly rackId: RackId;
+  /** The strip's name, or that of the side. */
+  readonly title: string;
+  readonly tap: Tap;
+  readonly channels: 1 | 2;
+  readonly bext: BroadcastInfo;
+}
 
 /** @param inputs each channel's sound, in the session's order */
 export function plannedFiles(options: ExportOptions, inputs: readonly Planes[]): PlannedFile[] {

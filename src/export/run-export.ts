@@ -1,6 +1,7 @@
-import type { ExportPlan, PlannedFile } from './export-plan.ts';
+import type { ExportPlan } from './export-plan.ts';
 import type { ExportedFile, StreamOptions } from './export-stream.ts';
 import { exportPieces } from './export-stream.ts';
+import type { PlannedFile } from './planned-files.ts';
 
 /** Where files go: a folder on disk, one chosen in the browser, memory. */
 export interface ExportTarget {

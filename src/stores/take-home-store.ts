@@ -1,12 +1,15 @@
 /** What the screen of the export receives by context: files, report and import check. */
-import type { ExportBits, ExportFormat, ExportKind, ExportOvers } from '../export/export-plan.ts';
+
+import type { ExportBits, ExportFormat, ExportOvers } from '../export/export-options.ts';
+import type { ExportKind } from '../export/planned-files.ts';
 import type { ImportCheck } from '../measure/compare/import-check.ts';
 import type { FaderPoint } from '../render/tap-stream.ts';
 import type { Observable } from './observable.ts';
 
-export type { ExportBits, ExportFormat, ExportOvers } from '../export/export-plan.ts';
+export type { ExportBits, ExportFormat, ExportOvers } from '../export/export-options.ts';
 export type { ComparedBand } from '../measure/compare/compare-sounds.ts';
-export type { ImportCheck, ImportVerdict } from '../measure/compare/import-check.ts';
+export type { ImportCheck } from '../measure/compare/import-check.ts';
+export type { ImportVerdict } from '../measure/compare/import-verdict.ts';
 export type { FaderPoint } from '../render/tap-stream.ts';
 
 export type ReportFormat = 'html' | 'md' | 'json';

@@ -1,6 +1,6 @@
 /** Prints what an export costs, as a ratio to its racks alone in the same run, and against real time on one core. */
 import { exportSides } from '../../src/export/export-document.ts';
-import type { ExportFormat } from '../../src/export/export-plan.ts';
+import type { ExportFormat } from '../../src/export/export-options.ts';
 import { planExport } from '../../src/export/export-plan.ts';
 import { exportPieces } from '../../src/export/export-stream.ts';
 import type { SessionDocument } from '../../src/session/document.ts';

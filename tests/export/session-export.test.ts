@@ -1,9 +1,9 @@
 /** What is exported is what was heard, and stems are what goes into a bus. */
 import { describe, expect, it } from 'vitest';
 import { exportSides } from '../../src/export/export-document.ts';
-import type { PlannedFile } from '../../src/export/export-plan.ts';
 import { DISTRIBUTION } from '../../src/export/export-plan.ts';
 import { exportPieces, fileBytes, fileSize, measuredLoudness } from '../../src/export/export-stream.ts';
+import type { PlannedFile } from '../../src/export/planned-files.ts';
 import { runExport } from '../../src/export/run-export.ts';
 import { AudioFileError } from '../../src/files/audio-file-error.ts';
 import { emptySession, newBus } from '../../src/session/document.ts';

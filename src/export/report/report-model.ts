@@ -1,7 +1,8 @@
 /** The report of a session: one model for JSON, Markdown and HTML. What isn't defined is null, never NaN or infinite. */
 import type { SideFigures, TapLevels } from '../../measure/figures.ts';
 import type { FaderPoint } from '../../render/tap-stream.ts';
-import type { ExportBits, ExportFormat, ExportKind } from '../export-plan.ts';
+import type { ExportBits, ExportFormat } from '../export-options.ts';
+import type { ExportKind } from '../planned-files.ts';
 
 export const REPORT_FORMAT = 'level-best-report';
 export const REPORT_VERSION = 1;

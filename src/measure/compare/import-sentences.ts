@@ -3,7 +3,7 @@ import type { ChannelMatch } from './channel-match.ts';
 import type { Comparison } from './compare-sounds.ts';
 import { RELATED } from './compare-sounds.ts';
 import type { Clipping } from './flat-tops.ts';
-import type { ImportVerdict, Judged } from './import-check.ts';
+import type { ImportVerdict, Judged } from './import-verdict.ts';
 import type { Outside } from './outside.ts';
 import type { StemFinding } from './stem-findings.ts';
 import type { Stretch } from './strongest-stretch.ts';

@@ -1,9 +1,10 @@
 /** What an export will write, said before it starts, without rendering anything. */
 
 import { exportSides } from '../../export/export-document.ts';
-import type { ExportKind, ExportPlan } from '../../export/export-plan.ts';
+import type { ExportPlan } from '../../export/export-plan.ts';
 import { planExport } from '../../export/export-plan.ts';
 import { fileSize } from '../../export/export-stream.ts';
+import type { ExportKind } from '../../export/planned-files.ts';
 import { AudioFileError } from '../../files/audio-file-error.ts';
 import { matchRegionFrames } from '../../measure/match-region.ts';
 import type { Planes } from '../../render/rack-renderer.ts';

@@ -2,8 +2,9 @@
 
 import { gainToDb } from '../../dsp/units.ts';
 import { planGraph, stripAt } from '../../engine/graph-plan.ts';
-import type { ExportPlan, PlannedFile } from '../../export/export-plan.ts';
+import type { ExportPlan } from '../../export/export-plan.ts';
 import { needsPairHeadroom } from '../../export/pair-headroom.ts';
+import type { PlannedFile } from '../../export/planned-files.ts';
 import type { RackFigures, SideFigures } from '../../measure/figures.ts';
 import type { ExportBits } from '../../stores/take-home-store.ts';
 

@@ -1,10 +1,11 @@
 import { exportSides } from '../../export/export-document.ts';
-import type { ExportPlan, PlannedFile } from '../../export/export-plan.ts';
+import type { ExportPlan } from '../../export/export-plan.ts';
 import { planExport } from '../../export/export-plan.ts';
 import type { ExportedFile } from '../../export/export-stream.ts';
 import { exportPieces, fileBytes, measuredLoudness } from '../../export/export-stream.ts';
 import { matchSession, needsGains } from '../../export/match-session.ts';
 import { lowered, needsPairHeadroom, pairHeadroomDb } from '../../export/pair-headroom.ts';
+import type { PlannedFile } from '../../export/planned-files.ts';
 import { runSteps } from '../../render/run-steps.ts';
 import type { WrittenFile } from '../../stores/take-home-store.ts';
 import { MIXES, passCost } from './pass-cost.ts';

@@ -1,6 +1,7 @@
 /** What the page and the take-home worker say to each other. Plain data; one worker does one job. */
 
-import type { ExportBits, ExportFormat, ExportKind, ExportOvers } from '../../export/export-plan.ts';
+import type { ExportBits, ExportFormat, ExportOvers } from '../../export/export-options.ts';
+import type { ExportKind } from '../../export/planned-files.ts';
 import type { ReportTrial } from '../../export/report/report-model.ts';
 import type { ImportCheck } from '../../measure/compare/import-check.ts';
 import type { Planes } from '../../render/rack-renderer.ts';
