@@ -32,8 +32,7 @@ export class MatchGains {
   /** The exact ones: those of the racks as they stand go into the document, the player takes the others as well. */
   settle(matches: SessionMatches): void {
     const { player } = this.session;
-    player.gains = listeningGains(matches);
-    player.setAddedGain(matches.addedGain);
+    player.setGains(listeningGains(matches), matches.addedGain);
     this.session.adopt((draft) => write(draft, matches));
     this.session.play();
   }

@@ -28,7 +28,7 @@ export function compared(document: SessionDocument): Compared {
   };
 }
 
-interface SideWords {
+export interface SideWords {
   readonly a: string;
   readonly b: string;
   /** What B has beyond A. */

@@ -11,23 +11,17 @@ import { plot } from '../base/plot.styles.ts';
 import { CanvasSheet } from '../canvas/canvas-sheet.ts';
 import { analysisContext, liveContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
-import { figure } from '../format/figures.ts';
-import { noteText } from '../format/note.ts';
 import { sideWords } from '../matched-switch/compared.ts';
 import { drawSpectrum } from './draw-spectrum.ts';
 import { LowNotes } from './low-notes.ts';
+import { cursorRange, movedCursor, readingText } from './spectrum-cursor.ts';
 import { styles } from './spectrum-plot.styles.ts';
 import { spectrumTable } from './spectrum-table.ts';
-import { DEFAULT_VIEW, levelAt, NOTHING_DBFS, SpectrumScale, type SpectrumView } from './spectrum-view.ts';
+import { DEFAULT_VIEW, SpectrumScale, type SpectrumView } from './spectrum-view.ts';
+import { dcText, missingText, slowText, stateText, unitText } from './spectrum-words.ts';
 
 /** Figures change slowly enough to be read. */
 const TEXT_INTERVAL_MS = 400;
-const FIRST_CURSOR_HZ = 1000;
-/** One key press moves the cursor by so much of an octave; with shift by a tenth. */
-const OCTAVE_STEP = 1 / 48;
-/** The same on the linear axis of the low band, Hz. */
-const LINEAR_STEP = 0.5;
-
 /**
  * The live spectrum of the chosen rack's output on both sides, and what was added; DC stands apart. A cursor reads it;
  * the low band tells bass, slow products and DC from each other. Drawn outside Lit's cycle.
@@ -78,7 +72,7 @@ export class SpectrumPlot extends LitElement {
   }
 
   override willUpdate(): void {
-    this.message = this.#missing();
+    this.message = missingText(this.frame, this.view);
   }
 
   override updated(): void {
@@ -105,18 +99,11 @@ export class SpectrumPlot extends LitElement {
     return this.view.lowBand ? (frame?.lowBand ?? null) : frame;
   }
 
-  /** Why there is nothing to see; null when there is. */
-  #missing(): string | null {
-    const { frame } = this;
-    if (!frame) return 'Play to see the spectrum.';
-    return this.view.lowBand && !frame.lowBand ? 'The low band needs 2.7 s of sound.' : null;
-  }
-
   override render() {
     const { view, asTable, sides } = this;
     return html`
       <div class="heading">
-        <h2>${view.lowBand ? 'Low band' : 'Spectrum'} <small>${this.rackName} out, ${this.unit()}</small></h2>
+        <h2>${view.lowBand ? 'Low band' : 'Spectrum'} <small>${this.rackName} out, ${unitText(view, this.live?.settings.scale === 'density')}</small></h2>
         <div class="tools">
           <span class="key" title=${sides.a}><i class="clean"></i><span>${sides.a}</span></span>
           <span class="key" title=${sides.b}><i class="coloured"></i><span>${sides.b}</span></span>
@@ -166,6 +153,7 @@ export class SpectrumPlot extends LitElement {
 
   private renderPlot() {
     const span = this.view.lowBand ? '0.5 to 60 Hz, linear' : '20 Hz to 20 kHz';
+    const [low, high, first] = cursorRange(this.view.lowBand);
     return html`<canvas role="img" aria-label=${`Spectrum from ${span}. The table has its figures.`}></canvas>
       ${this.message ? html`<div class="message"><span>${this.message}</span></div>` : nothing}
       <div
@@ -173,9 +161,9 @@ export class SpectrumPlot extends LitElement {
         role="slider"
         tabindex="0"
         aria-label="Cursor on the spectrum"
-        aria-valuemin=${this.view.lowBand ? 0 : 20}
-        aria-valuemax=${this.view.lowBand ? 60 : 20_000}
-        aria-valuenow=${this.view.lowBand ? 30 : FIRST_CURSOR_HZ}
+        aria-valuemin=${low}
+        aria-valuemax=${high}
+        aria-valuenow=${first}
         title="Reads the curves: move the pointer, or ← → (Shift: finely), Page keys, Enter for the strongest tone"
         @pointermove=${this.#onPointer}
         @pointerdown=${this.#onPointer}
@@ -186,20 +174,13 @@ export class SpectrumPlot extends LitElement {
       ></div>`;
   }
 
-  private unit(): string {
-    const { lowBand, slopeDb } = this.view;
-    const density = !lowBand && this.live?.settings.scale === 'density';
-    const tilt = slopeDb > 0 && !lowBand ? `, tilted ${slopeDb} dB per octave` : '';
-    return `${density ? 'dBFS in 1 Hz' : 'dBFS'}${tilt}`;
-  }
-
   #draw(view: SpectrumView): void {
     if (view.lowBand !== this.view.lowBand) this.#cursorHz = null;
     this.view = view;
   }
 
   #onFrame(): void {
-    if (this.#missing() !== this.message) this.requestUpdate();
+    if (missingText(this.frame, this.view) !== this.message) this.requestUpdate();
     const now = performance.now();
     if (now - this.#textAt > TEXT_INTERVAL_MS || !this.frame || this.frame.stopped) {
       this.#textAt = now;
@@ -224,37 +205,17 @@ export class SpectrumPlot extends LitElement {
   };
 
   #startHz(): number {
-    if (this.view.lowBand) return 30;
-    return this.frame?.tone?.hz ?? FIRST_CURSOR_HZ;
+    const [, , first] = cursorRange(this.view.lowBand);
+    return this.view.lowBand ? first : (this.frame?.tone?.hz ?? first);
   }
 
   readonly #onKey = (event: KeyboardEvent): void => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const { lowBand } = this.view;
-    const [low, high] = lowBand ? [0, 60] : [20, 20_000];
     const now = this.#cursorHz ?? this.#startHz();
-    const step = (steps: number) => {
-      const share = event.shiftKey ? steps / 10 : steps;
-      return lowBand ? now + LINEAR_STEP * share : now * 2 ** (OCTAVE_STEP * share);
-    };
-    const tone = this.frame?.tone?.hz;
-    const moves: Record<string, () => number | null> = {
-      ArrowRight: () => step(1),
-      ArrowUp: () => step(1),
-      ArrowLeft: () => step(-1),
-      ArrowDown: () => step(-1),
-      PageUp: () => (lowBand ? now + 5 : now * 2),
-      PageDown: () => (lowBand ? now - 5 : now / 2),
-      Home: () => low,
-      End: () => high,
-      Enter: () => (lowBand ? now : (tone ?? now)),
-      Delete: () => null,
-    };
-    const move = moves[event.key];
-    if (!move) return;
+    const to = movedCursor(event, now, this.view.lowBand, this.frame?.tone?.hz);
+    if (to === undefined) return;
     event.preventDefault();
-    const to = move();
-    this.#moveTo(to === null ? null : Math.min(high, Math.max(low, to)));
+    this.#moveTo(to);
   };
 
   #moveTo(hz: number | null): void {
@@ -265,13 +226,9 @@ export class SpectrumPlot extends LitElement {
 
   /** Written past Lit, like the plot. */
   #write(): void {
-    const { frame } = this;
-    const text = (db: number | null | undefined) =>
-      figure(typeof db !== 'number' || db <= NOTHING_DBFS ? null : db, { digits: 0 });
-    this.dc.textContent = frame
-      ? `DC apart: ${this.sides.a} ${text(frame.cleanDcDbfs)}, ${this.sides.b} ${text(frame.colouredDcDbfs)} dBFS`
-      : '';
-    this.slow.textContent = frame ? `slow products ${text(frame.slowProductsDbfs)} dBFS` : '';
+    const { frame, sides } = this;
+    this.dc.textContent = dcText(frame, sides);
+    this.slow.textContent = slowText(frame);
     const note = this.#notes.take(frame, performance.now());
     if (this.note.textContent !== note) this.note.textContent = note;
     this.note.title = note;
@@ -287,25 +244,11 @@ export class SpectrumPlot extends LitElement {
       cursor?.setAttribute('aria-valuetext', 'no frequency chosen');
       return;
     }
-    const at = (values: Float32Array | undefined) =>
-      figure(band && values ? levelAt(band.frequencies, values, hz, this.view.lowBand) : null, { digits: 1 });
-    const place = `${figure(hz, { digits: hz < 100 ? 1 : 0 })} Hz`;
-    const note = noteText(hz);
-    const { a, b, third } = this.sides;
-    const text = `${place}${note ? `, ${note}` : ''}: ${a} ${at(band?.clean)}, ${b} ${at(band?.coloured)}, ${third} ${at(band?.added)}`;
+    const text = readingText(hz, band, this.view.lowBand, this.sides);
     reading.textContent = text;
     cursor?.setAttribute('aria-valuenow', hz.toPrecision(5));
     cursor?.setAttribute('aria-valuetext', text);
   }
-}
-
-/** How far the picture is of now: what a busy computer left out of it, and whether sound has stopped. */
-function stateText(frame: LiveFrame | null): string {
-  if (!frame) return '';
-  const { missedBlocks: missed, waiting, stopped } = frame;
-  const blocks = missed > 0 ? `${missed} ${missed === 1 ? 'block' : 'blocks'} missed` : '';
-  const state = stopped ? 'as it was last' : waiting ? 'picture waits' : '';
-  return [blocks, state].filter(Boolean).join(', ');
 }
 
 declare global {
