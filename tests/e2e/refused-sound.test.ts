@@ -46,9 +46,10 @@ describe('sound that is refused', () => {
 
   it('comes back by itself when the context is closed under it', async () => {
     await app.page.evaluate(async () => {
-      const { player } = (globalThis as unknown as { levelBest: { player: { host: { context: AudioContext } } } })
-        .levelBest;
-      await player.host.context.close();
+      const { player } = (
+        globalThis as unknown as { levelBest: { player: { engine: { host: { context: AudioContext } } } } }
+      ).levelBest;
+      await player.engine.host.context.close();
     });
     await app.page.waitForFunction(() => {
       const workbench = (globalThis as unknown as Global).levelBest;
