@@ -13,6 +13,9 @@ const PREBUNDLED = '/__prebundled/';
 /** Re-exported by name, so that ES modules are taken and exports keep their names; CommonJS has only the default one. */
 const LIBRARIES = {
   'standardized-audio-context': (name) => `export * from '${name}';`,
+  // CommonJS that says it has been a module.
+  'wavefile/dist/wavefile.js': (name) => `import * as all from '${name}'; export default all;`,
+  'fft.js': (name) => `export { default } from '${name}';`,
   '@stdlib/stats-base-dists-normal-cdf': (name) => `export { default } from '${name}';`,
   '@stdlib/stats-base-dists-chisquare-cdf': (name) => `export { default } from '${name}';`,
 };

@@ -5,6 +5,9 @@ import { WorkerChannel } from '../workers/channel.ts';
 import type { LiveProtocol } from './live.worker.ts';
 import LiveWorker from './live.worker.ts?worker';
 
+const STOPPED =
+  'The analyser stopped twice, most likely for want of memory. The session is kept: close other tabs and reload the page.';
+
 /**
  * The live analyser as the page sees it: tap blocks go to its worker, frames come back to the listeners. A frame
  * belongs to one rack, one start and one setting: what comes late, or of anything else, is nobody's.
@@ -12,18 +15,38 @@ import LiveWorker from './live.worker.ts?worker';
 export class Live extends Notifier implements LiveStore {
   latest: LiveFrame | null = null;
   settings: AnalyserSettings = DEFAULT_ANALYSER;
+  fault: string | null = null;
+  private rackId = '';
   private start = 0;
   private stopped = false;
+  /** Blocks that the worker has, and the bytes of one. */
+  private underWay = 0;
+  private blockBytes = 0;
   private readonly channel: WorkerChannel<LiveProtocol>;
   private readonly frameListeners = new Set<(frame: LiveFrame | null) => void>();
 
   /** @param recycle takes a block's buffer back when its frame is done */
-  constructor(recycle: (buffer: ArrayBuffer) => void) {
+  constructor(private readonly recycle: (buffer: ArrayBuffer) => void) {
     super();
-    this.channel = new WorkerChannel<LiveProtocol>(new LiveWorker(), 'The analyser stopped. Reload the page.', {
-      frame: ({ frame, start, buffer }) => {
-        recycle(buffer);
-        if (start === this.start && !this.stopped) this.tell(frame);
+    this.channel = new WorkerChannel<LiveProtocol>(() => new LiveWorker(), {
+      stopped: STOPPED,
+      news: {
+        frame: ({ frame, start, buffer }) => {
+          this.underWay--;
+          recycle(buffer);
+          if (start === this.start && !this.stopped) this.tell(frame);
+        },
+      },
+      restore: () => {
+        this.replaceLost();
+        this.channel.note('settings', this.settings);
+        this.channel.note('reset', { rackId: this.rackId, start: this.start });
+      },
+      onStopped: ({ message }) => {
+        this.replaceLost();
+        this.fault = message;
+        this.tell(null);
+        this.notify();
       },
     });
   }
@@ -44,6 +67,7 @@ export class Live extends Notifier implements LiveStore {
   /** Forgets what was seen: another rack is watched, another session stands here, or sound starts anew. */
   reset(rackId: string): void {
     this.start++;
+    this.rackId = rackId;
     this.stopped = false;
     this.channel.note('reset', { rackId, start: this.start });
     this.tell(null);
@@ -63,7 +87,18 @@ export class Live extends Notifier implements LiveStore {
   }
 
   push(buffer: ArrayBuffer, sampleRate: number, stamp: BlockStamp): void {
+    if (this.fault !== null) {
+      this.recycle(buffer);
+      return;
+    }
+    this.underWay++;
+    this.blockBytes = buffer.byteLength;
     this.channel.note('block', { buffer, sampleRate, stamp }, [buffer]);
+  }
+
+  /** The engine gets others for the buffers that went with a worker: it makes none itself. */
+  private replaceLost(): void {
+    for (; this.underWay > 0; this.underWay--) this.recycle(new ArrayBuffer(this.blockBytes));
   }
 
   private tell(frame: LiveFrame | null): void {

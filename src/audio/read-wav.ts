@@ -14,7 +14,12 @@ const SMALL = 4e6;
  */
 export async function readWavAside(bytes: Uint8Array<ArrayBuffer>): Promise<AudioData> {
   if (bytes.length < SMALL) return readWav(bytes);
-  const channel = new WorkerChannel<WavProtocol>(new WavWorker(), 'There is not enough memory to read it.');
+  const channel = new WorkerChannel<WavProtocol>(() => new WavWorker(), {
+    stopped:
+      'Reading it was started twice and stopped, most likely for want of memory. Close other tabs, or cut it to the part you want to work on, and add it again.',
+    // A worker that reads knows nothing beforehand.
+    restore: () => undefined,
+  });
   try {
     return await channel.ask('read', bytes);
   } catch (fault) {

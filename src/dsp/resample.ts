@@ -32,6 +32,9 @@ const MAX_PHASES = 2048;
  */
 const FINE_PHASES = 256;
 
+/** Results between two pauses: some 10 ms of work. */
+const STEP_SAMPLES = 1 << 16;
+
 interface Kernel {
   /** Taps of every phase one after another: `taps` to a phase, each in time order of the input. */
   table: Float64Array;
@@ -103,11 +106,37 @@ function greatestCommonDivisor(a: number, b: number): number {
  * @returns a new array of round(length·toRate/fromRate) samples; a copy if the rates are equal
  * @throws RangeError if a rate isn't a positive number
  */
-export function resample(input: Float32Array, fromRate: Hertz, toRate: Hertz): Float32Array {
+export function resample(input: Float32Array, fromRate: Hertz, toRate: Hertz): Float32Array<ArrayBuffer> {
+  const { output, fill } = resampling(input, fromRate, toRate);
+  fill(0, output.length);
+  return output;
+}
+
+/** The same with pauses: a generator that yields after every STEP_SAMPLES of the result. */
+export function* resampleSteps(
+  input: Float32Array,
+  fromRate: Hertz,
+  toRate: Hertz,
+): Generator<void, Float32Array<ArrayBuffer>> {
+  const { output, fill } = resampling(input, fromRate, toRate);
+  for (let n = 0; n < output.length; n += STEP_SAMPLES) {
+    fill(n, Math.min(n + STEP_SAMPLES, output.length));
+    yield;
+  }
+  return output;
+}
+
+interface Resampling {
+  readonly output: Float32Array<ArrayBuffer>;
+  /** Reckons a stretch of the output. */
+  fill(from: number, to: number): void;
+}
+
+function resampling(input: Float32Array, fromRate: Hertz, toRate: Hertz): Resampling {
   if (!(fromRate > 0 && toRate > 0 && Number.isFinite(fromRate + toRate))) {
     throw new RangeError(`Can't resample from ${fromRate} to ${toRate} Hz: both rates must be above 0.`);
   }
-  if (fromRate === toRate) return input.slice();
+  if (fromRate === toRate) return { output: new Float32Array(input), fill: () => undefined };
   const output = new Float32Array(Math.round((input.length * toRate) / fromRate));
   const whole = Number.isInteger(fromRate) && Number.isInteger(toRate);
   const divisor = whole ? greatestCommonDivisor(fromRate, toRate) : 0;
@@ -116,13 +145,13 @@ export function resample(input: Float32Array, fromRate: Hertz, toRate: Hertz): F
   const { table, taps, before } = makeKernel(toRate / fromRate, phases, exact ? 0 : 2);
   const padded = new Float32Array(input.length + 2 * taps);
   padded.set(input, before);
-  if (exact) {
+  const fillExactly = (from: number, to: number) => {
     const step = fromRate / divisor;
     const wholeStep = Math.floor(step / phases);
     const phaseStep = step % phases;
-    let at = 0;
-    let phase = 0;
-    for (let n = 0; n < output.length; n++) {
+    let at = Math.floor((from * step) / phases);
+    let phase = (from * step) % phases;
+    for (let n = from; n < to; n++) {
       output[n] = dot(padded, at, table, phase * taps, taps);
       at += wholeStep;
       phase += phaseStep;
@@ -131,8 +160,9 @@ export function resample(input: Float32Array, fromRate: Hertz, toRate: Hertz): F
         at++;
       }
     }
-  } else {
-    for (let n = 0; n < output.length; n++) {
+  };
+  const fillFinely = (from: number, to: number) => {
+    for (let n = from; n < to; n++) {
       const time = (n * fromRate) / toRate;
       const at = Math.floor(time);
       const phase = (time - at) * phases;
@@ -141,8 +171,8 @@ export function resample(input: Float32Array, fromRate: Hertz, toRate: Hertz): F
       const y = (k: number) => dot(padded, at, table, (row + 1 + k) * taps, taps);
       output[n] = cubic(phase - row, y(0), y(1), y(2), y(3));
     }
-  }
-  return output;
+  };
+  return { output, fill: exact ? fillExactly : fillFinely };
 }
 
 /** Lagrange's cubic through (−1, a), (0, b), (1, c), (2, d), at 0 ≤ x ≤ 1. */

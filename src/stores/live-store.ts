@@ -98,4 +98,6 @@ export interface LiveStore extends Observable {
   /** Calls `listener` for each frame outside any render cycle, and with null when none is of what stands here. */
   onFrame(listener: (frame: LiveFrame | null) => void): () => void;
   readonly latest: LiveFrame | null;
+  /** Why there will be no frame any more: a sentence that says what to do; null while there may be. */
+  readonly fault: string | null;
 }

@@ -12,6 +12,7 @@ import { clampDrive } from '../session/drive.ts';
 import { findStage } from '../session/lookup.ts';
 import type { AnalysisClient } from '../workers/analysis-client.ts';
 import type { Notices } from './notices.ts';
+import { sentence } from './notices.ts';
 
 export interface MakingHost {
   readonly document: SessionDocument;
@@ -100,7 +101,11 @@ export function addBus(host: MakingHost, channelIds: readonly string[]): string 
 
 /** Puts the stages of these racks at the alignment level, as one step of undo, and says what that was. */
 export async function setToAlignment(host: MakingHost, rackIds: readonly RackId[]): Promise<void> {
-  const trims = await host.analysis.alignment(host.document, rackIds);
+  const trims = await host.analysis.alignment(host.document, rackIds).catch((fault) => {
+    host.notices.say('fault', sentence(fault));
+    return null;
+  });
+  if (!trims) return;
   const values = rackIds.flatMap((rackId) =>
     (trims[rackId] ?? []).flatMap(({ stageId, trimIn, trimOut, driveDb }) => [
       { rackId, stageId, parameterId: 'trimIn', value: trimIn },

@@ -1,5 +1,4 @@
 import { THIRD_OCTAVE_NAMES } from '../dsp/third-octaves.ts';
-import type { StageTrims } from '../measure/alignment.ts';
 import type { Amplitudes } from '../measure/amplitudes.ts';
 import type {
   MatchFigures,
@@ -14,17 +13,21 @@ import { shortenedRegion } from '../measure/match-region.ts';
 import { stageFace } from '../measure/stage-face.ts';
 import type { BenchResult } from '../measure/tone-bench/result.ts';
 import type { BenchSpec } from '../measure/tone-bench/spec.ts';
+import type { Planes } from '../render/rack-renderer.ts';
 import type { RackId, Region, SessionDocument, Stage } from '../session/document.ts';
 import { findRack } from '../session/document.ts';
 import { drivenStage } from '../session/drive.ts';
 import type { AnalysisStore } from '../stores/analysis-store.ts';
 import { Notifier } from '../stores/observable.ts';
 import AnalysisWorker from './analysis.worker.ts?worker';
-import type { FromWorker, ToWorker } from './analysis-protocol.ts';
+import type { AlignmentTrims, AnalysisProtocol, FiguresTold } from './analysis-protocol.ts';
 import { AnalysisSources } from './analysis-sources.ts';
-import { BenchRequests } from './bench-requests.ts';
+import { WorkerChannel } from './channel.ts';
 
-type AlignmentTrims = Readonly<Record<RackId, readonly StageTrims[] | null>>;
+type Sounds = ReadonlyMap<string, Planes>;
+
+const STOPPED =
+  'The analysis stopped twice, most likely for want of memory. The session is kept: close other tabs, or choose a shorter match region, and reload the page.';
 
 export interface AnalysisEvents {
   /** A gain to be heard at once: provisional ones of one rack. */
@@ -40,9 +43,27 @@ export class AnalysisClient extends Notifier implements AnalysisStore {
   progress = 0;
   readonly toneFrequencies: readonly number[] = THIRD_OCTAVE_NAMES;
 
-  private readonly worker = new AnalysisWorker();
-  private serial = 0;
+  private readonly channel = new WorkerChannel<AnalysisProtocol>(() => new AnalysisWorker(), {
+    stopped: STOPPED,
+    news: {
+      provisional: ({ rackId, match }) => {
+        this.newer.set(rackId, match);
+        this.events.provisional(rackId, match);
+        this.notify();
+      },
+    },
+    restore: () => {
+      if (this.document) this.begin(this.document, this.sounds);
+    },
+  });
+  /** The last request for figures, which ends it where a newer one takes its place. */
+  private asked = new AbortController();
+  /** The last measurement on the bench, likewise. */
+  private measuring = new AbortController();
+  /** What was said last: a worker that has stopped refuses everything for the same reason. */
+  private said: unknown = null;
   private document: SessionDocument | null = null;
+  private sounds: Sounds = new Map();
   private selected: RackId = 'mix';
   private result: SessionResult | null = null;
   /** Newer than the result's: provisional ones, then exact ones until their figures come. */
@@ -51,28 +72,16 @@ export class AnalysisClient extends Notifier implements AnalysisStore {
   private newerHeadroomDb: number | null = null;
   private readonly details = new Map<
     RackId,
-    { readonly details: RackDetails; readonly serial: number; readonly stageIds: readonly string[] }
+    { readonly details: RackDetails; readonly asked: AbortController; readonly stageIds: readonly string[] }
   >();
-  private readonly sources = new AnalysisSources((message) => this.send(message));
+  private readonly sources = new AnalysisSources((source) => this.channel.note('source', source));
   private readonly faces = new WeakMap<
     Stage,
     { readonly face: StageFace | null; readonly alignmentDbfs: number; readonly macroDriveDb: number }
   >();
-  private readonly resampling = new Map<number, (planes: readonly Float32Array[]) => void>();
-  private resampleId = 0;
-  private readonly aligning = new Map<number, (trims: AlignmentTrims) => void>();
-  private alignId = 0;
-  private readonly benches = new BenchRequests((message) => this.send(message));
 
   constructor(private readonly events: AnalysisEvents) {
     super();
-    this.worker.addEventListener('message', ({ data }: MessageEvent<FromWorker>) => this.receive(data));
-    this.worker.addEventListener('error', () => {
-      this.status = 'failed';
-      this.benches.failAll('The analysis stopped. Reload the page; the session is kept.');
-      events.fault('The analysis stopped. Reload the page; the session is kept.');
-      this.notify();
-    });
   }
 
   get clean(): SideFigures | null {
@@ -103,23 +112,20 @@ export class AnalysisClient extends Notifier implements AnalysisStore {
   }
 
   /** Forgets everything and starts on a session. */
-  load(document: SessionDocument, planes: ReadonlyMap<string, readonly Float32Array[]>): void {
+  load(document: SessionDocument, sounds: Sounds): void {
     this.result = null;
-    this.newer.clear();
-    this.newerOutput = null;
-    this.newerHeadroomDb = null;
+    this.settleGains();
     this.details.clear();
-    this.sources.clear();
-    this.document = document;
-    this.send({ type: 'configure', sampleRate: document.sampleRate, alignmentDbfs: document.alignmentDbfs });
-    this.update(document, planes, null);
+    this.sent(() => this.begin(document, sounds));
+    this.update(document, sounds, null);
   }
 
   /** The document changed. @param moved the rack whose parameters moved, when it was only that */
-  update(document: SessionDocument, planes: ReadonlyMap<string, readonly Float32Array[]>, moved: RackId | null): void {
-    this.sources.follow(document, planes);
+  update(document: SessionDocument, sounds: Sounds, moved: RackId | null): void {
+    this.asked.abort();
     this.document = document;
-    this.ask(moved);
+    this.sounds = sounds;
+    if (this.sent(() => this.sources.follow(document, sounds))) this.ask(moved);
   }
 
   /** Gains that came from here were written into the document: nothing to compute anew. */
@@ -129,27 +135,23 @@ export class AnalysisClient extends Notifier implements AnalysisStore {
 
   select(rackId: RackId): void {
     this.selected = rackId;
-    if (this.document && this.details.get(rackId)?.serial !== this.serial) this.ask(null);
+    if (this.document && this.details.get(rackId)?.asked !== this.asked) this.ask(null);
   }
 
-  /** Resamples off the main thread. */
-  resample(planes: readonly Float32Array[], from: number, to: number): Promise<readonly Float32Array[]> {
-    if (from === to) return Promise.resolve(planes);
-    this.resampleId++;
-    const id = this.resampleId;
-    return new Promise((resolve) => {
-      this.resampling.set(id, resolve);
-      this.send({ type: 'resample', id, planes, from, to });
-    });
+  /** Resamples off the main thread. @throws WorkerFault */
+  async resample(planes: Planes, from: number, to: number): Promise<Planes> {
+    return from === to ? planes : this.channel.ask('resample', { planes, from, to });
   }
 
   /**
-   * Measures a rack on the tone bench, in the worker and without sound. A newer request of the same panel cancels the
-   * older one, which is rejected with `BenchCancelled`; what can't be measured is rejected with an Error whose message
-   * is a sentence for the user.
+   * Measures a rack on the tone bench, in the worker and without sound. A newer request cancels the older one, which is
+   * rejected with an AbortError.
+   * @throws WorkerFault for what can't be measured
    */
-  bench(spec: BenchSpec, panel = 'bench'): Promise<BenchResult> {
-    return this.benches.ask(spec, panel);
+  bench(spec: BenchSpec): Promise<BenchResult> {
+    this.measuring.abort(new DOMException('A newer measurement took the place of this one.', 'AbortError'));
+    this.measuring = new AbortController();
+    return this.channel.ask('bench', spec, { signal: this.measuring.signal });
   }
 
   /** What one more stage at the end of a rack would get, as last known; null before anything is. */
@@ -157,14 +159,12 @@ export class AnalysisClient extends Notifier implements AnalysisStore {
     return this.result?.racks[rackId]?.amplitudes ?? null;
   }
 
-  /** Trims that put the stages of these racks at the alignment level; null for a rack whose input is silent. */
+  /**
+   * Trims that put the stages of these racks at the alignment level; null for a rack whose input is silent.
+   * @throws WorkerFault
+   */
   alignment(document: SessionDocument, rackIds: readonly RackId[]): Promise<AlignmentTrims> {
-    this.alignId++;
-    const id = this.alignId;
-    return new Promise((resolve) => {
-      this.aligning.set(id, resolve);
-      this.send({ type: 'alignment', id, document, rackIds });
-    });
+    return this.channel.ask('alignment', { document: untried(document), rackIds });
   }
 
   rack(rackId: RackId): RackFigures | undefined {
@@ -210,71 +210,85 @@ export class AnalysisClient extends Notifier implements AnalysisStore {
     return this.status === 'working' ? 'The figures are being computed.' : 'There are no figures for this rack.';
   }
 
+  /** Tells a worker that knows nothing yet what it must know. */
+  private begin(document: SessionDocument, sounds: Sounds): void {
+    const { sampleRate, alignmentDbfs } = document;
+    this.sources.clear();
+    this.channel.note('configure', { sampleRate, alignmentDbfs });
+    this.sources.follow(document, sounds);
+  }
+
   private ask(moved: RackId | null): void {
     if (!this.document) return;
-    this.serial++;
+    this.asked.abort();
+    const asked = new AbortController();
+    this.asked = asked;
     this.status = 'working';
     this.progress = 0;
-    // What was heard blind is no figure's business, and long.
-    const document = { ...this.document, trials: [] };
-    this.send({ type: 'document', document, moved, selected: this.selected, serial: this.serial });
-  }
-
-  private send(message: ToWorker): void {
-    this.worker.postMessage(message);
-  }
-
-  private receive(message: FromWorker): void {
-    if (message.type === 'aligned') {
-      this.aligning.get(message.id)?.(message.trims);
-      this.aligning.delete(message.id);
-      return;
-    }
-    if (message.type === 'resampled') {
-      this.resampling.get(message.id)?.(message.planes);
-      this.resampling.delete(message.id);
-      return;
-    }
-    if (message.type === 'benched' || message.type === 'benchFailed') {
-      this.benches.receive(message);
-      return;
-    }
-    // An answer to an older document says nothing about this one, but a provisional gain is still the best known.
-    if (message.serial !== this.serial && message.type !== 'provisional') return;
-    switch (message.type) {
-      case 'provisional':
-        this.newer.set(message.rackId, message.match);
-        this.events.provisional(message.rackId, message.match);
-        break;
-      case 'progress':
-        this.progress = message.share;
-        break;
-      case 'matched':
-        for (const [id, match] of Object.entries(message.matches.matchesB)) if (match) this.newer.set(id, match);
-        this.newerOutput = message.matches.outputMatch;
-        this.newerHeadroomDb = message.matches.headroomDb;
-        this.events.matched(message.matches);
-        break;
-      case 'exact':
-        this.result = message.result;
-        this.newer.clear();
-        this.newerOutput = null;
-        this.newerHeadroomDb = null;
-        this.progress = 1;
-        break;
-      case 'details':
-        if (message.details) {
-          const { rackId, details, serial } = message;
-          const stageIds = this.document ? (findRack(this.document, rackId)?.stages ?? []).map(({ id }) => id) : [];
-          this.details.set(rackId, { details, serial, stageIds });
-        }
+    const { selected } = this;
+    const document = untried(this.document);
+    this.channel
+      .ask('figures', { document, moved, selected }, { signal: asked.signal, onTold: (told) => this.hear(told) })
+      .then((details) => {
+        if (details) this.details.set(selected, { details, asked, stageIds: this.stageIds(selected) });
         this.status = 'idle';
-        break;
-      case 'failed':
-        this.status = 'failed';
-        this.events.fault(message.text);
-        break;
+        this.notify();
+      })
+      .catch((fault) => {
+        // What was given up for a newer document says nothing about that.
+        if (!asked.signal.aborted) this.fail(fault);
+      });
+  }
+
+  private hear(told: FiguresTold): void {
+    if ('share' in told) {
+      this.progress = told.share;
+    } else if ('matches' in told) {
+      const { matches } = told;
+      for (const [id, match] of Object.entries(matches.matchesB)) if (match) this.newer.set(id, match);
+      this.newerOutput = matches.outputMatch;
+      this.newerHeadroomDb = matches.headroomDb;
+      this.events.matched(matches);
+    } else {
+      this.result = told.result;
+      this.settleGains();
+      this.progress = 1;
     }
     this.notify();
   }
+
+  /** Nothing is newer than the result. */
+  private settleGains(): void {
+    this.newer.clear();
+    this.newerOutput = null;
+    this.newerHeadroomDb = null;
+  }
+
+  /** False where it can't be sent, which is said. */
+  private sent(send: () => void): boolean {
+    try {
+      send();
+      return true;
+    } catch (fault) {
+      this.fail(fault);
+      return false;
+    }
+  }
+
+  private fail(fault: unknown): void {
+    this.status = 'failed';
+    if (fault !== this.said) this.events.fault(fault instanceof Error ? fault.message : String(fault));
+    this.said = fault;
+    this.notify();
+  }
+
+  private stageIds(rackId: RackId): string[] {
+    const rack = this.document && findRack(this.document, rackId);
+    return rack ? rack.stages.map(({ id }) => id) : [];
+  }
+}
+
+/** What was heard blind is no figure's business, and long. */
+function untried(document: SessionDocument): SessionDocument {
+  return { ...document, trials: [] };
 }

@@ -5,55 +5,57 @@ import type { MatchFigures, RackDetails, SessionMatches, SessionResult } from '.
 import type { SoundPart } from '../measure/rendered-session.ts';
 import type { BenchResult } from '../measure/tone-bench/result.ts';
 import type { BenchSpec } from '../measure/tone-bench/spec.ts';
+import type { Planes } from '../render/rack-renderer.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 
-export type ToWorker =
-  | { readonly type: 'configure'; readonly sampleRate: number; readonly alignmentDbfs: number }
-  /** A channel's sound, of a long session only the stretch that is analysed. */
-  | {
-      readonly type: 'source';
-      readonly channelId: string;
-      readonly planes: readonly Float32Array[] | null;
-      readonly stretch?: SoundPart;
-    }
-  /** The document as it is now. `moved`: the rack that was just moved, which gets a provisional match first. */
-  | {
-      readonly type: 'document';
-      readonly document: SessionDocument;
-      readonly moved: RackId | null;
-      readonly selected: RackId;
-      readonly serial: number;
-    }
-  | {
-      readonly type: 'resample';
-      readonly id: number;
-      readonly planes: readonly Float32Array[];
-      readonly from: number;
-      readonly to: number;
-    }
-  /** Trims that put these racks' stages at the alignment level, one rack after the other along the signal path. */
-  | {
-      readonly type: 'alignment';
-      readonly id: number;
-      readonly document: SessionDocument;
-      readonly rackIds: readonly RackId[];
-    }
-  /** A measurement on the tone bench. A newer one of the same panel takes the place of an older one. */
-  | { readonly type: 'bench'; readonly id: number; readonly panel: string; readonly spec: BenchSpec };
+export type AlignmentTrims = Readonly<Record<RackId, readonly StageTrims[] | null>>;
 
-export type FromWorker =
-  | { readonly type: 'provisional'; readonly serial: number; readonly rackId: RackId; readonly match: MatchFigures }
-  | { readonly type: 'progress'; readonly serial: number; readonly share: number }
+/** On the way to all figures. */
+export type FiguresTold =
+  /** Of the exact work, 0 to 1. */
+  | { readonly share: number }
   /** The exact gains, before the figures. */
-  | { readonly type: 'matched'; readonly serial: number; readonly matches: SessionMatches }
-  | { readonly type: 'exact'; readonly serial: number; readonly result: SessionResult | null }
-  | { readonly type: 'details'; readonly serial: number; readonly rackId: RackId; readonly details: RackDetails | null }
-  | { readonly type: 'failed'; readonly serial: number; readonly text: string }
-  | { readonly type: 'resampled'; readonly id: number; readonly planes: readonly Float32Array[] }
-  | {
-      readonly type: 'aligned';
-      readonly id: number;
-      readonly trims: Readonly<Record<RackId, readonly StageTrims[] | null>>;
-    }
-  | { readonly type: 'benched'; readonly id: number; readonly result: BenchResult }
-  | { readonly type: 'benchFailed'; readonly id: number; readonly text: string };
+  | { readonly matches: SessionMatches }
+  /** Null where there is no sound in the match region. */
+  | { readonly result: SessionResult | null };
+
+export interface AnalysisProtocol {
+  readonly asks: {
+    /**
+     * All figures of the document as it is, and at last the details of one rack. `moved`: the rack that was just moved,
+     * which gets a provisional match first.
+     */
+    readonly figures: {
+      readonly ask: {
+        readonly document: SessionDocument;
+        readonly moved: RackId | null;
+        readonly selected: RackId;
+      };
+      readonly told: FiguresTold;
+      readonly answer: RackDetails | null;
+    };
+    readonly resample: {
+      readonly ask: { readonly planes: Planes; readonly from: number; readonly to: number };
+      readonly told: never;
+      readonly answer: Planes;
+    };
+    /** Trims that put these racks' stages at the alignment level, one rack after the other along the signal path. */
+    readonly alignment: {
+      readonly ask: { readonly document: SessionDocument; readonly rackIds: readonly RackId[] };
+      readonly told: never;
+      readonly answer: AlignmentTrims;
+    };
+    /** A measurement on the tone bench. */
+    readonly bench: { readonly ask: BenchSpec; readonly told: never; readonly answer: BenchResult };
+  };
+  readonly notes: {
+    /** Another session: everything before is forgotten. */
+    readonly configure: { readonly sampleRate: number; readonly alignmentDbfs: number };
+    /** A channel's sound, of a long session only the stretch that is analysed. */
+    readonly source: { readonly channelId: string; readonly planes: Planes | null; readonly stretch?: SoundPart };
+  };
+  readonly news: {
+    /** The gain of the rack that was moved, also where a newer document has come: it is still the best known. */
+    readonly provisional: { readonly rackId: RackId; readonly match: MatchFigures };
+  };
+}

@@ -1,7 +1,7 @@
 import { matchRegionFrames, type SoundExtent } from '../measure/match-region.ts';
 import type { Planes } from '../render/rack-renderer.ts';
 import type { SessionDocument } from '../session/document.ts';
-import type { ToWorker } from './analysis-protocol.ts';
+import type { AnalysisProtocol } from './analysis-protocol.ts';
 
 interface Sent {
   readonly sound: Planes;
@@ -17,7 +17,7 @@ export class AnalysisSources {
   extent: SoundExtent = { frames: 0, planes: 0 };
   private readonly sent = new Map<string, Sent>();
 
-  constructor(private readonly send: (message: ToWorker) => void) {}
+  constructor(private readonly send: (source: AnalysisProtocol['notes']['source']) => void) {}
 
   get isEmpty(): boolean {
     return this.sent.size === 0;
@@ -37,7 +37,7 @@ export class AnalysisSources {
     for (const channelId of this.sent.keys()) {
       if (sounds.has(channelId)) continue;
       this.sent.delete(channelId);
-      this.send({ type: 'source', channelId, planes: null });
+      this.send({ channelId, planes: null });
     }
     const [from, to] = matchRegionFrames(document, this.extent);
     // Short sessions go over whole, so that a moved region sends nothing.
@@ -48,10 +48,10 @@ export class AnalysisSources {
       const end = isLong ? Math.min(to, length) : length;
       const known = this.sent.get(channelId);
       if (known?.sound === sound && known.start <= start && known.end >= end) continue;
-      this.sent.set(channelId, { sound, start, end });
       // A part is copied first: a view would take its whole buffer over.
       const planes = end - start < length ? sound.map((plane) => plane.slice(start, end)) : sound;
-      this.send({ type: 'source', channelId, planes, stretch: { start, frames: length } });
+      this.send({ channelId, planes, stretch: { start, frames: length } });
+      this.sent.set(channelId, { sound, start, end });
     }
   }
 }

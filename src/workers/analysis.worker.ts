@@ -1,143 +1,125 @@
-import { resample } from '../dsp/resample.ts';
+import { resampleSteps } from '../dsp/resample.ts';
 import { analysisSides, exportSides } from '../export/export-document.ts';
 import type { StageTrims } from '../measure/alignment.ts';
+import type { RackDetails } from '../measure/figures.ts';
 import { SessionAnalysis } from '../measure/session-analysis.ts';
-import { runSteps, runToEnd } from '../render/run-steps.ts';
-import type { FromWorker, ToWorker } from './analysis-protocol.ts';
-import { BenchQueue } from './bench-queue.ts';
+import { BenchError, ToneBench } from '../measure/tone-bench/tone-bench.ts';
+import { runSteps } from '../render/run-steps.ts';
+import type { AlignmentTrims, AnalysisProtocol } from './analysis-protocol.ts';
+import type { Task } from './serve.ts';
+import { Handed, serve } from './serve.ts';
+import { Turns } from './turns.ts';
 
 /**
- * The analysis worker: takes documents, answers with a provisional match of the moved rack, then everything exactly,
- * then the details of the shown rack. Work is done in short slices; a newer document takes the place of an older one
- * between two of them. Measurements on the tone bench wait while a document is worked on.
+ * The analysis worker: answers a document with a provisional match of the moved rack, then everything exactly, then the
+ * details of the shown rack. Work is done in short slices, between which it is given up for a newer request.
+ * Measurements on the tone bench wait while a document is worked on.
  */
+
+type Asks = AnalysisProtocol['asks'];
 
 /** Work between two looks at the messages, ms. */
 const SLICE_MS = 8;
+/** The same where somebody waits for a file. */
+const LONG_SLICE_MS = 80;
+/** Least time between two reports of progress, ms. */
+const TELL_MS = 100;
 
-type Request = Extract<ToWorker, { type: 'document' }>;
+const FAULTS: Readonly<Record<keyof Asks, (reason: string) => string>> = {
+  figures: (reason) => `The figures could not be computed (${reason}). Undo the last step or reload the page.`,
+  resample: (reason) =>
+    `It could not be brought to the session's rate (${reason}). Close other tabs, or use shorter files.`,
+  alignment: (reason) => `The alignment could not be computed (${reason}). Undo the last step or reload the page.`,
+  bench: (reason) => `The bench could not measure this (${reason}). Undo the last step or reload the page.`,
+};
 
 let analysis: SessionAnalysis | null = null;
-let latest: Request | null = null;
-let working = false;
-/** Called when the work on documents ends. */
-const waiting: (() => void)[] = [];
+const bench = new ToneBench();
+const session = new Turns();
+const measurements = new Turns();
 
 const channel = new MessageChannel();
 /** One per message under way. */
 const resumes: (() => void)[] = [];
 channel.port2.onmessage = () => resumes.shift()?.();
 
-const send = (message: FromWorker, transfer: Transferable[] = []) => {
-  (globalThis as unknown as { postMessage(message: FromWorker, transfer: Transferable[]): void }).postMessage(
-    message,
-    transfer,
-  );
-};
-
-const bench = new BenchQueue({ send, breathe, idle, now: () => performance.now(), sliceMs: SLICE_MS });
-
-globalThis.addEventListener('message', ({ data }: MessageEvent<ToWorker>) => {
-  switch (data.type) {
-    case 'configure':
-      analysis = new SessionAnalysis(data.sampleRate, data.alignmentDbfs);
-      break;
-    case 'source':
-      analysis?.setSource(data.channelId, data.planes, data.stretch);
-      break;
-    case 'document':
-      latest = data;
-      if (!working) void work();
-      break;
-    case 'resample': {
-      const planes = data.planes.map((plane) => resample(plane, data.from, data.to));
-      send(
-        { type: 'resampled', id: data.id, planes },
-        planes.map(({ buffer }) => buffer),
+const say = serve<AnalysisProtocol>({
+  asks: {
+    figures: (ask, task) => session.take(() => figures(ask, task)),
+    alignment: (ask, task) => session.take(() => alignment(ask, task)),
+    bench: (spec, { signal }) =>
+      measurements.take(async () => {
+        await rest();
+        return runSteps(bench.run(spec), signal, { stretchMs: SLICE_MS, pause: rest });
+      }),
+    resample: async ({ planes, from, to }, { signal }) => {
+      const resampled: Float32Array<ArrayBuffer>[] = [];
+      for (const plane of planes) {
+        const steps = resampleSteps(plane, from, to);
+        resampled.push(await runSteps(steps, signal, { stretchMs: LONG_SLICE_MS, pause: breathe }));
+      }
+      return new Handed(
+        resampled,
+        resampled.map(({ buffer }) => buffer),
       );
-      break;
-    }
-    case 'alignment':
-      void align(data);
-      break;
-    case 'bench':
-      bench.add(data);
-      break;
-  }
+    },
+  },
+  notes: {
+    configure: ({ sampleRate, alignmentDbfs }) => {
+      analysis = new SessionAnalysis(sampleRate, alignmentDbfs);
+    },
+    source: ({ channelId, planes, stretch }) => analysis?.setSource(channelId, planes, stretch),
+  },
+  faultText: (fault, name) => {
+    const reason = fault instanceof Error ? fault.message : String(fault);
+    return fault instanceof BenchError ? reason : FAULTS[name](reason);
+  },
 });
 
-/** Works on the newest document until there is no newer one. */
-async function work(): Promise<void> {
-  working = true;
-  while (latest) {
-    const request: Request = latest;
-    latest = null;
-    try {
-      await answer(request);
-    } catch (fault) {
-      send({
-        type: 'failed',
-        serial: request.serial,
-        text: `The figures could not be computed (${fault instanceof Error ? fault.message : String(fault)}). Undo the last step or reload the page.`,
-      });
-    }
-  }
-  working = false;
-  for (const go of waiting.splice(0)) go();
-}
-
-async function answer({ document: whole, moved, selected, serial }: Request): Promise<void> {
-  if (!analysis) return;
+async function figures(
+  { document: whole, moved, selected }: Asks['figures']['ask'],
+  { tell, signal }: Task<Asks['figures']['told']>,
+): Promise<RackDetails | null> {
+  signal.throwIfAborted();
+  if (!analysis) return null;
   // What plays, with side B's racks in place of the document's: scene, scope, macro and mutes are worked in.
   const sides = exportSides(whole);
   const document = sides.b;
   if (moved !== null) {
-    const match = await run(analysis.provisional(document, moved));
-    if (match) send({ type: 'provisional', serial, rackId: moved, match });
+    const match = await run(analysis.provisional(document, moved), signal);
+    if (match) say('provisional', { rackId: moved, match });
   }
   let told = 0;
   const progress = (share: number) => {
-    if (performance.now() - told < 100) return;
+    if (performance.now() - told < TELL_MS) return;
     told = performance.now();
-    send({ type: 'progress', serial, share });
+    tell({ share });
   };
   const result = await run(
-    analysis.analyse(document, progress, analysisSides(sides), (matches) => send({ type: 'matched', serial, matches })),
+    analysis.analyse(document, progress, analysisSides(sides), (matches) => tell({ matches })),
+    signal,
   );
-  if (result === STALE) return;
-  send({ type: 'exact', serial, result });
-  const details = await run(analysis.details(document, selected));
-  if (details !== STALE) send({ type: 'details', serial, rackId: selected, details });
+  tell({ result });
+  return run(analysis.details(document, selected), signal);
 }
 
 /**
  * Trims for several racks. Racks further down are measured with the input they have now: since every rack's output is
  * held at its input's loudness, new trims before them don't move it.
  */
-async function align({ id, document, rackIds }: Extract<ToWorker, { type: 'alignment' }>): Promise<void> {
-  await idle();
+async function alignment(
+  { document, rackIds }: Asks['alignment']['ask'],
+  { signal }: Task<never>,
+): Promise<AlignmentTrims> {
   const trims: Record<string, readonly StageTrims[] | null> = {};
   for (const rackId of rackIds) {
-    trims[rackId] = analysis ? runToEnd(analysis.alignment(exportSides(document).b, rackId)) : null;
-    await breathe();
+    trims[rackId] = analysis ? await run(analysis.alignment(exportSides(document).b, rackId), signal) : null;
   }
-  send({ type: 'aligned', id, trims });
+  return trims;
 }
 
-/** Returned in place of a result when a newer document has come. */
-const STALE = undefined;
-
-/** Runs a job in slices; undefined when it was given up for a newer document. */
-async function run<T>(job: Generator<void, T>): Promise<T | typeof STALE> {
-  const stale = new AbortController();
-  const pause = async () => {
-    await breathe();
-    if (latest) stale.abort();
-  };
-  return runSteps(job, stale.signal, { stretchMs: SLICE_MS, pause }).catch((fault) => {
-    if (stale.signal.aborted) return STALE;
-    throw fault;
-  });
+function run<T>(job: Generator<void, T>, signal: AbortSignal): Promise<T> {
+  return runSteps(job, signal, { stretchMs: SLICE_MS, pause: breathe });
 }
 
 /** Lets waiting messages in; a timer would wait 4 ms each time. */
@@ -148,7 +130,8 @@ function breathe(): Promise<void> {
   });
 }
 
-/** Waits until no document is being worked on. */
-async function idle(): Promise<void> {
-  while (working) await new Promise<void>((resolve) => waiting.push(resolve));
+/** The same, for what waits until no document is worked on. */
+async function rest(): Promise<void> {
+  await breathe();
+  await session.idle();
 }

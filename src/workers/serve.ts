@@ -4,6 +4,7 @@ import type { Protocol, Reply, Request } from './channel.ts';
 export interface WorkerScope {
   postMessage(message: Reply, transfer: ArrayBufferLike[]): void;
   addEventListener(type: 'message', listener: (event: { readonly data: Request }) => void): void;
+  addEventListener(type: 'messageerror', listener: () => void): void;
 }
 
 /** An answer whose buffers are handed over. */
@@ -66,7 +67,13 @@ export function serve<P extends Protocol>(service: Service<P>, scope = globalThi
   scope.addEventListener('message', ({ data }) => {
     if (data.type === 'ask') void answer(data);
     else if (data.type === 'cancel') running.get(data.id)?.abort();
+    else if (data.type === 'ping') scope.postMessage({ type: 'pong' }, []);
     else service.notes[data.name](data.note as never);
+  });
+
+  scope.addEventListener('messageerror', () => {
+    // Nobody knows what it was, so nobody could be answered: the page is told as of any other stop.
+    throw new Error('A message could not be read.');
   });
 
   return <N extends keyof P['news'] & string>(name: N, news: P['news'][N], transfer: ArrayBufferLike[] = []): void =>

@@ -1,11 +1,12 @@
 import type { Planes } from '../render/rack-renderer.ts';
+import type { Task } from './serve.ts';
+import { serve } from './serve.ts';
 import { ByteSender } from './take-home/byte-sender.ts';
 import { checkJob } from './take-home/check-job.ts';
 import { exportJob } from './take-home/export-job.ts';
 import { faultText } from './take-home/fault-text.ts';
-import type { FromTakeHome, TakeHomeJob, ToTakeHome } from './take-home/protocol.ts';
+import type { TakeHomeProgress, TakeHomeProtocol } from './take-home/protocol.ts';
 import { reportJob } from './take-home/report-job.ts';
-import type { TakeHomeHost } from './take-home/take-home-host.ts';
 
 /**
  * The take-home worker: renders a session's files, describes it, or compares it with a mixdown, beside the analysis so
@@ -15,40 +16,35 @@ import type { TakeHomeHost } from './take-home/take-home-host.ts';
 /** Least time between two reports of progress, ms. */
 const TELL_MS = 60;
 
-const send = (message: FromTakeHome, transfer: Transferable[] = []) => {
-  (globalThis as unknown as { postMessage(message: FromTakeHome, transfer: Transferable[]): void }).postMessage(
-    message,
-    transfer,
-  );
-};
-
 const sources = new Map<string, Planes>();
-const bytes = new ByteSender(send);
-let told = { step: '', at: 0 };
+let sender: ByteSender | null = null;
 
-const host: TakeHomeHost = {
-  sources,
-  bytes,
-  progress(step, share) {
-    const now = performance.now();
-    if (step === told.step && now - told.at < TELL_MS) return;
-    told = { step, at: now };
-    send({ type: 'progress', step, share });
+serve<TakeHomeProtocol>({
+  asks: {
+    export: (job, task) => {
+      const bytes = new ByteSender(task.tell);
+      sender = bytes;
+      return exportJob(job, { ...hostOf(task), bytes });
+    },
+    report: (job, task) => reportJob(job, hostOf(task)),
+    check: (job, task) => checkJob(job, hostOf(task)),
   },
-};
-
-globalThis.addEventListener('message', ({ data }: MessageEvent<ToTakeHome>) => {
-  if (data.type === 'source') sources.set(data.channelId, data.planes);
-  else if (data.type === 'taken') bytes.taken();
-  else void run(data);
+  notes: {
+    source: ({ channelId, planes }) => void sources.set(channelId, planes),
+    taken: () => sender?.taken(),
+  },
+  faultText,
 });
 
-async function run(job: TakeHomeJob): Promise<void> {
-  try {
-    if (job.type === 'export') send({ type: 'exported', outcome: await exportJob(job, host) });
-    else if (job.type === 'report') send({ type: 'reported', texts: await reportJob(job, host) });
-    else send({ type: 'checked', check: await checkJob(job, host) });
-  } catch (fault) {
-    send({ type: 'failed', text: faultText(fault) });
-  }
+function hostOf({ tell }: Pick<Task<TakeHomeProgress>, 'tell'>) {
+  let told = { step: '', at: 0 };
+  return {
+    sources,
+    progress: (step: TakeHomeProgress['step'], share: number | null) => {
+      const now = performance.now();
+      if (step === told.step && now - told.at < TELL_MS) return;
+      told = { step, at: now };
+      tell({ step, share });
+    },
+  };
 }

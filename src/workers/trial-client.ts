@@ -47,10 +47,10 @@ async function renderPart(
   onTold: (share: number) => void,
   signal: AbortSignal,
 ): Promise<RenderedPart> {
-  const channel = new WorkerChannel<TrialProtocol>(
-    new TrialWorker(),
-    'The sounds could not be made. Reload the page; the session is kept.',
-  );
+  const channel = new WorkerChannel<TrialProtocol>(() => new TrialWorker(), {
+    stopped: 'The sounds could not be made. Reload the page; the session is kept.',
+    restore: () => undefined,
+  });
   try {
     return await channel.ask('render', { request, part }, { signal, onTold });
   } catch (fault) {

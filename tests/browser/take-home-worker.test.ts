@@ -2,8 +2,9 @@
 import { expect } from '@open-wc/testing';
 import { seededRandom } from '../../src/dsp/random.ts';
 import { emptySession, newChannel, type SessionDocument } from '../../src/session/document.ts';
+import { WorkerFault } from '../../src/workers/channel.ts';
 import type { JobOptions } from '../../src/workers/take-home/client.ts';
-import { checkedImport, exportedPieces, TakeHomeError } from '../../src/workers/take-home/client.ts';
+import { checkedImport, exportedPieces } from '../../src/workers/take-home/client.ts';
 import type { ExportJob } from '../../src/workers/take-home/protocol.ts';
 import { rack, stage } from './fixture/session.ts';
 
@@ -18,7 +19,6 @@ function session(seconds: number): { document: SessionDocument; sources: JobOpti
 }
 
 const jobOf = (document: SessionDocument, over: Partial<ExportJob> = {}): ExportJob => ({
-  type: 'export',
   document,
   factor: 4,
   format: 'wav',
@@ -109,7 +109,7 @@ describe('the export worker', () => {
     } catch (thrown) {
       fault = thrown;
     }
-    expect(fault).to.be.instanceOf(TakeHomeError);
+    expect(fault).to.be.instanceOf(WorkerFault);
     expect((fault as Error).message).to.contain('There is no sound to write');
   });
 
@@ -118,7 +118,7 @@ describe('the export worker', () => {
     const [plane] = sources.get('reeds')!;
     const louder = plane.map((x) => 2 * x);
     const { comparison, verdict } = await checkedImport(
-      { type: 'check', document, mixdown: [louder], mixdownRate: RATE },
+      { document, mixdown: [louder], mixdownRate: RATE },
       options(sources).options,
     );
     expect(verdict).to.equal('offset');

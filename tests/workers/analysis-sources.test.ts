@@ -4,7 +4,6 @@ import { SessionAnalysis } from '../../src/measure/session-analysis.ts';
 import type { Planes } from '../../src/render/rack-renderer.ts';
 import { runToEnd } from '../../src/render/run-steps.ts';
 import { emptySession } from '../../src/session/document.ts';
-import type { ToWorker } from '../../src/workers/analysis-protocol.ts';
 import { AnalysisSources } from '../../src/workers/analysis-sources.ts';
 import { bursts, channelOf, rackOf, stageOf } from '../measure/sessions.ts';
 
@@ -27,10 +26,9 @@ const sounds = new Map<string, Planes>([
 function fed() {
   const analysis = new SessionAnalysis(RATE, -18);
   let frames = 0;
-  const sources = new AnalysisSources((message: ToWorker) => {
-    if (message.type !== 'source') return;
-    frames += message.planes?.[0].length ?? 0;
-    analysis.setSource(message.channelId, message.planes, message.stretch);
+  const sources = new AnalysisSources(({ channelId, planes, stretch }) => {
+    frames += planes?.[0].length ?? 0;
+    analysis.setSource(channelId, planes, stretch);
   });
   return { analysis, sources, sent: () => frames };
 }

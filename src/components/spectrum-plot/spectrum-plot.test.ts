@@ -292,6 +292,18 @@ describe('spectrum-plot', () => {
     expect(textOf(inside(element, '.dc'))).to.equal('');
   });
 
+  it('says why nothing will be seen any more, in place of the picture', async () => {
+    const { element, stores } = await make();
+    stores.live.send(liveFrame('melodica'));
+    await element.updateComplete;
+    stores.live.send(null);
+    stores.live.set({ fault: 'The analyser stopped twice. Reload the page.' });
+    await element.updateComplete;
+    await frames();
+    expect(textOf(inside(element, '.message'))).to.equal('The analyser stopped twice. Reload the page.');
+    expect(count(element, 'coloured')).to.equal(0);
+  });
+
   it('shows the low band on an axis of its own once it is there', async () => {
     const { element, stores } = await make();
     stores.live.send(liveFrame('melodica'));

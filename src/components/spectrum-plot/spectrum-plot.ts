@@ -72,7 +72,7 @@ export class SpectrumPlot extends LitElement {
   }
 
   override willUpdate(): void {
-    this.message = missingText(this.frame, this.view);
+    this.message = this.#missing;
   }
 
   override updated(): void {
@@ -97,6 +97,11 @@ export class SpectrumPlot extends LitElement {
   private get band() {
     const { frame } = this;
     return this.view.lowBand ? (frame?.lowBand ?? null) : frame;
+  }
+
+  /** Why there is nothing to see; null when there is. */
+  get #missing(): string | null {
+    return missingText(this.frame, this.view, this.live?.fault ?? null);
   }
 
   override render() {
@@ -180,7 +185,7 @@ export class SpectrumPlot extends LitElement {
   }
 
   #onFrame(): void {
-    if (missingText(this.frame, this.view) !== this.message) this.requestUpdate();
+    if (this.#missing !== this.message) this.requestUpdate();
     const now = performance.now();
     if (now - this.#textAt > TEXT_INTERVAL_MS || !this.frame || this.frame.stopped) {
       this.#textAt = now;

@@ -5,8 +5,8 @@ import type { SideWords } from '../matched-switch/compared.ts';
 import { NOTHING_DBFS, type SpectrumView } from './spectrum-view.ts';
 
 /** Why there is nothing to see; null when there is. */
-export function missingText(frame: LiveFrame | null, { lowBand }: SpectrumView): string | null {
-  if (!frame) return 'Play to see the spectrum.';
+export function missingText(frame: LiveFrame | null, { lowBand }: SpectrumView, fault: string | null): string | null {
+  if (!frame) return fault ?? 'Play to see the spectrum.';
   return lowBand && !frame.lowBand ? 'The low band needs 2.7 s of sound.' : null;
 }
 

@@ -1,6 +1,6 @@
 /** How an export or a report ended, in words. */
 import type { ExportBits, TakeHomeEnding } from '../../stores/take-home-store.ts';
-import { TakeHomeError } from '../../workers/take-home/client.ts';
+import { WorkerFault } from '../../workers/channel.ts';
 import { faultText } from '../../workers/take-home/fault-text.ts';
 import { exportWarnings } from './words.ts';
 import type { WrittenExport } from './write-export.ts';
@@ -37,7 +37,7 @@ const SENTENCES: Readonly<Record<string, string>> = {
 
 /** Why nothing was saved, in a sentence that says what to do. */
 export function saveFault(fault: unknown): string {
-  if (fault instanceof TakeHomeError) return fault.message;
+  if (fault instanceof WorkerFault) return fault.message;
   if (!(fault instanceof DOMException)) return faultText(fault);
   if (fault.name in SENTENCES) return SENTENCES[fault.name];
   return `The browser could not write it (${fault.message.replace(/\.$/, '')}). Choose another place and export again.`;

@@ -15,8 +15,9 @@ import type {
   TakeHomeWork,
 } from '../../stores/take-home-store.ts';
 import { FIRST_EXPORT_SETTINGS } from '../../stores/take-home-store.ts';
+import { WorkerFault } from '../../workers/channel.ts';
 import type { JobOptions } from '../../workers/take-home/client.ts';
-import { checkedImport, exportedPieces, madeReport, TakeHomeError } from '../../workers/take-home/client.ts';
+import { checkedImport, exportedPieces, madeReport } from '../../workers/take-home/client.ts';
 import type { ExportJob, ReportJob, ReportTexts } from '../../workers/take-home/protocol.ts';
 import type { Notices } from '../notices.ts';
 import type { Sounds } from '../sounds.ts';
@@ -95,7 +96,7 @@ export class TakeHome extends Notifier implements TakeHomeStore {
     return this.run('export', async (options, document) => {
       const order = where === 'zip' ? 'one-by-one' : 'together';
       const sound = { format, bits, overs, kinds, fader, report, order } as const;
-      const job: ExportJob = { ...this.reportOf(document), type: 'export', ...sound };
+      const job: ExportJob = { ...this.reportOf(document), ...sound };
       const pieces = () => this.workers.exportedPieces(job, options);
       return writtenExport(await writeExport(where, pieces, name, job.now), bits);
     });
@@ -116,7 +117,7 @@ export class TakeHome extends Notifier implements TakeHomeStore {
       this.lastCheck = null;
       try {
         const { channels, sampleRate } = await decodeFile(file.name, new Uint8Array(await file.arrayBuffer()));
-        const job = { type: 'check', document, mixdown: channels, mixdownRate: sampleRate } as const;
+        const job = { document, mixdown: channels, mixdownRate: sampleRate } as const;
         this.lastCheck = { ...found, check: await this.workers.checkedImport(job, options) };
       } catch (fault) {
         this.lastCheck = { ...found, fault: options.signal.aborted ? 'The check was cancelled.' : saveFault(fault) };
@@ -175,13 +176,13 @@ export class TakeHome extends Notifier implements TakeHomeStore {
   private reportOf(document: SessionDocument): ReportJob {
     const trials = trialSummaries(document.trials);
     const factor = document.exportOversampling;
-    return { type: 'report', document, factor, program: this.program, now: new Date(), trials };
+    return { document, factor, program: this.program, now: new Date(), trials };
   }
 
   private async reportTexts(document: SessionDocument, options: JobOptions): Promise<ReportTexts> {
     if (this.report?.document === document) return this.report.texts;
     const texts = await this.workers.madeReport(this.reportOf(document), options);
-    if (!texts) throw new TakeHomeError(NO_REPORT);
+    if (!texts) throw new WorkerFault(NO_REPORT);
     this.report = { document, texts };
     return texts;
   }

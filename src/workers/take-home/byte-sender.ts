@@ -19,7 +19,7 @@ export class ByteSender {
   private underWay = 0;
   private release: (() => void) | null = null;
 
-  constructor(private readonly post: (piece: TakeHomePiece, transfer: ArrayBuffer[]) => void) {}
+  constructor(private readonly post: (piece: TakeHomePiece, transfer: ArrayBufferLike[]) => void) {}
 
   /** Appends bytes to a file. They may be sent later; `flush` sends what is left. */
   async append(name: string, bytes: Uint8Array<ArrayBuffer>): Promise<void> {
@@ -27,19 +27,19 @@ export class ByteSender {
     this.gathered.set(name, held);
     held.parts.push(bytes);
     held.bytes += bytes.length;
-    if (held.bytes >= PIECE_BYTES) await this.send({ type: 'piece', name, bytes: this.take(name) });
+    if (held.bytes >= PIECE_BYTES) await this.send({ name, bytes: this.take(name) });
   }
 
   /** Writes over earlier bytes of a file. */
   async patch(name: string, bytes: Uint8Array<ArrayBuffer>, at: number): Promise<void> {
     await this.flush(name, false);
-    await this.send({ type: 'piece', name, bytes: bytes.slice(), at });
+    await this.send({ name, bytes: bytes.slice(), at });
   }
 
   /** Sends what is left of a file. @param last true where nothing of it comes after this */
   async flush(name: string, last: boolean): Promise<void> {
     const bytes = this.take(name);
-    if (bytes.length > 0 || last) await this.send({ type: 'piece', name, bytes, ...(last ? { last } : {}) });
+    if (bytes.length > 0 || last) await this.send({ name, bytes, ...(last ? { last } : {}) });
   }
 
   /** The page has taken a piece. */

@@ -1,4 +1,4 @@
-import { resample } from '../../dsp/resample.ts';
+import { resampleSteps } from '../../dsp/resample.ts';
 import { cleanMix } from '../../export/clean-mix.ts';
 import { exportSides } from '../../export/export-document.ts';
 import { sessionStems } from '../../export/session-stems.ts';
@@ -25,7 +25,8 @@ export async function checkJob(
   });
   // How many steps a comparison takes depends on what is found, so its share isn't known.
   progress('comparing', null);
-  const planes = mixdown.map((plane) => resample(plane, mixdownRate, sampleRate));
+  const planes: Float32Array[] = [];
+  for (const plane of mixdown) planes.push(await runSteps(resampleSteps(plane, mixdownRate, sampleRate)));
   const session = { cleanMix: clean, stems: sessionStems(document, sources) };
   return runSteps(importCheck(session, { planes, sampleRate: mixdownRate, original: mixdown }, sampleRate));
 }

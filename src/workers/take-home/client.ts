@@ -3,20 +3,20 @@
 import { exportSides } from '../../export/export-document.ts';
 import type { ImportCheck } from '../../measure/compare/import-check.ts';
 import type { Planes } from '../../render/rack-renderer.ts';
+import type { SessionDocument } from '../../session/document.ts';
+import { WorkerChannel, WorkerFault } from '../channel.ts';
 import TakeHomeWorker from '../take-home.worker.ts?worker';
 import { faultText } from './fault-text.ts';
-import { Inbox } from './inbox.ts';
 import type {
   CheckJob,
   ExportJob,
   ExportOutcome,
-  FromTakeHome,
   ReportJob,
   ReportTexts,
-  TakeHomeJob,
   TakeHomePiece,
+  TakeHomeProgress,
+  TakeHomeProtocol,
   TakeHomeStep,
-  ToTakeHome,
 } from './protocol.ts';
 
 export interface JobOptions {
@@ -27,103 +27,99 @@ export interface JobOptions {
   readonly onProgress: (step: TakeHomeStep, share: number | null) => void;
 }
 
-/** A fault whose message is a sentence for the user. */
-export class TakeHomeError extends Error {}
+type Channel = WorkerChannel<TakeHomeProtocol>;
 
 const STOPPED = 'The export worker stopped, most likely for want of memory. Close other tabs and try again.';
 
 /**
  * The bytes of an export, piece by piece; asking for the next one lets the worker go on.
- * @throws TakeHomeError, or the signal's reason where it is aborted
+ * @throws WorkerFault, or the signal's reason where it is aborted
  */
 export async function* exportedPieces(
   job: ExportJob,
   options: JobOptions,
 ): AsyncGenerator<TakeHomePiece, ExportOutcome> {
-  const answers = answersTo(job, options);
+  const left = new AbortController();
+  const signal = AbortSignal.any([options.signal, left.signal]);
+  let pieces!: ReadableStreamDefaultController<TakeHomePiece>;
+  const reader = new ReadableStream<TakeHomePiece>({ start: (waiting) => void (pieces = waiting) }).getReader();
+  let taken = () => {};
+  const outcome = inWorker(exportSides(job.document).b, { ...options, signal }, (channel, onProgress) => {
+    taken = () => channel.note('taken', null);
+    const onTold = (told: TakeHomeProgress | TakeHomePiece) =>
+      'step' in told ? onProgress(told) : pieces.enqueue(told);
+    return channel.ask('export', job, { signal, onTold });
+  });
+  // A fault takes the place of what still waits.
+  outcome.then(
+    () => pieces.close(),
+    (fault) => pieces.error(fault),
+  );
   try {
     for (;;) {
-      const { value } = await answers.next();
-      if (value?.type === 'piece') yield value;
-      else if (value?.type === 'exported') return value.outcome;
+      const { done, value } = await reader.read();
+      if (done) return await outcome;
+      yield value;
+      taken();
     }
   } finally {
-    await answers.return();
+    left.abort();
   }
 }
 
 /** Null where there is no sound in the match region. @throws as `exportedPieces` */
-export async function madeReport(job: ReportJob, options: JobOptions): Promise<ReportTexts | null> {
-  for await (const answer of answersTo(job, options)) if (answer.type === 'reported') return answer.texts;
-  throw new TakeHomeError(STOPPED);
+export function madeReport(job: ReportJob, options: JobOptions): Promise<ReportTexts | null> {
+  const { signal } = options;
+  return inWorker(exportSides(job.document).b, options, (channel, onTold) =>
+    channel.ask('report', job, { signal, onTold }),
+  );
 }
 
 /** The mixdown's planes are handed over and are empty afterwards. @throws as `exportedPieces` */
-export async function checkedImport(job: CheckJob, options: JobOptions): Promise<ImportCheck> {
-  for await (const answer of answersTo(job, options)) if (answer.type === 'checked') return answer.check;
-  throw new TakeHomeError(STOPPED);
+export function checkedImport(job: CheckJob, options: JobOptions): Promise<ImportCheck> {
+  const { signal } = options;
+  const transfer = [...new Set(job.mixdown.map(({ buffer }) => buffer))];
+  // A check looks for muted channels too: they may sound in the mixdown.
+  return inWorker(job.document, options, (channel, onTold) => channel.ask('check', job, { signal, onTold, transfer }));
 }
 
-/** What the worker answers to a job, but for its progress. The worker ends with the generator. */
-async function* answersTo(
-  job: TakeHomeJob,
+/** Does one job in a worker of its own, which has the sound of these channels and ends with the job. */
+async function inWorker<T>(
+  { channels }: Pick<SessionDocument, 'channels'>,
   { sources, signal, onProgress }: JobOptions,
-): AsyncGenerator<FromTakeHome, void> {
+  work: (channel: Channel, onTold: (told: TakeHomeProgress) => void) => Promise<T>,
+): Promise<T> {
   signal.throwIfAborted();
-  const inbox = new Inbox<FromTakeHome>();
-  const worker = new TakeHomeWorker();
-  const send = (message: ToTakeHome, transfer: Transferable[] = []) => worker.postMessage(message, transfer);
-  const onAbort = () => {
-    // At once, even while nobody asks for the next answer: a worker holds a copy of the whole session.
-    worker.terminate();
-    inbox.fail(signal.reason);
-  };
-  signal.addEventListener('abort', onAbort);
-  worker.addEventListener('message', ({ data }: MessageEvent<FromTakeHome>) => inbox.put(data));
-  worker.addEventListener('error', () => inbox.fail(new TakeHomeError(STOPPED)));
-  worker.addEventListener('messageerror', () => inbox.fail(new TakeHomeError(STOPPED)));
+  const channel: Channel = new WorkerChannel(() => new TakeHomeWorker(), { stopped: STOPPED });
   try {
     onProgress('gathering', null);
-    // A check looks for muted channels too: they may sound in the mixdown.
-    const { channels } = job.type === 'check' ? job.document : exportSides(job.document).b;
     for (const { id } of channels) {
       const planes = sources.get(id);
-      if (planes) sendCopy(id, planes, send);
+      if (planes) sendCopy(id, planes, channel);
       // Copying a long session takes seconds; the page stays quick and a cancel can come.
       await nextTask();
       signal.throwIfAborted();
     }
-    send(job, job.type === 'check' ? [...new Set(job.mixdown.map(({ buffer }) => buffer as ArrayBuffer))] : []);
-    for (;;) {
-      const answer = await inbox.next();
-      if (answer.type === 'failed') throw new TakeHomeError(answer.text);
-      if (answer.type === 'progress') onProgress(answer.step, answer.share);
-      else yield answer;
-      if (answer.type === 'piece') send({ type: 'taken' });
-    }
+    return await work(channel, ({ step, share }) => onProgress(step, share));
   } finally {
-    worker.terminate();
-    signal.removeEventListener('abort', onAbort);
+    channel.end();
   }
 }
 
 /**
  * One copy and no more: the page plays from its own planes, and a message that isn't handed over would be copied twice.
- * @throws TakeHomeError where memory doesn't hold it
+ * @throws WorkerFault where memory doesn't hold it
  */
-function sendCopy(
-  channelId: string,
-  planes: Planes,
-  send: (message: ToTakeHome, transfer: Transferable[]) => void,
-): void {
+function sendCopy(channelId: string, planes: Planes, channel: Channel): void {
   let copies: Float32Array<ArrayBuffer>[];
   try {
     copies = planes.map((plane) => new Float32Array(plane));
   } catch (fault) {
-    throw new TakeHomeError(faultText(fault));
+    throw new WorkerFault(faultText(fault));
   }
-  send(
-    { type: 'source', channelId, planes: copies },
+  channel.note(
+    'source',
+    { channelId, planes: copies },
     copies.map(({ buffer }) => buffer),
   );
 }

@@ -11,14 +11,14 @@ import type { WrittenFile } from '../../stores/take-home-store.ts';
 import { MIXES, passCost } from './pass-cost.ts';
 import type { ExportJob, ExportOutcome, ReportTexts } from './protocol.ts';
 import { reportJob } from './report-job.ts';
-import type { TakeHomeHost } from './take-home-host.ts';
+import type { ExportHost } from './take-home-host.ts';
 
 /** What computing all gains, and the report, take against one pass over the whole session, about. */
 const MATCH_COST = 1;
 const REPORT_COST = 1.6;
 
 /** Matches where need be, then renders and sends every wanted file, and the report at the end. */
-export async function exportJob(job: ExportJob, host: TakeHomeHost): Promise<ExportOutcome> {
+export async function exportJob(job: ExportJob, host: ExportHost): Promise<ExportOutcome> {
   const { document, factor, format, bits, overs, kinds, fader, program, now } = job;
   const { sources } = host;
   const has = (...some: readonly string[]) => kinds.some((kind) => some.includes(kind));
@@ -75,7 +75,7 @@ async function sendSound(
   plan: ExportPlan,
   files: readonly PlannedFile[],
   order: ExportJob['order'],
-  { bytes: sender }: TakeHomeHost,
+  { bytes: sender }: ExportHost,
   onProgress: (share: number) => void,
 ): Promise<ExportedFile[]> {
   // Nothing is waited for: a cancel ends the worker, and the page's answers come while a full sender waits.
@@ -113,7 +113,7 @@ async function sendSound(
   }
 }
 
-async function sendReport(texts: ReportTexts, { bytes: sender }: TakeHomeHost): Promise<WrittenFile[]> {
+async function sendReport(texts: ReportTexts, { bytes: sender }: ExportHost): Promise<WrittenFile[]> {
   const written: WrittenFile[] = [];
   for (const [ending, text] of Object.entries(texts)) {
     const name = `report.${ending}`;

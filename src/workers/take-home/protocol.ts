@@ -1,4 +1,4 @@
-/** What the page and the take-home worker say to each other. Plain data; one worker does one job. */
+/** What the page and the take-home worker say to each other. Plain data; one worker does one job, as its one request. */
 
 import type { ExportBits, ExportFormat, ExportOvers } from '../../export/export-options.ts';
 import type { ExportKind } from '../../export/planned-files.ts';
@@ -10,7 +10,6 @@ import type { SessionDocument } from '../../session/document.ts';
 import type { ReportFormat, WrittenFile } from '../../stores/take-home-store.ts';
 
 export interface ReportJob {
-  readonly type: 'report';
   readonly document: SessionDocument;
   readonly factor: 4 | 8;
   /** Program and version. */
@@ -19,8 +18,7 @@ export interface ReportJob {
   readonly trials: readonly ReportTrial[];
 }
 
-export interface ExportJob extends Omit<ReportJob, 'type'> {
-  readonly type: 'export';
+export interface ExportJob extends ReportJob {
   readonly format: ExportFormat;
   readonly bits: ExportBits;
   /** What becomes of mixes that pass full scale; `lower` where left out. */
@@ -34,21 +32,11 @@ export interface ExportJob extends Omit<ReportJob, 'type'> {
 }
 
 export interface CheckJob {
-  readonly type: 'check';
   readonly document: SessionDocument;
   /** One or two planes at the mixdown's own rate. */
   readonly mixdown: Planes;
   readonly mixdownRate: number;
 }
-
-export type TakeHomeJob = ReportJob | ExportJob | CheckJob;
-
-export type ToTakeHome =
-  /** All sources come before the job. */
-  | { readonly type: 'source'; readonly channelId: string; readonly planes: Planes }
-  | TakeHomeJob
-  /** One `piece` was taken; the next may come. */
-  | { readonly type: 'taken' };
 
 /** What is being done, for a word on the screen. */
 export type TakeHomeStep = 'gathering' | 'matching' | 'peaks' | 'rendering' | 'report' | 'clean-mix' | 'comparing';
@@ -68,24 +56,38 @@ export type ReportTexts = Readonly<Record<ReportFormat, string>>;
 
 /** The next bytes of a file, or with `at` bytes over earlier ones; `last` ends the file in the order `one-by-one`. */
 export interface TakeHomePiece {
-  readonly type: 'piece';
   readonly name: string;
   readonly bytes: Uint8Array<ArrayBuffer>;
   readonly at?: number;
   readonly last?: boolean;
 }
 
-export type FromTakeHome =
-  | TakeHomePiece
-  | {
-      readonly type: 'progress';
-      readonly step: TakeHomeStep;
-      /** Of the whole job, 0 to 1; null where it isn't known. */
-      readonly share: number | null;
-    }
-  | { readonly type: 'exported'; readonly outcome: ExportOutcome }
-  /** Null where there is no sound in the match region. */
-  | { readonly type: 'reported'; readonly texts: ReportTexts | null }
-  | { readonly type: 'checked'; readonly check: ImportCheck }
-  /** A sentence for the user. */
-  | { readonly type: 'failed'; readonly text: string };
+export interface TakeHomeProgress {
+  readonly step: TakeHomeStep;
+  /** Of the whole job, 0 to 1; null where it isn't known. */
+  readonly share: number | null;
+}
+
+export interface TakeHomeProtocol {
+  readonly asks: {
+    readonly export: {
+      readonly ask: ExportJob;
+      readonly told: TakeHomeProgress | TakeHomePiece;
+      readonly answer: ExportOutcome;
+    };
+    /** Null where there is no sound in the match region. */
+    readonly report: {
+      readonly ask: ReportJob;
+      readonly told: TakeHomeProgress;
+      readonly answer: ReportTexts | null;
+    };
+    readonly check: { readonly ask: CheckJob; readonly told: TakeHomeProgress; readonly answer: ImportCheck };
+  };
+  readonly notes: {
+    /** All sources come before the job. */
+    readonly source: { readonly channelId: string; readonly planes: Planes };
+    /** One piece was taken; the next may come. */
+    readonly taken: null;
+  };
+  readonly news: Readonly<Record<never, never>>;
+}

@@ -3,12 +3,12 @@ import { reportHtml } from '../../export/report/report-html.ts';
 import { reportMarkdown } from '../../export/report/report-markdown.ts';
 import type { ReportExport } from '../../export/report/report-model.ts';
 import { runSteps } from '../../render/run-steps.ts';
-import type { ExportJob, ReportJob, ReportTexts } from './protocol.ts';
+import type { ReportJob, ReportTexts } from './protocol.ts';
 import type { TakeHomeHost } from './take-home-host.ts';
 
 /** Measures and describes the session; null where there is no sound in the match region. */
 export async function reportJob(
-  job: ReportJob | ExportJob,
+  job: ReportJob,
   { sources, progress }: TakeHomeHost,
   shareOf: (share: number) => number = (share) => share,
   pairHeadroomDb = 0,

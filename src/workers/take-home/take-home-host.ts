@@ -6,6 +6,10 @@ import type { TakeHomeStep } from './protocol.ts';
 export interface TakeHomeHost {
   /** Each channel's sound at the session's rate, by its id; a channel without is silent. */
   readonly sources: ReadonlyMap<string, Planes>;
-  readonly bytes: ByteSender;
   progress(step: TakeHomeStep, share: number | null): void;
+}
+
+/** The same, of a job that makes files. */
+export interface ExportHost extends TakeHomeHost {
+  readonly bytes: ByteSender;
 }

@@ -9,7 +9,7 @@ import type { TakeHomeSession } from '../../../src/workbench/take-home/take-home
 import { TakeHome } from '../../../src/workbench/take-home/take-home.ts';
 import { exportWarnings } from '../../../src/workbench/take-home/words.ts';
 import { zipStream } from '../../../src/workbench/take-home/zip-stream.ts';
-import { TakeHomeError } from '../../../src/workers/take-home/client.ts';
+import { WorkerFault } from '../../../src/workers/channel.ts';
 import type { ExportJob, ExportOutcome, TakeHomePiece } from '../../../src/workers/take-home/protocol.ts';
 import { smallSession, smallSources } from '../../measure/sessions.ts';
 import { MemoryFolder } from './memory-folder.ts';
@@ -36,7 +36,6 @@ const OUTCOME: ExportOutcome = {
 };
 
 const piece = (name: string, values: number[], more: Partial<TakeHomePiece> = {}): TakeHomePiece => ({
-  type: 'piece',
   name,
   bytes: new Uint8Array(values),
   ...more,
@@ -84,7 +83,7 @@ function rig(
     },
     madeReport: async () => ({ html: '<p>', md: '#', json: '{}' }),
     checkedImport: async () => {
-      throw new TakeHomeError('There is not enough memory for this.');
+      throw new WorkerFault('There is not enough memory for this.');
     },
   });
   return {
@@ -177,7 +176,7 @@ describe('into a folder', () => {
   });
 
   it('says what the worker said', async () => {
-    const made = rig({}, [PIECES[0], new TakeHomeError('There is not enough memory for this. Close other tabs.')]);
+    const made = rig({}, [PIECES[0], new WorkerFault('There is not enough memory for this. Close other tabs.')]);
     const folder = new MemoryFolder();
     await exported(made, folder);
     expect(folder.tree()).toEqual({});
@@ -394,7 +393,7 @@ describe('a ZIP', () => {
   it('fails where the export fails, so that nothing is taken for whole', async () => {
     async function* pieces(): AsyncGenerator<TakeHomePiece, ExportOutcome> {
       yield piece('a', [1]);
-      throw new TakeHomeError('gone');
+      throw new WorkerFault('gone');
     }
     const stream = zipStream(pieces(), new Date(2026, 0, 2), () => undefined);
     await expect(new Response(stream).arrayBuffer()).rejects.toThrow('gone');

@@ -7,10 +7,9 @@ import { ByteSender } from '../../../src/workers/take-home/byte-sender.ts';
 import { checkJob } from '../../../src/workers/take-home/check-job.ts';
 import { exportJob } from '../../../src/workers/take-home/export-job.ts';
 import { faultText } from '../../../src/workers/take-home/fault-text.ts';
-import { Inbox } from '../../../src/workers/take-home/inbox.ts';
 import type { ExportJob, TakeHomePiece } from '../../../src/workers/take-home/protocol.ts';
 import { reportJob } from '../../../src/workers/take-home/report-job.ts';
-import type { TakeHomeHost } from '../../../src/workers/take-home/take-home-host.ts';
+import type { ExportHost } from '../../../src/workers/take-home/take-home-host.ts';
 import type { SoundSession } from '../../export/export-rig.ts';
 import { matched, planOf, written } from '../../export/export-rig.ts';
 import { smallSession, smallSources } from '../../measure/sessions.ts';
@@ -20,7 +19,6 @@ const small = (): SoundSession => ({ document: smallSession(), sources: smallSou
 
 function jobOf({ document }: SoundSession, over: Partial<ExportJob> = {}): ExportJob {
   return {
-    type: 'export',
     document,
     factor: 4,
     format: 'wav',
@@ -37,7 +35,7 @@ function jobOf({ document }: SoundSession, over: Partial<ExportJob> = {}): Expor
 }
 
 /** A page that takes every piece at once and keeps the files as they would be on disk. */
-function page(sources: TakeHomeHost['sources']) {
+function page(sources: ExportHost['sources']) {
   const files = new Map<string, Uint8Array>();
   const order: string[] = [];
   const shares: number[] = [];
@@ -47,7 +45,7 @@ function page(sources: TakeHomeHost['sources']) {
     put(files, piece);
     bytes.taken();
   });
-  const host: TakeHomeHost = {
+  const host: ExportHost = {
     sources,
     bytes,
     progress(step, share) {
@@ -184,7 +182,7 @@ describe('overs', () => {
 describe('the report by itself', () => {
   it('comes as HTML, Markdown and JSON', async () => {
     const session = small();
-    const texts = await reportJob({ ...jobOf(session), type: 'report' }, page(session.sources).host);
+    const texts = await reportJob({ ...jobOf(session) }, page(session.sources).host);
     expect(texts!.html).toContain('<!doctype html>');
     expect(texts!.md).toContain('Harbour Hall');
     expect(JSON.parse(texts!.json).format).toBe('level-best-report');
@@ -192,7 +190,7 @@ describe('the report by itself', () => {
 
   it('is none where there is no sound', async () => {
     const session = small();
-    expect(await reportJob({ ...jobOf(session), type: 'report' }, page(new Map()).host)).toBeNull();
+    expect(await reportJob({ ...jobOf(session) }, page(new Map()).host)).toBeNull();
   });
 });
 
@@ -208,17 +206,14 @@ describe('the import check', () => {
       return out;
     });
     const { host: other, steps } = page(session.sources);
-    const check = await checkJob(
-      { type: 'check', document: session.document, mixdown: late, mixdownRate: 48000 },
-      other,
-    );
+    const check = await checkJob({ document: session.document, mixdown: late, mixdownRate: 48000 }, other);
     expect(check.comparison.delaySamples).toBe(480);
     expect(check.verdict).toBe('offset');
     expect(steps).toEqual(['clean-mix', 'comparing']);
     // 240 samples at half the rate are 480 at the session's.
     const half = late.map((plane) => plane.filter((_, i) => i % 2 === 0));
     const slow = await checkJob(
-      { type: 'check', document: session.document, mixdown: half, mixdownRate: 24000 },
+      { document: session.document, mixdown: half, mixdownRate: 24000 },
       page(session.sources).host,
     );
     expect(slow.comparison.delaySamples).toBeCloseTo(480, 0);
@@ -245,22 +240,6 @@ describe('the sender', () => {
     }
     await all;
     expect(posted.map(({ bytes }) => bytes[0])).toEqual([0, 1, 2, 3, 4, 5, 6, 7]);
-  });
-});
-
-describe('the inbox', () => {
-  it('gives messages in their order and a fault at once', async () => {
-    const inbox = new Inbox<number>();
-    inbox.put(1);
-    inbox.put(2);
-    expect(await inbox.next()).toBe(1);
-    inbox.fail(new Error('gone'));
-    inbox.put(3);
-    await expect(inbox.next()).rejects.toThrow('gone');
-    const waiting = new Inbox<number>();
-    const next = waiting.next();
-    waiting.put(7);
-    expect(await next).toBe(7);
   });
 });
 
