@@ -5,10 +5,12 @@ import type { Planes } from '../render/rack-renderer.ts';
 import type { SessionDocument } from '../session/document.ts';
 import { Notifier } from '../stores/observable.ts';
 import type { PlayerState, PlayerStore, Side } from '../stores/player-store.ts';
+import type { IAudioContext } from './audio-library.ts';
 import { watchClock } from './clock-watch.ts';
 import type { RemoteEvents } from './engine-remote.ts';
 import { EngineRemote } from './engine-remote.ts';
 import { AudioStartError } from './open-context.ts';
+import { watchPace } from './pace-watch.ts';
 import { PlayPosition } from './play-position.ts';
 import { SessionSources } from './session-sources.ts';
 
@@ -41,13 +43,15 @@ export class Player extends Notifier implements PlayerStore {
   state: PlayerState = 'idle';
   playing = false;
   guardActing = false;
+  lateShare = 0;
 
   private readonly engine: EngineRemote;
   private readonly sources = new SessionSources();
   private readonly position = new PlayPosition();
   private document: SessionDocument | null = null;
   private guardTimer: ReturnType<typeof setTimeout> | undefined;
-  private endClockWatch: () => void = () => undefined;
+  private endWatches: () => void = () => undefined;
+  private hasLagged = false;
 
   constructor(private readonly events: PlayerEvents) {
     super();
@@ -192,9 +196,30 @@ export class Player extends Notifier implements PlayerStore {
       );
       return;
     }
-    this.endClockWatch();
+    this.endWatches();
     const { host } = this.engine;
-    if (host) this.endClockWatch = watchClock(host.context, (reason) => this.recover(reason));
+    if (host) this.watch(host.context);
+    this.notify();
+  }
+
+  private watch(context: IAudioContext): void {
+    const ends = [watchClock(context, (reason) => this.recover(reason)), watchPace(context, (late) => this.lag(late))];
+    this.endWatches = () => {
+      for (const end of ends) end();
+      this.lateShare = 0;
+    };
+  }
+
+  /** Gaps are said once, and shown for as long as there are any. */
+  private lag(late: number): void {
+    const isNew = late > 0 && !this.hasLagged;
+    this.lateShare = late;
+    if (isNew) {
+      this.hasLagged = true;
+      this.events.fault(
+        `This machine can't compute the session as fast as it plays: ${Math.round(100 * late)} % of the last seconds came too late, so there are gaps in what you hear. Switch off racks that you don't need to hear, or close other programs. Exports have no gaps.`,
+      );
+    }
     this.notify();
   }
 
@@ -207,7 +232,7 @@ export class Player extends Notifier implements PlayerStore {
     const { host } = this.engine;
     this.engine.startSoftly(START_LEAD);
     this.sources.stop(host ? host.context.currentTime + START_LEAD : 0);
-    this.endClockWatch();
+    this.endWatches();
     this.events.stopped();
     this.notify();
   }
@@ -278,7 +303,7 @@ export class Player extends Notifier implements PlayerStore {
   }
 
   private drop(): void {
-    this.endClockWatch();
+    this.endWatches();
     this.sources.drop();
     this.engine.drop();
   }

@@ -19,6 +19,8 @@ export interface PlayerStore extends Observable {
   setPanic(on: boolean): void;
   /** True for some seconds after the output guard had to act. */
   readonly guardActing: boolean;
+  /** Share of the last seconds, 0 to 1, that the machine computed too late, so that there are gaps; 0 while it keeps up. */
+  readonly lateShare: number;
   /** Monitor level, dB, −60 to 0; not part of the session's export. */
   readonly monitorDb: number;
   setMonitorDb(db: number): void;

@@ -65,6 +65,10 @@ describe('transport-bar', () => {
     await element.updateComplete;
     expect(textOf(inside(element, '[role=status]'))).to.equal('Guard is acting');
     expect(element.offsetHeight).to.equal(height);
+    stores.player.set({ guardActing: false, lateShare: 0.114 });
+    await element.updateComplete;
+    expect(textOf(inside(element, '[role=status]'))).to.equal('Gaps: 11 % late');
+    expect(element.offsetHeight).to.equal(height);
   });
 
   it('sets the monitor level between −60 and 0 dB', async () => {

@@ -60,15 +60,20 @@ export class TransportBar extends LitElement {
   }
 
   private renderTime() {
-    const { durationSeconds, guardActing, state } = this.player!;
+    const { durationSeconds, guardActing, lateShare, state } = this.player!;
+    const [sign, meaning] = guardActing
+      ? ['Guard is acting', 'The output guard is holding peaks below its true-peak ceiling']
+      : lateShare > 0
+        ? [`Gaps: ${Math.round(100 * lateShare)} % late`, 'This machine computes the session more slowly than it plays']
+        : [nothing, nothing];
     return html`<div class="time">
       <span class="now">0:00.0</span><small> / ${clock(durationSeconds)}</small>
       <p
-        class="guard ${guardActing ? 'acting' : ''}"
+        class="guard ${sign === nothing ? '' : 'acting'}"
         role="status"
-        title=${guardActing ? 'The output guard is holding peaks below its true-peak ceiling' : nothing}
+        title=${meaning}
       >
-        ${guardActing ? 'Guard is acting' : state === 'failed' ? html`<b>Sound failed</b>` : nothing}
+        ${sign === nothing && state === 'failed' ? html`<b>Sound failed</b>` : sign}
       </p>
     </div>`;
   }
