@@ -6,8 +6,8 @@ import { clampDrive, DRIVE } from './drive.ts';
 import { LIMITS } from './limits.ts';
 import { moveLinked } from './link-commands.ts';
 import { findRack, findStage, rackIds } from './lookup.ts';
-import type { RackId, Stage } from './schema.ts';
-import { idSchema, stageSchema } from './schema.ts';
+import type { Rack, RackId, SessionDocument, Stage } from './schema.ts';
+import { idSchema, rackSchema, stageSchema } from './schema.ts';
 import { freshId } from './text.ts';
 
 /** One parameter of one stage. */
@@ -31,6 +31,8 @@ export type StageCommand =
   | { type: 'set-match-trim'; rackId: RackId; trimDb: number }
   /** The stages and the rack's on/off replace those of the others; each of these keeps its notes and is matched anew. */
   | { type: 'copy-rack'; fromRackId: RackId; toRackIds: RackId[] }
+  /** The same with stages that are no rack's of this session. */
+  | { type: 'put-rack'; name: string; stages: readonly Stage[]; rackIds: RackId[] }
   /** Takes every stage out; the notes stay. */
   | { type: 'clear-rack'; rackId: RackId };
 
@@ -79,18 +81,12 @@ export const stageHandlers: Handlers<StageCommand> = {
   'copy-rack': (draft, { fromRackId, toRackIds }) => {
     const source = findRack(draft, fromRackId);
     if (!source) return;
-    // Read before the first rack is written: nothing that is written here is a source.
-    const stages = source.stages.map(copyStage);
-    const taken = new Set(rackIds(draft).flatMap((id) => findRack(draft, id)?.stages.map((stage) => stage.id) ?? []));
-    for (const rackId of new Set(toRackIds)) {
-      const rack = rackId === fromRackId ? undefined : findRack(draft, rackId);
-      if (!rack) continue;
-      rack.on = source.on;
-      rack.stages = stages.map((stage) => ({ ...copyStage(stage), id: freshId(stage.id, taken) }));
-      rack.matchGainDb = null;
-      rack.matchTrimDb = 0;
-    }
-    tidy(draft);
+    const targets = toRackIds.filter((id) => id !== fromRackId);
+    for (const rack of putStages(draft, source.stages, targets)) rack.on = source.on;
+  },
+  'put-rack': (draft, { stages, rackIds: targets }) => {
+    if (!v.is(rackSchema.entries.stages, stages)) return;
+    for (const rack of putStages(draft, stages, targets)) rack.on = true;
   },
   'clear-rack': (draft, { rackId }) => {
     const rack = findRack(draft, rackId);
@@ -101,6 +97,21 @@ export const stageHandlers: Handlers<StageCommand> = {
     tidy(draft);
   },
 };
+
+/** Copies of the stages, under ids that are nobody's yet, in place of the racks' own. @returns the racks that there are */
+function putStages(draft: SessionDocument, from: readonly Stage[], targets: readonly RackId[]): Rack[] {
+  // Read before the first rack is written: it may be one of those that are replaced.
+  const stages = from.map(copyStage);
+  const taken = new Set(rackIds(draft).flatMap((id) => findRack(draft, id)?.stages.map((stage) => stage.id) ?? []));
+  const racks = [...new Set(targets)].flatMap((id) => findRack(draft, id) ?? []);
+  for (const rack of racks) {
+    rack.stages = stages.map((stage) => ({ ...copyStage(stage), id: freshId(stage.id, taken) }));
+    rack.matchGainDb = null;
+    rack.matchTrimDb = 0;
+  }
+  tidy(draft);
+  return racks;
+}
 
 function setParameter(stage: Stage, parameterId: string, value: number | string): void {
   stage.params[parameterId] = parameterId === DRIVE.id && typeof value === 'number' ? clampDrive(value) : value;

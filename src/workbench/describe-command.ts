@@ -16,6 +16,7 @@ const words: Words = {
   'set-match-trim': (now, { rackId }) => `match trim of ${rackName(now, rackId)}`,
   'copy-rack': (now, { fromRackId, toRackIds }) =>
     `copying the rack of ${rackName(now, fromRackId)} to ${many(toRackIds.map((id) => rackName(now, id)))}`,
+  'put-rack': (now, { name, rackIds }) => `putting “${name}” on ${many(rackIds.map((id) => rackName(now, id)))}`,
   'clear-rack': (now, { rackId }) => `clearing the rack of ${rackName(now, rackId)}`,
   'set-channel': (now, command) => `${channelPart(command)} of ${rackName(now, command.channelId)}`,
   'set-bus-gain': (now, { busId }) => `gain of ${rackName(now, busId)}`,

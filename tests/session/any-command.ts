@@ -115,6 +115,11 @@ const eachCommand: { [Type in Command['type']]: fc.Arbitrary<Omit<Extract<Comman
   'set-rack-on': fc.record({ rackId, on: fc.boolean() }),
   'set-match-trim': fc.record({ rackId, trimDb: anyNumber }),
   'copy-rack': fc.record({ fromRackId: rackId, toRackIds: fc.array(rackId, { maxLength: 4 }) }),
+  'put-rack': fc.record({
+    name: text,
+    stages: fc.array(stage, { maxLength: 9 }),
+    rackIds: fc.array(rackId, { maxLength: 4 }),
+  }),
   'clear-rack': fc.record({ rackId }),
   'set-channel': fc.record(
     { channelId: rackId, gainDb: anyNumber, pan: anyNumber, name: text, busId: fc.option(busId) },

@@ -1,7 +1,7 @@
 /** Scenes, sides, scope, links and the compound commands, one by one. */
 import { describe, expect, it } from 'vitest';
 import type { Command } from '../../src/session/commands.ts';
-import type { Rack, SessionDocument } from '../../src/session/document.ts';
+import type { Rack, SessionDocument, Stage } from '../../src/session/document.ts';
 import { findRack } from '../../src/session/document.ts';
 import { driveOf } from '../../src/session/drive.ts';
 import { changedBy, richSession, someChannel, someSession } from './any-command.ts';
@@ -179,6 +179,31 @@ describe('racks as a whole', () => {
       [6, 0],
       [0, 0],
     ]);
+  });
+
+  it('are put on many from outside the session, as copies, matched anew; what is no rack changes nothing', () => {
+    const stages: Stage[] = [
+      { id: 'a', kind: 'triode', on: true, params: { drive: -6 }, notes: '' },
+      { id: 'b', kind: 'soft-clip', on: true, params: {}, notes: 'second' },
+    ];
+    const put = (more: unknown[] = []): Command => ({
+      type: 'put-rack',
+      name: 'Two in a row',
+      stages: [...stages, ...more] as Stage[],
+      rackIds: ['accordion', 'mix', 'nobody', 'mix'],
+    });
+    const document = changedBy({ type: 'set-rack-on', rackId: 'mix', on: false }, put());
+    const racks = ['accordion', 'mix'].map((id) => findRack(document, id) as Rack);
+    expect(new Set(racks.flatMap((rack) => rack.stages.map(({ id }) => id))).size).toBe(4);
+    for (const rack of racks) {
+      expect(rack).toMatchObject({ on: true, matchGainDb: null, matchTrimDb: 0 });
+      expect(rack.stages.map(({ kind, params, notes }) => ({ kind, params, notes }))).toEqual(
+        stages.map(({ kind, params, notes }) => ({ kind, params, notes })),
+      );
+    }
+    expect(racks[0].stages[0].params).not.toBe(stages[0].params);
+    expect(changedBy(put([{ id: 'c', kind: 'triode' }]))).toEqual(someSession());
+    expect(changedBy(put(Array.from({ length: 7 }, (_, i) => ({ ...stages[0], id: `m${i}` }))))).toEqual(someSession());
   });
 
   it('are cleared but for their notes', () => {
