@@ -4,7 +4,7 @@ import { dbToGain } from '../dsp/units.ts';
 import { mixTrimDb } from '../render/engine-config.ts';
 import { envelope } from '../render/planes.ts';
 import type { Planes } from '../render/rack-renderer.ts';
-import type { Rack, RackId, SessionDocument } from '../session/document.ts';
+import type { Rack, RackId, SessionDocument, Stage } from '../session/document.ts';
 import { findRack, MIX_ID, rackIds } from '../session/document.ts';
 import { addedPercent, bestGain } from './added-share.ts';
 import type { StageTrims } from './alignment.ts';
@@ -17,6 +17,8 @@ import { matchBetween, matchReference } from './match.ts';
 import { provisionalMatch } from './provisional-match.ts';
 import { rackDetails } from './rack-details.ts';
 import type { RackEntry } from './rack-entry.ts';
+import type { RackProfile } from './rack-profile.ts';
+import { rackProfile } from './rack-profile.ts';
 import type { CleanMix, RenderedSide, SoundPart } from './rendered-session.ts';
 import { RenderedSession } from './rendered-session.ts';
 import { sideFigures } from './side-figures.ts';
@@ -223,6 +225,14 @@ export class SessionAnalysis {
     const { renderer } = this.rendered;
     const { planes } = found.entry.input;
     return yield* alignmentTrims(renderer, found.rack, planes, this.sampleRate, document.alignmentDbfs);
+  }
+
+  /** What these stages would do in place of a rack's own: to tones, and to what that rack is given, where that is known. */
+  *profile(document: SessionDocument, rackId: RackId, stages: readonly Stage[]): Generator<void, RackProfile> {
+    this.rendered.align(document);
+    const { quick } = this.rendered;
+    const programme = this.rendered.rackOf(document, rackId)?.entry.input ?? null;
+    return yield* rackProfile(quick, stages, this.sampleRate, document.alignmentDbfs, programme);
   }
 
   /** What only the shown rack needs; null before `analyse` has rendered it. */

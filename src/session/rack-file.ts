@@ -53,6 +53,9 @@ export function parseRack(input: unknown): NamedRack {
     return { ...head.output, stages: mix.rack.stages };
   } catch (fault) {
     if (!(fault instanceof SessionError)) throw fault;
-    throw new SessionError(fault.message.replace(/\b(This|The) session\b/, '$1 rack').replace('"mix.rack.', '"'), fault.reason);
+    throw new SessionError(
+      fault.message.replace(/\b(This|The) session\b/, '$1 rack').replace('"mix.rack.', '"'),
+      fault.reason,
+    );
   }
 }
