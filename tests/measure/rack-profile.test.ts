@@ -41,7 +41,7 @@ describe('the profile of a rack', () => {
     const kk = 0.01 / (a * a * (1 / 12 + 0.01 / 4));
     // Noise below 3 kHz, of which the cube has nothing beyond the band that comes out again.
     const low = butterworth('low-pass', 3000, RATE);
-    const dull = [0, 1, 2].reduce((plane) => filtered(low, plane), noise);
+    const dull = [0, 1, 2].reduce<Float32Array>((plane) => filtered(low, plane), noise);
     const sigma = 0.02;
     const loudness = Math.sqrt(dull.reduce((sum, x) => sum + x * x, 0) / dull.length);
     const quiet = dull.map((x) => (x * sigma) / loudness);

@@ -29,6 +29,8 @@ export interface SessionDatabase extends DBSchema {
   steps: { key: [string, number]; value: Step };
   /** Sound files as they came, under their SHA-256; sessions share them. */
   audio: { key: string; value: Uint8Array<ArrayBuffer> };
+  /** The user's own starting points, as `rackFile` writes them. */
+  racks: { key: string; value: unknown };
 }
 
 export type Database = IDBPDatabase<SessionDatabase>;
@@ -44,14 +46,17 @@ export async function openDatabase(name: string, outdated: () => void): Promise<
   let database: Database | undefined;
   try {
     database = await new Promise<Database>((resolve, reject) => {
-      const opening = openDB<SessionDatabase>(name, 2, {
+      const opening = openDB<SessionDatabase>(name, 3, {
         async upgrade(fresh, from, _to, transaction) {
           if (from < 1) {
             fresh.createObjectStore('documents');
             fresh.createObjectStore('audio');
           }
-          fresh.createObjectStore('sessions', { keyPath: 'id' });
-          fresh.createObjectStore('steps');
+          if (from < 2) {
+            fresh.createObjectStore('sessions', { keyPath: 'id' });
+            fresh.createObjectStore('steps');
+          }
+          fresh.createObjectStore('racks');
           if (from === 1) await adoptSingleSession(transaction);
         },
         blocked: () => {

@@ -2,6 +2,8 @@ import type { SessionDocument } from '../document.ts';
 import { parseSession, VERSION } from '../document.ts';
 import { hashesIn } from '../hashes.ts';
 import type { Step, Steps } from '../history.ts';
+import type { NamedRack } from '../rack-file.ts';
+import { rackFile } from '../rack-file.ts';
 import { SessionError } from '../session-error.ts';
 import type { Database, SessionEntry } from './database.ts';
 import { openDatabase, previousKey } from './database.ts';
@@ -117,6 +119,23 @@ export class SessionStorage {
   async unread(id: string): Promise<UnreadSession> {
     const { entry, document } = await this.read(id);
     return { name: entry.name, document };
+  }
+
+  /** The user's own starting points as they are stored, by id. */
+  async racks(): Promise<ReadonlyMap<string, unknown>> {
+    return reading(async () => {
+      const transaction = this.database.transaction('racks');
+      const [keys, values] = await Promise.all([transaction.store.getAllKeys(), transaction.store.getAll()]);
+      return new Map(keys.map((key, i) => [key, values[i]]));
+    });
+  }
+
+  async saveRack(id: string, rack: NamedRack): Promise<void> {
+    await guarded(() => this.database.put('racks', rackFile(rack), id));
+  }
+
+  async discardRack(id: string): Promise<void> {
+    await guarded(() => this.database.delete('racks', id));
   }
 
   async saveAudio(sha256: string, bytes: Uint8Array<ArrayBuffer>): Promise<void> {

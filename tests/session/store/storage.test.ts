@@ -6,7 +6,8 @@ import type { SessionDocument } from '../../../src/session/document.ts';
 import { SessionError } from '../../../src/session/document.ts';
 import { sha256Hex } from '../../../src/session/hashes.ts';
 import { History } from '../../../src/session/history.ts';
-import { previousKey } from '../../../src/session/store/database.ts';
+import { parseRack } from '../../../src/session/rack-file.ts';
+import { entryOf, previousKey } from '../../../src/session/store/database.ts';
 import {
   isUnreadable,
   SessionStorage,
@@ -416,5 +417,38 @@ describe('sound', () => {
     await after.sweep(using(hashes.given));
     const left = await Promise.all(Object.values(hashes).map((digit) => after.hasAudio(hash(digit))));
     expect(left).toEqual([true, true, true, true, false, true]);
+  });
+});
+
+describe('starting points of the user', () => {
+  const rack = { name: 'Low tide', about: '', stages: someSession().channels[0].rack.stages };
+
+  it('are kept beside the sessions, one by one, and come back as racks', async () => {
+    const storage = await SessionStorage.open(freshName());
+    await storage.saveRack('a', rack);
+    await storage.saveRack('b', { ...rack, name: 'High tide' });
+    await storage.discardRack('a');
+    const kept = await storage.racks();
+    expect([...kept.keys()]).toEqual(['b']);
+    expect(parseRack(kept.get('b'))).toEqual({ ...rack, name: 'High tide' });
+  });
+
+  it('have room in a store of version 2, whose sessions stay', async () => {
+    const name = freshName();
+    const before = await openDB(name, 2, {
+      upgrade(fresh) {
+        fresh.createObjectStore('documents');
+        fresh.createObjectStore('audio');
+        fresh.createObjectStore('sessions', { keyPath: 'id' });
+        fresh.createObjectStore('steps');
+      },
+    });
+    await before.put('documents', called('Old pier'), 'one');
+    await before.put('sessions', entryOf('one', called('Old pier')));
+    before.close();
+    const storage = await SessionStorage.open(name);
+    await storage.saveRack('a', rack);
+    expect(await names(storage)).toEqual(['Old pier']);
+    expect((await storage.racks()).size).toBe(1);
   });
 });
