@@ -4,6 +4,7 @@ import { dbToGain } from '../dsp/units.ts';
 import { mixTrimDb } from '../render/engine-config.ts';
 import { envelope } from '../render/planes.ts';
 import type { Planes } from '../render/rack-renderer.ts';
+import { RackRenderer } from '../render/rack-renderer.ts';
 import type { Rack, RackId, SessionDocument, Stage } from '../session/document.ts';
 import { findRack, MIX_ID, rackIds } from '../session/document.ts';
 import { addedPercent, bestGain } from './added-share.ts';
@@ -60,10 +61,13 @@ export class SessionAnalysis {
   private lastMixes: Mixes | null = null;
   private last: { readonly key: string; readonly result: SessionResult } | null = null;
 
+  /** Of its own, since a profile may be half measured when the session is measured anew. */
+  private profiler: { readonly alignmentDbfs: Decibels; readonly renderer: RackRenderer } | null = null;
+
   constructor(
     private readonly sampleRate: number,
     alignmentDbfs: number,
-    factor: 4 | 8 = 4,
+    private readonly factor: 4 | 8 = 4,
   ) {
     this.rendered = new RenderedSession(sampleRate, alignmentDbfs, factor);
   }
@@ -230,9 +234,13 @@ export class SessionAnalysis {
   /** What these stages would do in place of a rack's own: to tones, and to what that rack is given, where that is known. */
   *profile(document: SessionDocument, rackId: RackId, stages: readonly Stage[]): Generator<void, RackProfile> {
     this.rendered.align(document);
-    const { quick } = this.rendered;
+    const { sampleRate } = this;
+    const { alignmentDbfs } = document;
+    if (this.profiler?.alignmentDbfs !== alignmentDbfs) {
+      this.profiler = { alignmentDbfs, renderer: new RackRenderer(sampleRate, this.factor, alignmentDbfs) };
+    }
     const programme = this.rendered.rackOf(document, rackId)?.entry.input ?? null;
-    return yield* rackProfile(quick, stages, this.sampleRate, document.alignmentDbfs, programme);
+    return yield* rackProfile(this.profiler.renderer, stages, sampleRate, alignmentDbfs, programme);
   }
 
   /** What only the shown rack needs; null before `analyse` has rendered it. */

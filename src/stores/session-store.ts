@@ -3,6 +3,7 @@ import type { Command } from '../session/commands.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 import type { FileStore } from './file-store.ts';
 import type { Observable } from './observable.ts';
+import type { StartingPointStore } from './starting-point-store.ts';
 
 export interface SessionStore extends Observable {
   readonly document: SessionDocument;
@@ -31,6 +32,8 @@ export interface SessionStore extends Observable {
   addFiles(files: readonly File[]): Promise<void>;
   /** What is known of the session's sound files. */
   readonly files: FileStore;
+  /** The racks that one can begin with. */
+  readonly startingPoints: StartingPointStore;
   /** A new session from these files only (the current one stays stored until then; asks nothing). */
   startNewSession(): void;
   /** Back to the demo session as it came. */

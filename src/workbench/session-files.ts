@@ -77,7 +77,8 @@ export class SessionFiles {
     return this.write(new Response(zip, { headers: { 'content-type': 'application/zip' } }), name, '.zip');
   }
 
-  private async write(content: Blob | Response, name: string, ending: string): Promise<boolean> {
+  /** @param what is said where it can't be written; false where no file came of it */
+  async write(content: Blob | Response, name: string, ending: string, what = 'The session'): Promise<boolean> {
     const stem = name.replace(/[^\p{L}\p{N} ._-]+/gu, ' ').trim() || 'session';
     try {
       await fileSave(content, { fileName: `${stem}${ending}`, extensions: [ending] });
@@ -85,7 +86,7 @@ export class SessionFiles {
     } catch (fault) {
       // A closed dialog is no fault.
       if (fault instanceof DOMException && fault.name === 'AbortError') return false;
-      this.notices.say('fault', `The session was not saved: ${sentence(fault)}`);
+      this.notices.say('fault', `${what} was not saved: ${sentence(fault)}`);
       return false;
     }
   }

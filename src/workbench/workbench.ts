@@ -25,6 +25,8 @@ import { Playback } from './playback.ts';
 import { Saving } from './saving.ts';
 import { SessionFiles } from './session-files.ts';
 import { Sounds } from './sounds.ts';
+import type { StartingPointHost } from './starting-points.ts';
+import { StartingPoints } from './starting-points.ts';
 import { TakeHome } from './take-home/take-home.ts';
 import { toneBench } from './tone-bench.ts';
 import { trialHost } from './trials/trial-host.ts';
@@ -58,6 +60,12 @@ export class Workbench extends Notifier implements SessionStore {
     this.kept.tell(entry),
   );
   readonly files: FileStore = new FileDesk(this, this.adding, this.versions, this.sessionFiles, this.kept);
+  readonly startingPoints: StartingPoints = new StartingPoints(
+    startingPointHost(this),
+    this.saving,
+    this.sessionFiles,
+    this.notices,
+  );
   readonly toneBench = toneBench(this);
   readonly trials: Trials;
   readonly takeHome: TakeHome;
@@ -320,5 +328,15 @@ function playbackHost(workbench: Workbench): PlaybackHost {
     },
     mayPlay: () => !workbench.trials.busy,
     fault: (text) => workbench.notices.say('fault', text),
+  };
+}
+
+function startingPointHost(workbench: Workbench): StartingPointHost {
+  return {
+    get document() {
+      return workbench.document;
+    },
+    dispatch: (command) => workbench.dispatch(command),
+    profile: (rackId, stages) => workbench.analysis.profile(workbench.document, rackId, stages),
   };
 }

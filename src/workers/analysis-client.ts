@@ -10,6 +10,7 @@ import type {
   StageFace,
 } from '../measure/figures.ts';
 import { shortenedRegion } from '../measure/match-region.ts';
+import type { RackProfile } from '../measure/rack-profile.ts';
 import { stageFace } from '../measure/stage-face.ts';
 import type { BenchResult } from '../measure/tone-bench/result.ts';
 import type { BenchSpec } from '../measure/tone-bench/spec.ts';
@@ -165,6 +166,14 @@ export class AnalysisClient extends Notifier implements AnalysisStore {
    */
   alignment(document: SessionDocument, rackIds: readonly RackId[]): Promise<AlignmentTrims> {
     return this.channel.ask('alignment', { document: untried(document), rackIds });
+  }
+
+  /**
+   * What these stages would do in place of a rack's own.
+   * @throws WorkerFault
+   */
+  profile(document: SessionDocument, rackId: RackId, stages: readonly Stage[]): Promise<RackProfile> {
+    return this.channel.ask('profile', { document: untried(document), rackId, stages });
   }
 
   rack(rackId: RackId): RackFigures | undefined {

@@ -2,11 +2,12 @@
 
 import type { StageTrims } from '../measure/alignment.ts';
 import type { MatchFigures, RackDetails, SessionMatches, SessionResult } from '../measure/figures.ts';
+import type { RackProfile } from '../measure/rack-profile.ts';
 import type { SoundPart } from '../measure/rendered-session.ts';
 import type { BenchResult } from '../measure/tone-bench/result.ts';
 import type { BenchSpec } from '../measure/tone-bench/spec.ts';
 import type { Planes } from '../render/rack-renderer.ts';
-import type { RackId, SessionDocument } from '../session/document.ts';
+import type { RackId, SessionDocument, Stage } from '../session/document.ts';
 
 export type AlignmentTrims = Readonly<Record<RackId, readonly StageTrims[] | null>>;
 
@@ -44,6 +45,12 @@ export interface AnalysisProtocol {
       readonly ask: { readonly document: SessionDocument; readonly rackIds: readonly RackId[] };
       readonly told: never;
       readonly answer: AlignmentTrims;
+    };
+    /** What these stages would do in place of a rack's own. */
+    readonly profile: {
+      readonly ask: { readonly document: SessionDocument; readonly rackId: RackId; readonly stages: readonly Stage[] };
+      readonly told: never;
+      readonly answer: RackProfile;
     };
     /** A measurement on the tone bench. */
     readonly bench: { readonly ask: BenchSpec; readonly told: never; readonly answer: BenchResult };

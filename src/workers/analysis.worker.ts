@@ -30,6 +30,7 @@ const FAULTS: Readonly<Record<keyof Asks, (reason: string) => string>> = {
   resample: (reason) =>
     `It could not be brought to the session's rate (${reason}). Close other tabs, or use shorter files.`,
   alignment: (reason) => `The alignment could not be computed (${reason}). Undo the last step or reload the page.`,
+  profile: (reason) => `The rack could not be measured (${reason}). Undo the last step or reload the page.`,
   bench: (reason) => `The bench could not measure this (${reason}). Undo the last step or reload the page.`,
 };
 
@@ -47,6 +48,13 @@ const say = serve<AnalysisProtocol>({
   asks: {
     figures: (ask, task) => session.take(() => figures(ask, task)),
     alignment: (ask, task) => session.take(() => alignment(ask, task)),
+    profile: ({ document, rackId, stages }, { signal }) =>
+      measurements.take(async () => {
+        await rest();
+        if (!analysis) throw new Error('there is no session yet');
+        const steps = analysis.profile(exportSides(document).b, rackId, stages);
+        return runSteps(steps, signal, { stretchMs: SLICE_MS, pause: rest });
+      }),
     bench: (spec, { signal }) =>
       measurements.take(async () => {
         await rest();

@@ -3,6 +3,7 @@ import { html } from 'lit';
 import { all, inside, provided, textOf, unfold } from '../../../tests/browser/fixture/provide.ts';
 import { memoryStores } from '../../../tests/browser/fixture/stores.ts';
 import { emptySession, findRack } from '../../session/document.ts';
+import type { RackChoice } from '../rack-choice/rack-choice.ts';
 import type { RackCopy } from './rack-copy.ts';
 import './rack-copy.ts';
 
@@ -13,11 +14,14 @@ async function make(rackId: string, stores = memoryStores()) {
   return made;
 }
 
+const choice = (element: RackCopy) => inside(element, 'rack-choice');
+
 async function choose(element: RackCopy, ...names: string[]): Promise<void> {
   for (const name of names) {
-    const label = all(element, 'label').find((one) => textOf(one).startsWith(name));
+    const label = all(choice(element), 'label').find((one) => textOf(one).startsWith(name));
     label!.querySelector('input')!.click();
     await element.updateComplete;
+    await (choice(element) as RackChoice).updateComplete;
   }
 }
 const button = (element: RackCopy) => inside<HTMLButtonElement>(element, 'button');
@@ -25,7 +29,7 @@ const button = (element: RackCopy) => inside<HTMLButtonElement>(element, 'button
 describe('rack-copy', () => {
   it('lists all other racks with what they hold', async () => {
     const { element } = await make('melodica');
-    expect(all(element, 'label').map(textOf)).to.deep.equal([
+    expect(all(choice(element), 'label').map(textOf)).to.deep.equal([
       'All other channels',
       'Bass clarinet 1 stage',
       'Accordion 1 stage',
@@ -62,7 +66,7 @@ describe('rack-copy', () => {
   it('chooses all channels at once', async () => {
     const { element, stores } = await make('mix');
     await choose(element, 'Melodica');
-    const every = inside<HTMLInputElement>(element, '.all input');
+    const every = inside<HTMLInputElement>(choice(element), '.all input');
     expect(every.indeterminate).to.equal(true);
     await choose(element, 'All channels');
     button(element).click();

@@ -27,6 +27,8 @@ import '../rack-routing/rack-routing.ts';
 import '../stage-column/stage-column.ts';
 import { layColumns } from './columns.ts';
 import { onPath, rackName, sideList, whereTo } from './rack-facts.ts';
+import '../starting-points/starting-points.ts';
+import type { StartingPointList } from '../starting-points/starting-points.ts';
 import { styles } from './rack-sheet.styles.ts';
 
 const MOST_STAGES = 8;
@@ -44,6 +46,7 @@ export class RackSheet extends LitElement {
   @state() private width = 0;
   @query('.scroller') private scroller?: HTMLElement;
   @query('.ruler') private ruler?: HTMLElement;
+  @query('starting-points') private points?: StartingPointList;
   #shownRack = '';
   #observed: HTMLElement | undefined;
   readonly #resize = new ResizeObserver(([entry]) => {
@@ -202,6 +205,10 @@ export class RackSheet extends LitElement {
           </li>`,
         )}
       </ul>
+      <button title="Racks for typical jobs, and your own; each is measured before it is taken" @click=${() => this.points?.show(session!.selectedRack)}>
+        Starting points…
+      </button>
+      <starting-points></starting-points>
     </section>`;
   }
 

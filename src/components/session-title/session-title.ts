@@ -220,8 +220,9 @@ export class SessionTitle extends LitElement {
       : nothing;
   }
 
-  /** Opens a session file, after a question where there are changes to lose. */
+  /** Opens a session file, after a question where there are changes to lose. A rack's file goes to the starting points. */
   async openFile(file: File): Promise<void> {
+    if (await this.session?.startingPoints.takeFile(file)) return;
     await this.ask({ what: 'open', file });
   }
 

@@ -1,4 +1,4 @@
-import type { DBSchema, IDBPDatabase, IDBPTransaction } from 'idb';
+import type { DBSchema, IDBPDatabase, IDBPTransaction, StoreNames } from 'idb';
 import { openDB } from 'idb';
 import type { Step } from '../history.ts';
 import { StorageError } from './storage-error.ts';
@@ -81,7 +81,7 @@ export async function openDatabase(name: string, outdated: () => void): Promise<
   }
 }
 
-type Upgrade = IDBPTransaction<SessionDatabase, ('audio' | 'documents' | 'sessions' | 'steps')[], 'versionchange'>;
+type Upgrade = IDBPTransaction<SessionDatabase, StoreNames<SessionDatabase>[], 'versionchange'>;
 
 /**
  * Version 1 had one session under "current", its last copy under "previous", and documents that couldn't be read under
