@@ -9,6 +9,7 @@ import { base } from '../base/base.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
 import { sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
+import '../circuit-drawing/circuit-drawing.ts';
 import '../drive-link/drive-link.ts';
 import type { DriveLinkEditor } from '../drive-link/drive-link.ts';
 import { linkSign } from '../drive-link/link-sign.ts';
@@ -114,7 +115,8 @@ export class StageColumn extends LitElement {
         </summary>
         ${
           circuit.length > 0
-            ? html`<div class="controls">${circuit.map((parameter) => this.renderControl(parameter))}</div>
+            ? html`<circuit-drawing .stage=${this.stage}></circuit-drawing>
+                <div class="controls">${circuit.map((parameter) => this.renderControl(parameter))}</div>
                 <drive-link .rackId=${this.rackId} .stageId=${id}></drive-link>`
             : nothing
         }

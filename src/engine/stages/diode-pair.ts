@@ -58,6 +58,28 @@ export const diodePair = stageKind({
   label: 'Diode pair',
   about: 'Antiparallel diodes behind a resistance: a firm knee, odd harmonics; even ones too where the strings differ.',
   parameters,
+  schematic: {
+    width: 13,
+    height: 8,
+    parts: [
+      { draw: 'terminal', at: [0.5, 2], text: 'in' },
+      { draw: 'resistor', from: [1, 2], to: [4.5, 2], value: 'resistance', beside: 'left' },
+      {
+        draw: 'wire',
+        path: [
+          [4.5, 2],
+          [11.7, 2],
+        ],
+      },
+      { draw: 'joint', at: [6, 2] },
+      { draw: 'diode', from: [6, 2], to: [6, 6.5], value: 'up', beside: 'left' },
+      { draw: 'ground', at: [6, 6.5] },
+      { draw: 'joint', at: [9, 2] },
+      { draw: 'diode', from: [9, 6.5], to: [9, 2], value: 'down' },
+      { draw: 'ground', at: [9, 6.5] },
+      { draw: 'terminal', at: [12, 2], text: 'out' },
+    ],
+  },
   circuits: { diodePair: { knee: 'firm' } },
   kernel: () => 'diodePair',
 });

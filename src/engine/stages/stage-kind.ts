@@ -2,6 +2,7 @@ import { kernelTable } from '../kernel-table.generated.ts';
 import type { Parameter } from '../parameters.ts';
 import { bandSettleSeconds } from '../placement.ts';
 import type { CommonParameterId } from './common-parameters.ts';
+import type { Schematic } from './schematic.ts';
 
 export { MAX_COEFFICIENTS } from '../kernel-table.generated.ts';
 
@@ -49,6 +50,8 @@ export interface StageKind {
   readonly about: string;
   /** In the order the screen shows them. */
   readonly parameters: readonly Parameter[];
+  /** A drawing of the circuit, labelled with values; null for a kind that is no circuit. */
+  readonly schematic: Schematic | null;
   /** Where the parameters stand that every kind has. */
   readonly at: Readonly<Record<CommonParameterId, number>>;
   /** Everything these parameters can make of it. */
@@ -68,6 +71,8 @@ interface Declaration<P extends readonly Parameter[], K extends KernelName> {
   readonly label: string;
   readonly about: string;
   readonly parameters: P;
+  /** A drawing of its circuit; a value it names must be a parameter. */
+  readonly schematic?: Schematic<IdOf<P>>;
   /** The kernels it uses and what is particular about them. */
   readonly circuits: Readonly<Record<K, CircuitFacts>>;
   /** Which kernel runs these values. */
@@ -99,6 +104,7 @@ export function stageKind<const P extends readonly Parameter[], K extends Kernel
     label,
     about,
     parameters,
+    schematic: declaration.schematic ?? null,
     at: at as unknown as StageKind['at'],
     circuits: Object.values(byKernel),
     hasResponse: (values) => declaration.hasResponse?.(values, at as IndexOf<P>) ?? false,

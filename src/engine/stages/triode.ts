@@ -106,6 +106,63 @@ export const triode = stageKind({
   label: 'Triode',
   about: 'A valve in common cathode: even harmonics first, and a bias that moves with the level.',
   parameters,
+  schematic: {
+    width: 14,
+    height: 14,
+    parts: [
+      { draw: 'terminal', at: [0.5, 6], text: 'in' },
+      { draw: 'resistor', from: [1, 6], to: [3.5, 6], value: 'source' },
+      { draw: 'capacitor', from: [3.5, 6], to: [5.5, 6], value: 'capacitor', beside: 'left' },
+      {
+        draw: 'wire',
+        path: [
+          [5.5, 6],
+          [7, 6],
+        ],
+      },
+      { draw: 'joint', at: [6, 6] },
+      {
+        draw: 'wire',
+        path: [
+          [6, 6],
+          [6, 7],
+        ],
+      },
+      { draw: 'resistor', from: [6, 7], to: [6, 10], text: '1 MΩ', beside: 'left' },
+      { draw: 'ground', at: [6, 10] },
+      { draw: 'triode', at: [9, 6] },
+      { draw: 'resistor', from: [9, 1], to: [9, 4], value: 'plate' },
+      { draw: 'terminal', at: [9, 0.7], value: 'supply' },
+      { draw: 'joint', at: [9, 4] },
+      {
+        draw: 'wire',
+        path: [
+          [9, 4],
+          [12.5, 4],
+        ],
+      },
+      { draw: 'terminal', at: [12.8, 4], text: 'out' },
+      {
+        draw: 'wire',
+        path: [
+          [9, 8],
+          [9, 9],
+        ],
+      },
+      { draw: 'joint', at: [9, 9] },
+      { draw: 'resistor', from: [9, 9], to: [9, 12.5], value: 'cathode', beside: 'left' },
+      {
+        draw: 'wire',
+        path: [
+          [9, 8],
+          [11, 8],
+        ],
+      },
+      { draw: 'capacitor', from: [11, 9], to: [11, 12.5], value: 'bypass' },
+      { draw: 'ground', at: [9, 12.5] },
+      { draw: 'ground', at: [11, 12.5] },
+    ],
+  },
   circuits: { triode: {} },
   kernel: () => 'triode',
   hasResponse: (values, at) => values[at.response] > 0,
