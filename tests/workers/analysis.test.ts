@@ -39,7 +39,7 @@ async function answered(): Promise<void> {
 }
 
 beforeAll(async () => {
-  said = await workerInProcess('../../src/workers/analysis.worker.ts');
+  said = await workerInProcess('analysis.worker.ts');
 });
 
 beforeEach(() => {

@@ -8,8 +8,9 @@ class FairChannel {
 }
 
 /**
- * Loads a worker's script with this process as its scope, and hands it to whoever makes a Worker. One a test file: the
- * script serves the global scope.
+ * Loads a worker's script with this process as its scope, and hands it to whoever makes that Worker; all others do
+ * nothing. One a test file: the script serves the global scope.
+ * @param script of src/workers
  * @returns what it says, in order
  */
 export async function workerInProcess(script: string): Promise<Reply[]> {
@@ -29,18 +30,24 @@ export async function workerInProcess(script: string): Promise<Reply[]> {
   // Node hands over all messages of a port before anything else, those that come meanwhile too; no browser does.
   vi.stubGlobal('MessageChannel', FairChannel);
   // By a name that the compiler doesn't follow: a worker is written with the browser's types.
-  await import(script);
+  const path = `../../src/workers/${script}`;
+  await import(path);
   vi.stubGlobal(
     'Worker',
     class implements WorkerLike {
+      readonly #isIt: boolean;
+      constructor(url: string | URL) {
+        this.#isIt = String(url).includes(script);
+      }
       postMessage(request: Request, transfer: ArrayBufferLike[]): void {
+        if (!this.#isIt) return;
         const data = copied(request, transfer);
         queueMicrotask(() => {
           for (const listener of scope) listener({ data });
         });
       }
       addEventListener(type: string, listener: never): void {
-        if (type === 'message') page.push(listener);
+        if (type === 'message' && this.#isIt) page.push(listener);
       }
       terminate(): void {}
     },

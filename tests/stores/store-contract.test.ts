@@ -2,7 +2,7 @@
  * What the screen relies on, asked of both: the stores behind the real screen, and those in memory that the component
  * tests put in their place. What holds for one alone is tested where it is.
  */
-import { describe, expect, it, vi } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import type { Command } from '../../src/session/commands.ts';
 import { emptySession, type SessionDocument } from '../../src/session/document.ts';
 import type { LiveStore } from '../../src/stores/live-store.ts';
@@ -14,56 +14,12 @@ import type { TrialStore } from '../../src/stores/trial-store.ts';
 import { Workbench } from '../../src/workbench/workbench.ts';
 import { memoryStores } from '../browser/fixture/stores.ts';
 import { smallSession } from '../measure/sessions.ts';
-import { trialRig } from './trial-rig.ts';
+import { trialRig } from '../workbench/trial-rig.ts';
+import { stubWorkers } from '../workers/stub-worker.ts';
+import { observable, told, workbench } from './contract.ts';
 
 // Workers that never answer: everything asked for here is answered on the page.
-class SilentWorker {
-  postMessage(): void {}
-  addEventListener(): void {}
-  removeEventListener(): void {}
-  terminate(): void {}
-}
-vi.stubGlobal('Worker', SilentWorker);
-
-/** The workbench's own document is empty; the small session is put in by commands. */
-function workbench(): Workbench {
-  const filled = new Workbench('Level Best tests');
-  for (const [index, channel] of smallSession().channels.entries()) {
-    filled.dispatch({ type: 'add-channel', channel: { ...channel, busId: null }, index } as Command);
-  }
-  return filled;
-}
-
-/** How often it says that it has changed while `act` runs. */
-function told(store: Observable, act: () => void): number {
-  let times = 0;
-  const leave = store.subscribe(() => times++);
-  act();
-  leave();
-  return times;
-}
-
-/** Every store's manners: all who listen are told, until they leave, and leaving while being told harms nobody. */
-function observable(store: Observable, change: () => void): void {
-  const heard: string[] = [];
-  const leaveOne = store.subscribe(() => {
-    heard.push('one');
-    leaveOne();
-  });
-  const leaveTwo = store.subscribe(() => heard.push('two'));
-  change();
-  expect(heard).toContain('one');
-  expect(heard).toContain('two');
-  heard.length = 0;
-  change();
-  expect(heard).not.toContain('one');
-  expect(heard).toContain('two');
-  leaveTwo();
-  leaveTwo();
-  heard.length = 0;
-  change();
-  expect(heard).toEqual([]);
-}
+stubWorkers();
 
 interface Session extends Observable {
   readonly document: SessionDocument;
