@@ -24,9 +24,9 @@ export const styles = css`
   [popover] {
     position: fixed;
     inset: auto;
-    min-width: 10rem;
-    max-width: min(22rem, calc(100vw - 1rem));
-    max-height: min(24rem, calc(100dvh - 1rem));
+    min-width: var(--pane-3);
+    max-width: min(var(--pane-8), calc(100vw - var(--space-6)));
+    max-height: min(var(--pane-9), calc(100dvh - var(--space-6)));
     margin: 0;
     padding: var(--space-2) 0;
     border: 1px solid var(--rule-strong);

@@ -15,7 +15,7 @@ export const styles = css`
     color: var(--ink-2);
   }
   select {
-    max-width: 11.5rem;
+    max-width: var(--pane-4);
     min-height: var(--target);
     padding: 0 var(--space-2);
     border-color: var(--rule);
@@ -26,15 +26,15 @@ export const styles = css`
     cursor: pointer;
   }
   input {
-    width: 1rem;
-    height: 1rem;
+    width: var(--mark-5);
+    height: var(--mark-5);
     margin: 0;
     accent-color: var(--ink);
   }
   @media (max-width: 860px) {
     .settings {
       display: grid;
-      grid-template-columns: repeat(auto-fit, minmax(9.5rem, 1fr));
+      grid-template-columns: repeat(auto-fit, minmax(var(--pane-3), 1fr));
     }
     label:not(.tick) {
       display: grid;

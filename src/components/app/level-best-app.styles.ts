@@ -9,7 +9,7 @@ export const styles = css`
   }
   main {
     display: grid;
-    grid-template-columns: 19.4rem minmax(0, 1fr);
+    grid-template-columns: var(--pane-7) minmax(0, 1fr);
     gap: 0 var(--space-7);
     padding: var(--space-5) var(--space-6) var(--space-5);
   }
@@ -35,7 +35,7 @@ export const styles = css`
   }
   .below > [id] {
     /* The transport stands over the lower edge. */
-    scroll-margin-bottom: 6.5rem;
+    scroll-margin-bottom: var(--pane-1);
     display: grid;
     flex: 1;
     min-width: 0;
@@ -45,7 +45,7 @@ export const styles = css`
     gap: var(--space-6);
   }
   .tabs button {
-    min-height: 1.85rem;
+    min-height: var(--row-2);
     padding: 0;
     border: 0;
     border-bottom: 3px solid transparent;
@@ -76,9 +76,9 @@ export const styles = css`
   }
   notice-stack {
     position: absolute;
-    right: 1.3rem;
-    bottom: calc(100% + 0.7rem);
-    width: min(30rem, calc(100vw - 1.5rem));
+    right: var(--space-6);
+    bottom: calc(100% + var(--space-4));
+    width: min(var(--pane-10), calc(100vw - var(--space-7)));
   }
   .drop {
     position: fixed;
@@ -93,7 +93,7 @@ export const styles = css`
   .drop::before {
     content: '';
     position: absolute;
-    inset: 0.8rem;
+    inset: var(--space-5);
     border: 2px dashed var(--coloured);
     border-radius: var(--radius);
   }
@@ -107,7 +107,7 @@ export const styles = css`
   }
   @media (max-width: 1100px) {
     main {
-      grid-template-columns: 18.9rem minmax(0, 1fr);
+      grid-template-columns: var(--pane-7) minmax(0, 1fr);
       gap: 0 var(--space-6);
       padding-inline: var(--space-5);
     }

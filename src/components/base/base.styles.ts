@@ -80,8 +80,8 @@ export const base = css`
     padding: 0;
   }
   button.icon svg {
-    width: 1.1rem;
-    height: 1.1rem;
+    width: var(--mark-6);
+    height: var(--mark-6);
   }
   button[aria-pressed='true'],
   button[aria-pressed='true']:hover:not(:disabled) {
@@ -115,8 +115,8 @@ export const base = css`
     appearance: none;
     flex: none;
     position: relative;
-    width: 2.1rem;
-    height: 1.15rem;
+    width: calc(2 * var(--mark-5));
+    height: var(--mark-6);
     margin: 0;
     border: 1px solid var(--rule-strong);
     border-radius: var(--radius-round);
@@ -127,9 +127,9 @@ export const base = css`
     content: '';
     position: absolute;
     top: 50%;
-    left: 0.2rem;
-    width: 0.7rem;
-    height: 0.7rem;
+    left: var(--space-1);
+    width: var(--mark-3);
+    height: var(--mark-3);
     border: 1px solid var(--rule-strong);
     border-radius: var(--radius-round);
     transform: translateY(-50%);
@@ -140,7 +140,7 @@ export const base = css`
   }
   input[role='switch']:checked::before {
     left: auto;
-    right: 0.2rem;
+    right: var(--space-1);
     border-color: var(--sheet);
     background: var(--sheet);
   }

@@ -4,7 +4,7 @@ import { css } from 'lit';
 export const checkList = css`
   .list {
     overflow-y: auto;
-    max-height: 15rem;
+    max-height: var(--pane-5);
     border-block: 1px solid var(--rule);
   }
   label {
@@ -25,8 +25,8 @@ export const checkList = css`
   }
   input {
     flex: none;
-    width: 1rem;
-    height: 1rem;
+    width: var(--mark-5);
+    height: var(--mark-5);
     margin: 0;
     accent-color: var(--ink);
   }

@@ -3,8 +3,8 @@ import { css } from 'lit';
 /** A dialog is a sheet of the same paper, laid on the page. It says how wide it is by `--dialog-width`. */
 export const dialog = css`
   dialog {
-    width: min(var(--dialog-width, 26rem), calc(100vw - 1.5rem));
-    max-height: calc(100dvh - 1.5rem);
+    width: min(var(--dialog-width, var(--pane-9)), calc(100vw - var(--space-7)));
+    max-height: calc(100dvh - var(--space-7));
     padding: 0;
     border: 1.5px solid var(--ink);
     border-radius: var(--radius);

@@ -16,8 +16,8 @@ export const disclosure = css`
   summary::before {
     content: '';
     flex: none;
-    width: 0.4rem;
-    height: 0.4rem;
+    width: var(--mark-1);
+    height: var(--mark-1);
     margin: 0 var(--space-4) 0 var(--space-1);
     border: solid currentColor;
     border-width: 0 1.5px 1.5px 0;

@@ -5,18 +5,18 @@ export const plot = css`
   :host {
     display: flex;
     flex-direction: column;
-    min-height: 15rem;
+    min-height: var(--pane-5);
     border-top: 1.5px solid var(--ink);
     padding-top: var(--space-3);
   }
   @media (max-width: 860px) {
     :host {
-      min-height: 20rem;
+      min-height: var(--pane-8);
     }
   }
   .heading {
     align-items: center;
-    min-height: 1.9rem;
+    min-height: var(--row-2);
   }
   .tools {
     display: flex;
@@ -35,12 +35,12 @@ export const plot = css`
     gap: var(--space-3);
   }
   .key i {
-    width: 1.3rem;
+    width: var(--mark-7);
     border-top: 1px solid var(--clean);
   }
   .key span {
     overflow: hidden;
-    max-width: 9rem;
+    max-width: var(--pane-3);
     text-overflow: ellipsis;
     white-space: nowrap;
   }
@@ -69,7 +69,7 @@ export const plot = css`
   .message {
     display: grid;
     place-items: center;
-    padding: 0 var(--space-5) var(--space-6) 3rem;
+    padding: 0 var(--space-5) var(--space-6) var(--axis);
     text-align: center;
     color: var(--ink-2);
     pointer-events: none;

@@ -5,7 +5,7 @@ export const progress = css`
   progress {
     appearance: none;
     width: 100%;
-    height: var(--progress-height, 0.55rem);
+    height: var(--progress-height, var(--mark-2));
     border: 1px solid var(--rule-strong);
     border-radius: 0;
     background: var(--well);
@@ -21,7 +21,7 @@ export const progress = css`
     background: var(--ink);
   }
   progress:indeterminate {
-    background: repeating-linear-gradient(115deg, var(--rule-strong) 0 0.5rem, var(--well) 0.5rem 1rem);
+    background: repeating-linear-gradient(115deg, var(--rule-strong) 0 var(--mark-2), var(--well) var(--mark-2) calc(2 * var(--mark-2)));
   }
   progress:indeterminate::-webkit-progress-bar {
     background: none;

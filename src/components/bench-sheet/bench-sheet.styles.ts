@@ -3,7 +3,7 @@ import { css } from 'lit';
 export const styles = css`
   :host {
     container-type: inline-size;
-    min-height: 26rem;
+    min-height: var(--pane-9);
   }
   h2 small {
     margin-left: var(--space-3);
@@ -17,7 +17,7 @@ export const styles = css`
   .bench {
     display: grid;
     flex: 1;
-    grid-template: auto minmax(0, 1fr) / 17.5rem minmax(0, 1fr) 15rem;
+    grid-template: auto minmax(0, 1fr) / var(--pane-7) minmax(0, 1fr) var(--pane-5);
     gap: 0 var(--space-7);
     min-height: 0;
     padding-top: var(--space-1);
@@ -72,7 +72,7 @@ export const styles = css`
     margin-right: calc(-1 * var(--space-6));
   }
   .plot {
-    min-height: 16rem;
+    min-height: var(--pane-5);
   }
   svg {
     display: block;
@@ -146,8 +146,8 @@ export const styles = css`
   }
   .key .mark,
   th .mark {
-    width: 0.6rem;
-    height: 0.6rem;
+    width: var(--mark-2);
+    height: var(--mark-2);
     border: 1.5px solid var(--odd);
     background: var(--odd);
   }
@@ -196,12 +196,12 @@ export const styles = css`
     grid-template-columns: minmax(0, 1.7fr) minmax(0, 1fr);
     align-items: start;
     gap: var(--space-7);
-    max-height: 32rem;
+    max-height: var(--pane-10);
     overflow: auto;
     font-size: var(--text-small);
   }
   .tables:has(> :only-child) {
-    grid-template-columns: minmax(0, 22rem);
+    grid-template-columns: minmax(0, var(--pane-8));
   }
   .tables table,
   .scroll table {
@@ -219,9 +219,9 @@ export const styles = css`
     background: var(--well);
     padding-right: var(--space-2);
   }
-  @container (max-width: 62rem) {
+  @container (max-width: 60rem) {
     .bench {
-      grid-template: auto auto minmax(0, 1fr) / 17.5rem minmax(0, 1fr);
+      grid-template: auto auto minmax(0, 1fr) / var(--pane-7) minmax(0, 1fr);
     }
     .figures {
       grid-row: 3;
@@ -243,7 +243,7 @@ export const styles = css`
     }
     .plot {
       flex: none;
-      height: 20rem;
+      height: var(--pane-8);
     }
   }
   @media (forced-colors: active) {

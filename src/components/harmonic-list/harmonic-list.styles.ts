@@ -6,7 +6,7 @@ export const styles = css`
     flex-direction: column;
     justify-content: space-between;
     gap: var(--space-1);
-    min-height: 7.4rem;
+    min-height: var(--pane-2);
   }
   ul {
     margin: 0;
@@ -15,15 +15,15 @@ export const styles = css`
   }
   li {
     display: grid;
-    grid-template-columns: 0.6rem 2.6ch minmax(0, 1fr) 5ch;
+    grid-template-columns: var(--mark-2) 2.6ch minmax(0, 1fr) 5ch;
     align-items: center;
     column-gap: var(--space-2);
     line-height: 1.2;
     font-size: var(--text-small);
   }
   .mark {
-    width: 0.6rem;
-    height: 0.6rem;
+    width: var(--mark-2);
+    height: var(--mark-2);
     border: 1.5px solid var(--odd);
     background: var(--odd);
   }
@@ -32,7 +32,7 @@ export const styles = css`
     background: none;
   }
   .bar {
-    height: 0.4rem;
+    height: var(--mark-1);
     border-left: 1px solid var(--rule-strong);
   }
   .bar::before {

@@ -2,7 +2,7 @@ import { css } from 'lit';
 
 export const styles = css`
   dialog {
-    --dialog-width: 52rem;
+    --dialog-width: var(--pane-12);
   }
   .content {
     padding: var(--space-6) var(--space-7);
@@ -22,11 +22,11 @@ export const styles = css`
     font-weight: 600;
   }
   p {
-    max-width: 46rem;
+    max-width: var(--pane-11);
   }
   .groups {
     display: grid;
-    grid-template-columns: repeat(auto-fit, minmax(min(21rem, 100%), 1fr));
+    grid-template-columns: repeat(auto-fit, minmax(min(var(--pane-8), 100%), 1fr));
     gap: var(--space-6) var(--space-7);
     margin: var(--space-5) 0;
   }
@@ -39,13 +39,13 @@ export const styles = css`
     vertical-align: baseline;
   }
   th {
-    width: 8.2rem;
+    width: 13ch;
     padding-right: var(--space-4);
     white-space: nowrap;
   }
   kbd {
     display: inline-block;
-    min-width: 1.6rem;
+    min-width: var(--row-1);
     padding: 0 var(--space-3);
     border: 1px solid var(--rule-strong);
     border-radius: var(--radius);
@@ -68,7 +68,7 @@ export const styles = css`
     gap: var(--space-3);
   }
   .marks i {
-    width: 1.8rem;
+    width: var(--row-2);
     border-top: 1px solid var(--clean);
   }
   .marks .coloured {
@@ -79,8 +79,8 @@ export const styles = css`
   }
   .marks .odd,
   .marks .even {
-    width: 0.7rem;
-    height: 0.7rem;
+    width: var(--mark-3);
+    height: var(--mark-3);
     border: 1.5px solid var(--odd);
     background: var(--odd);
   }

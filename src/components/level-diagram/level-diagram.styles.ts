@@ -66,7 +66,7 @@ export const styles = css`
   }
   p {
     position: absolute;
-    inset: 0 0 0 3rem;
+    inset: 0 0 0 var(--axis);
     display: grid;
     place-items: center;
     padding: 0 var(--space-5);

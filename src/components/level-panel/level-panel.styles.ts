@@ -30,7 +30,7 @@ export const styles = css`
   }
   thead i {
     display: inline-block;
-    width: 1.3rem;
+    width: var(--mark-7);
     border-top: 1px solid var(--clean);
     vertical-align: middle;
   }
@@ -105,7 +105,7 @@ export const styles = css`
       width: auto;
       height: auto;
       clip-path: none;
-      max-width: 6rem;
+      max-width: var(--pane-1);
       margin-left: var(--space-3);
       text-overflow: ellipsis;
       white-space: nowrap;

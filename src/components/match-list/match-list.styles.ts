@@ -7,13 +7,13 @@ export const styles = css`
   }
   thead th,
   td {
-    width: 3.3rem;
+    width: 5.6ch;
     padding-left: 0;
     white-space: nowrap;
   }
   thead th:last-child,
   td:last-child {
-    width: 4.4rem;
+    width: 7.5ch;
   }
   .missed {
     color: var(--warn);

@@ -11,10 +11,10 @@ export const styles = css`
   }
   .sides.large input + span {
     justify-items: stretch;
-    grid-template-columns: 1.6rem minmax(0, 1fr);
+    grid-template-columns: var(--row-1) minmax(0, 1fr);
     align-items: center;
     column-gap: var(--space-5);
-    min-height: 2.75rem;
+    min-height: var(--row-4);
     padding: 0 var(--space-5);
     font-size: var(--text-lead);
     font-weight: 600;
@@ -58,12 +58,12 @@ export const styles = css`
     justify-items: center;
     align-content: center;
     row-gap: var(--space-2);
-    min-height: 2.8rem;
+    min-height: var(--row-4);
     padding: 0 var(--space-2);
     font-size: var(--text-body);
   }
   :host([show='switch']) .line {
-    width: 1.5rem;
+    width: var(--row-1);
   }
   :host {
     position: relative;
@@ -71,7 +71,7 @@ export const styles = css`
   /* At the right of the column's heading: below the switch every line is needed. */
   .trial {
     position: absolute;
-    top: -2.1rem;
+    top: calc(-1 * var(--row-3));
     right: 0;
     border-color: var(--rule);
     font-size: var(--text-small);
@@ -99,7 +99,7 @@ export const styles = css`
   }
   .row {
     display: grid;
-    grid-template-columns: 3.4rem minmax(0, 1fr);
+    grid-template-columns: 5.4ch minmax(0, 1fr);
     align-items: center;
     column-gap: var(--space-3);
     min-height: var(--target-row);
@@ -160,7 +160,7 @@ export const styles = css`
   }
   .exact {
     display: inline-block;
-    width: 0.8rem;
+    width: var(--mark-4);
   }
   p + p,
   .trim {

@@ -4,8 +4,8 @@ export const styles = css`
   textarea {
     display: block;
     width: 100%;
-    min-height: 3.6rem;
-    max-height: 18rem;
+    min-height: var(--row-5);
+    max-height: var(--pane-7);
     padding: var(--space-2) var(--space-3);
     border: 1px solid var(--rule-strong);
     border-radius: var(--radius);

@@ -10,7 +10,7 @@ export const styles = css`
     flex-wrap: wrap;
     align-items: center;
     gap: 0 var(--space-6);
-    min-height: 2.6rem;
+    min-height: var(--row-4);
     padding: var(--space-2) 0;
   }
   h2 {
@@ -41,7 +41,7 @@ export const styles = css`
     gap: var(--space-3);
   }
   .legend i {
-    width: 1.5rem;
+    width: var(--row-1);
     border-top: 1px solid var(--clean);
   }
   .legend .coloured {
@@ -51,8 +51,8 @@ export const styles = css`
     border-top-style: dashed;
   }
   .legend .tick {
-    height: 0.5rem;
-    width: 1rem;
+    height: var(--mark-2);
+    width: var(--mark-5);
     border: solid var(--ink);
     border-width: 0 1.5px;
     background: linear-gradient(var(--ink), var(--ink)) 50% 50% / 100% 1.5px no-repeat;
@@ -66,7 +66,7 @@ export const styles = css`
   }
   .body {
     display: grid;
-    grid-template-columns: minmax(0, 1fr) 16.4rem;
+    grid-template-columns: minmax(0, 1fr) var(--pane-6);
     border-top: 1px solid var(--rule);
   }
   .scroller {
@@ -128,15 +128,15 @@ export const styles = css`
     display: flex;
     align-items: center;
     gap: var(--space-3);
-    width: calc(100% + 0.45rem);
+    width: calc(100% + var(--space-3));
     margin-left: calc(-1 * var(--space-3));
     padding-right: 0;
     text-align: left;
   }
   .catalogue button svg {
     flex: none;
-    width: 0.8rem;
-    height: 0.8rem;
+    width: var(--mark-4);
+    height: var(--mark-4);
     color: var(--ink-2);
   }
   .catalogue p {
@@ -144,12 +144,12 @@ export const styles = css`
     font-size: var(--text-small);
   }
   .catalogue.wide {
-    max-width: 44rem;
+    max-width: var(--pane-11);
     padding-left: var(--space-6);
   }
   .catalogue.wide li {
     display: grid;
-    grid-template-columns: 11rem minmax(0, 1fr);
+    grid-template-columns: var(--pane-4) minmax(0, 1fr);
     align-items: baseline;
   }
   .out {
@@ -157,7 +157,7 @@ export const styles = css`
   }
   .levels {
     display: grid;
-    grid-template: minmax(0, 1fr) / 5.3rem minmax(0, 1fr);
+    grid-template: minmax(0, 1fr) / var(--pane-1) minmax(0, 1fr);
     gap: var(--space-3);
     border-bottom: 1px solid var(--rule);
   }
@@ -208,7 +208,7 @@ export const styles = css`
     margin-left: auto;
   }
   :host([narrow]) stage-column {
-    --column-padding: 0rem;
+    --column-padding: 0px;
   }
   :host([narrow]) .legend {
     gap: var(--space-1) var(--space-5);

@@ -17,8 +17,8 @@ export const styles = css`
   }
   .store {
     position: absolute;
-    top: 0.35rem;
-    right: -0.45rem;
+    top: var(--space-2);
+    right: calc(-1 * var(--space-3));
     display: inline-flex;
     align-items: center;
     gap: var(--space-2);
@@ -27,8 +27,8 @@ export const styles = css`
     line-height: 1.2;
   }
   .store svg {
-    width: 0.75rem;
-    height: 0.75rem;
+    width: var(--mark-3);
+    height: var(--mark-3);
   }
   ul {
     margin: 0 0 var(--space-2);
@@ -49,7 +49,7 @@ export const styles = css`
   note-field {
     grid-row: 2;
     grid-column: 1 / -1;
-    --summary-end: 7.5rem;
+    --summary-end: var(--pane-2);
   }
   .recall,
   .update {
@@ -69,8 +69,8 @@ export const styles = css`
     padding-inline: var(--space-1);
   }
   li .side {
-    width: 1.35rem;
-    min-height: 1.35rem;
+    width: var(--mark-7);
+    min-height: var(--mark-7);
     padding: 0;
     font-size: var(--text-small);
     line-height: 1;

@@ -14,7 +14,7 @@ export const styles = css`
   thead th span {
     display: block;
     overflow: hidden;
-    max-width: 4.1rem;
+    max-width: 7ch;
     margin-left: auto;
     text-overflow: ellipsis;
   }

@@ -2,7 +2,7 @@ import { css } from 'lit';
 
 export const styles = css`
   dialog {
-    --dialog-width: 44rem;
+    --dialog-width: var(--pane-11);
   }
   .heading {
     align-items: center;

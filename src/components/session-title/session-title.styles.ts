@@ -5,11 +5,11 @@ export const styles = css`
     display: flex;
     align-items: center;
     gap: var(--space-4);
-    min-height: 2.2rem;
+    min-height: var(--row-3);
   }
   .mark {
     flex: none;
-    width: 2.3rem;
+    width: var(--row-3);
     fill: none;
     stroke-linejoin: round;
   }
@@ -36,7 +36,7 @@ export const styles = css`
   }
   .name {
     display: block;
-    width: calc(100% + 0.5rem);
+    width: calc(100% + 2 * var(--space-2));
     margin: var(--space-1) calc(-1 * var(--space-2)) 0;
     padding: 0 var(--space-1);
     border: 1px solid transparent;
@@ -82,7 +82,7 @@ export const styles = css`
   }
   .files {
     display: grid;
-    grid-template-columns: repeat(auto-fit, minmax(8.2rem, 1fr));
+    grid-template-columns: repeat(auto-fit, minmax(var(--pane-2), 1fr));
     gap: var(--space-2) var(--space-3);
     margin-top: var(--space-4);
   }
@@ -138,11 +138,11 @@ export const styles = css`
     white-space: nowrap;
   }
   progress {
-    --progress-height: 0.4rem;
+    --progress-height: var(--mark-1);
     grid-column: 1 / -1;
   }
   dialog {
-    --dialog-width: 36rem;
+    --dialog-width: var(--pane-10);
   }
   dialog p {
     margin: var(--space-4) 0 var(--space-6);

@@ -18,7 +18,7 @@ const styles = css`
   :host {
     display: grid;
     align-content: center;
-    height: 2.8rem;
+    height: var(--row-4);
     border-top: 1px solid var(--rule);
   }
   .bar {
@@ -27,7 +27,7 @@ const styles = css`
     gap: var(--space-2);
   }
   value-slider {
-    --field-width: 3.9rem;
+    --field-width: 6.2ch;
     margin-right: auto;
   }
 `;

@@ -17,8 +17,8 @@ export const styles = css`
     font-size: var(--text-small);
   }
   .heading svg {
-    width: 0.75rem;
-    height: 0.75rem;
+    width: var(--mark-3);
+    height: var(--mark-3);
   }
   .heading {
     flex-wrap: nowrap;
@@ -42,7 +42,7 @@ export const styles = css`
   /* Many rows scroll by themselves; the sheet beside them stays where it is. */
   .scroller {
     position: relative;
-    max-height: max(15rem, 48dvh);
+    max-height: max(var(--pane-5), 48dvh);
     margin-top: var(--space-1);
     overflow-y: auto;
     scrollbar-width: thin;
@@ -57,34 +57,34 @@ export const styles = css`
     background: var(--sheet);
   }
   thead .stages {
-    width: 1.6rem;
+    width: var(--row-1);
   }
   thead .plr {
-    width: 3.6rem;
+    width: 6.2ch;
   }
   thead .strip {
-    width: 3.75rem;
+    width: calc(2 * var(--row-2));
   }
   thead .on {
-    width: 2.6rem;
+    width: var(--row-3);
   }
   thead .gain {
-    width: 3.4rem;
+    width: 5.8ch;
   }
   thead .into {
-    width: 4.7rem;
+    width: 8ch;
   }
   td.gain,
   td.into {
     padding-left: var(--space-2);
   }
   td.gain value-slider {
-    --field-width: 3.05rem;
+    --field-width: 4.8ch;
     min-height: 0;
   }
   td.into select {
     width: 100%;
-    min-height: 1.5rem;
+    min-height: var(--row-1);
     padding: 0 var(--space-2);
     border-color: var(--rule);
     appearance: none;
@@ -116,7 +116,7 @@ export const styles = css`
   }
   tbody th button {
     width: 100%;
-    min-height: max(1.75rem, var(--target));
+    min-height: max(var(--row-1), var(--target));
     padding: 0 var(--space-3) 0 var(--space-1);
     border: 0;
     border-radius: 0;
@@ -163,15 +163,15 @@ export const styles = css`
     direction: rtl;
   }
   .stages {
-    max-width: 1.4rem;
+    max-width: var(--mark-7);
   }
   .strip {
     width: 0;
     padding-left: var(--space-3);
   }
   .letter {
-    width: 1.35rem;
-    min-height: 1.35rem;
+    width: var(--mark-7);
+    min-height: var(--mark-7);
     padding: 0;
     border-color: transparent;
     background: none;
@@ -212,8 +212,8 @@ export const styles = css`
     gap: var(--space-2);
   }
   .missing svg {
-    width: 0.85rem;
-    height: 0.85rem;
+    width: var(--mark-4);
+    height: var(--mark-4);
   }
   .missing button {
     color: var(--ink);
@@ -292,7 +292,7 @@ export const styles = css`
     scroll-snap-align: center;
   }
   :host([narrow]) tbody th button {
-    min-width: 5.5rem;
+    min-width: var(--pane-1);
     padding: 0 var(--space-4);
     white-space: nowrap;
   }

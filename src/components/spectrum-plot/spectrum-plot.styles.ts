@@ -53,7 +53,7 @@ export const styles = css`
     color: var(--ink);
   }
   .plot {
-    min-height: 10.5rem;
+    min-height: var(--pane-4);
     margin-top: var(--space-1);
   }
   @container (max-width: 60rem) {
@@ -83,7 +83,7 @@ export const styles = css`
   }
   @media (max-width: 860px) {
     .plot {
-      min-height: 15rem;
+      min-height: var(--pane-5);
     }
   }
   .cursor {

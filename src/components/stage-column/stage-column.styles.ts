@@ -34,7 +34,7 @@ export const styles = css`
   }
   .face {
     display: grid;
-    grid-template-columns: 7.4rem minmax(0, 1fr);
+    grid-template-columns: var(--pane-2) minmax(0, 1fr);
     gap: var(--space-5);
     align-items: start;
     margin: var(--space-2) 0 var(--space-3);
@@ -88,8 +88,8 @@ export const styles = css`
   }
   .linked svg {
     flex: none;
-    width: 0.85rem;
-    height: 0.85rem;
+    width: var(--mark-4);
+    height: var(--mark-4);
   }
   .with {
     overflow: hidden;
@@ -131,7 +131,7 @@ export const styles = css`
       grid-template-columns: repeat(2, minmax(0, 1fr));
     }
     .face {
-      grid-template-columns: 7.4rem minmax(0, 18rem);
+      grid-template-columns: var(--pane-2) minmax(0, var(--pane-7));
     }
   }
 `;

@@ -2,7 +2,7 @@ import { css } from 'lit';
 
 export const styles = css`
   dialog {
-    --dialog-width: 66rem;
+    --dialog-width: var(--pane-13);
     padding: var(--space-6);
   }
   dialog > p {
@@ -68,7 +68,7 @@ export const styles = css`
   }
   .parts {
     display: grid;
-    grid-template-columns: minmax(0, 1fr) 17rem;
+    grid-template-columns: minmax(0, 1fr) var(--pane-6);
     gap: var(--space-6);
     align-items: start;
   }

@@ -2,7 +2,7 @@ import { css } from 'lit';
 
 export const styles = css`
   dialog {
-    --dialog-width: 64rem;
+    --dialog-width: var(--pane-13);
   }
   .content {
     padding: var(--space-6) var(--space-6) var(--space-6);
@@ -36,12 +36,12 @@ export const styles = css`
   }
   .export {
     display: grid;
-    grid-template-columns: 21rem minmax(0, 1fr);
+    grid-template-columns: 38ch minmax(0, 1fr);
     gap: var(--space-7);
   }
   .aside {
     display: grid;
-    grid-template-columns: 21rem minmax(0, 1fr);
+    grid-template-columns: 38ch minmax(0, 1fr);
     gap: var(--space-7);
     margin-top: var(--space-6);
   }
@@ -69,11 +69,11 @@ export const styles = css`
   }
   .part input {
     flex: none;
-    width: 1rem;
-    height: 1rem;
+    width: var(--mark-5);
+    height: var(--mark-5);
     margin: 0;
     accent-color: var(--ink);
-    translate: 0 0.12rem;
+    translate: 0 var(--space-1);
   }
   .part small {
     margin-left: var(--space-2);
@@ -92,7 +92,7 @@ export const styles = css`
     min-width: 0;
   }
   .files {
-    max-height: 17rem;
+    max-height: var(--pane-6);
   }
   th:first-child {
     white-space: normal;
@@ -115,7 +115,7 @@ export const styles = css`
   }
   .line {
     display: inline-block;
-    width: 1.1rem;
+    width: var(--mark-6);
     margin-right: var(--space-4);
     border-top: 1px solid var(--clean);
     vertical-align: 0.28em;
@@ -155,7 +155,7 @@ export const styles = css`
   }
   .work {
     display: grid;
-    grid-template-columns: minmax(0, 1fr) 3rem auto;
+    grid-template-columns: minmax(0, 1fr) var(--axis) auto;
     align-items: center;
     gap: var(--space-1) var(--space-5);
   }
@@ -196,15 +196,15 @@ export const styles = css`
     border-color: var(--rule);
   }
   .checked .scroll {
-    max-height: 14rem;
+    max-height: var(--pane-5);
     margin-top: var(--space-3);
   }
   .bars {
     position: relative;
     display: flex;
     gap: var(--space-1);
-    height: 7.5rem;
-    margin: var(--space-5) 0 var(--space-6) 2.4rem;
+    height: var(--pane-2);
+    margin: var(--space-5) 0 var(--space-6) var(--axis);
     border-bottom: 1px solid var(--rule-strong);
   }
   .band {
@@ -221,7 +221,7 @@ export const styles = css`
   }
   .band b {
     position: absolute;
-    top: calc(100% + 0.15rem);
+    top: calc(100% + var(--space-1));
     left: 50%;
     color: var(--ink-2);
     font-size: var(--text-small);
@@ -237,7 +237,7 @@ export const styles = css`
   }
   .level span {
     position: absolute;
-    right: calc(100% + 0.4rem);
+    right: calc(100% + var(--space-3));
     color: var(--ink-2);
     font-size: var(--text-small);
     transform: translateY(-50%);

@@ -19,7 +19,7 @@ export class TakenQuestion extends LitElement {
     asking,
     css`
       dialog {
-        --dialog-width: 32rem;
+        --dialog-width: var(--pane-10);
       }
       h2 {
         overflow-wrap: anywhere;

@@ -2,7 +2,7 @@ import { css } from 'lit';
 
 export const styles = css`
   dialog {
-    --dialog-width: 56rem;
+    --dialog-width: var(--pane-12);
   }
   .content {
     padding: var(--space-6) var(--space-6) var(--space-6);
@@ -27,12 +27,12 @@ export const styles = css`
   }
   .body {
     display: grid;
-    grid-template-columns: minmax(0, 1fr) 15rem;
+    grid-template-columns: minmax(0, 1fr) var(--pane-5);
     gap: var(--space-7);
   }
   .plot {
     aspect-ratio: 1;
-    max-height: calc(100dvh - 8rem);
+    max-height: calc(100dvh - var(--pane-2));
   }
   svg {
     display: block;
@@ -103,7 +103,7 @@ export const styles = css`
   }
   .key li {
     display: grid;
-    grid-template-columns: 1.5rem minmax(0, 1fr);
+    grid-template-columns: var(--row-1) minmax(0, 1fr);
     align-items: center;
     gap: var(--space-3);
   }
@@ -114,12 +114,12 @@ export const styles = css`
     border-top: 2.5px solid var(--coloured);
   }
   .key .programme {
-    height: 0.7rem;
+    height: var(--mark-3);
     border: 0;
     background: var(--wash-strong);
   }
   .table {
-    min-height: 20rem;
+    min-height: var(--pane-8);
   }
   @media (max-width: 860px) {
     .content {

@@ -3,7 +3,7 @@ import { css } from 'lit';
 export const styles = css`
   section {
     display: grid;
-    grid-template-columns: auto 7.6rem minmax(8rem, 1fr) auto auto;
+    grid-template-columns: auto var(--pane-2) minmax(var(--pane-2), 1fr) auto auto;
     align-items: center;
     gap: var(--space-3) var(--space-5);
   }
@@ -13,8 +13,8 @@ export const styles = css`
     align-items: center;
     justify-content: center;
     gap: var(--space-4);
-    min-width: 6.2rem;
-    min-height: 3rem;
+    min-width: var(--pane-1);
+    min-height: var(--row-4);
     border: 1.5px solid var(--ink);
     border-radius: var(--radius);
     font-size: var(--text-lead);
@@ -23,8 +23,8 @@ export const styles = css`
   .play svg,
   .mute svg {
     flex: none;
-    width: 1.1rem;
-    height: 1.1rem;
+    width: var(--mark-6);
+    height: var(--mark-6);
   }
   .play:not(:disabled) {
     background: var(--ink);
@@ -43,7 +43,7 @@ export const styles = css`
     font-weight: 600;
   }
   .guard {
-    min-height: 1.2rem;
+    min-height: var(--mark-6);
     font-size: var(--text-small);
     line-height: 1.2;
     white-space: nowrap;
@@ -55,7 +55,7 @@ export const styles = css`
   .more {
     display: grid;
     grid-template-columns: minmax(0, 1fr);
-    width: 20.5rem;
+    width: var(--pane-8);
   }
   .loop {
     display: flex;
@@ -85,8 +85,8 @@ export const styles = css`
   }
   :host([narrow]) .play,
   :host([narrow]) .mute {
-    min-width: 3.2rem;
-    min-height: 2.9rem;
+    min-width: var(--row-5);
+    min-height: var(--row-4);
     padding: 0 var(--space-3);
     flex-direction: column;
     gap: var(--space-1);
@@ -98,7 +98,7 @@ export const styles = css`
   :host([narrow]) .time {
     grid-area: 2 / 1;
     align-self: start;
-    max-width: 3.6rem;
+    max-width: 6ch;
     line-height: 1.15;
   }
   :host([narrow]) .time small {
@@ -113,8 +113,8 @@ export const styles = css`
     min-height: 0;
   }
   :host([narrow]) .guard.acting {
-    top: -1.6rem;
-    left: 0.75rem;
+    top: calc(-1 * var(--row-1));
+    left: var(--space-4);
     padding: var(--space-1) var(--space-4);
     background: var(--fault-wash);
   }
@@ -125,8 +125,8 @@ export const styles = css`
     grid-column: 1 / -1;
   }
   :host([narrow]) summary {
-    min-height: 2.46rem;
-    line-height: 2.46rem;
+    min-height: var(--row-3);
+    line-height: var(--row-3);
     color: var(--ink-2);
     font-size: var(--text-small);
     cursor: pointer;

@@ -12,7 +12,7 @@ export const styles = css`
   }
   li {
     display: grid;
-    grid-template-columns: 11rem minmax(0, 1fr) auto auto;
+    grid-template-columns: var(--pane-4) minmax(0, 1fr) auto auto;
     align-items: center;
     gap: var(--space-1) var(--space-4);
     padding: var(--space-2) 0;

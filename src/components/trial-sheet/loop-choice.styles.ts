@@ -8,7 +8,7 @@ export const styles = css`
   canvas {
     display: block;
     width: 100%;
-    height: 3.2rem;
+    height: var(--row-5);
     margin-bottom: var(--space-2);
     cursor: pointer;
     touch-action: none;

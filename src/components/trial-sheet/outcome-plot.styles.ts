@@ -7,7 +7,7 @@ export const styles = css`
   }
   .heading {
     align-items: center;
-    min-height: 1.9rem;
+    min-height: var(--row-2);
     margin-bottom: var(--space-2);
   }
   .heading button:not([aria-pressed='true']) {
@@ -86,7 +86,7 @@ export const styles = css`
     background: var(--sheet);
   }
   .table {
-    max-height: 30rem;
+    max-height: var(--pane-10);
     overflow: auto;
   }
   @media (forced-colors: active) {

@@ -13,7 +13,7 @@ export const styles = css`
     color: var(--ink-2);
   }
   .sentence {
-    max-width: 50rem;
+    max-width: var(--pane-12);
     font-size: var(--text-display);
     line-height: 1.3;
     letter-spacing: -0.01em;
@@ -29,7 +29,7 @@ export const styles = css`
     margin: var(--space-3) 0 var(--space-4);
   }
   .actions button {
-    min-height: 2.3rem;
+    min-height: var(--row-3);
   }
   .columns {
     display: grid;
@@ -86,7 +86,7 @@ export const styles = css`
     color: var(--ink-2);
   }
   .scroll {
-    max-height: 32rem;
+    max-height: var(--pane-10);
     overflow: auto;
   }
   .wins {

@@ -4,7 +4,7 @@ export const styles = css`
   section {
     display: grid;
     gap: var(--space-7);
-    max-width: 52rem;
+    max-width: var(--pane-12);
     margin: 0 auto;
   }
   header {
@@ -38,15 +38,15 @@ export const styles = css`
     display: inline-flex;
     align-items: center;
     gap: var(--space-3);
-    min-height: 2.4rem;
+    min-height: var(--row-3);
   }
   .tools svg {
-    width: 1rem;
-    height: 1rem;
+    width: var(--mark-5);
+    height: var(--mark-5);
   }
   kbd {
     display: inline-block;
-    min-width: 1.6rem;
+    min-width: var(--row-1);
     padding: 0 var(--space-3);
     border: 1px solid currentColor;
     border-radius: var(--radius);
@@ -66,7 +66,7 @@ export const styles = css`
     justify-items: center;
     align-content: center;
     gap: var(--space-3);
-    min-height: 11rem;
+    min-height: var(--pane-4);
     border: 1.5px solid var(--ink);
     border-radius: var(--radius);
   }
@@ -94,7 +94,7 @@ export const styles = css`
     align-items: center;
     justify-content: center;
     gap: var(--space-4);
-    min-height: 3.6rem;
+    min-height: var(--row-5);
     font-size: var(--text-lead);
   }
   /* Unlike the sound one hears, so that neither is taken for the other. */
@@ -108,13 +108,13 @@ export const styles = css`
   }
   .mark {
     flex: none;
-    width: 1rem;
-    height: 1rem;
+    width: var(--mark-5);
+    height: var(--mark-5);
     border: 1.5px solid currentColor;
     border-radius: var(--radius-round);
   }
   [aria-pressed='true'] > .mark {
-    border-width: 0.3rem;
+    border-width: var(--space-2);
   }
   .slots button:disabled,
   .answers button:disabled {
@@ -126,11 +126,11 @@ export const styles = css`
     grid-template-columns: minmax(0, 1fr) auto;
     align-items: center;
     gap: var(--space-4) var(--space-6);
-    min-height: 3.4rem;
+    min-height: var(--row-5);
   }
   .go {
-    min-width: 14rem;
-    min-height: 3.2rem;
+    min-width: var(--pane-5);
+    min-height: var(--row-5);
     font-size: var(--text-lead);
     font-weight: 600;
   }
@@ -142,7 +142,7 @@ export const styles = css`
   }
   .keys {
     display: grid;
-    grid-template-columns: repeat(auto-fit, minmax(min(20rem, 100%), 1fr));
+    grid-template-columns: repeat(auto-fit, minmax(min(var(--pane-8), 100%), 1fr));
     gap: var(--space-2) var(--space-7);
     margin: 0;
     padding: var(--space-4) 0 0;
@@ -159,7 +159,7 @@ export const styles = css`
       gap: var(--space-3);
     }
     .slots button {
-      min-height: 8.5rem;
+      min-height: var(--pane-3);
       padding-inline: var(--space-1);
     }
     .slots b {

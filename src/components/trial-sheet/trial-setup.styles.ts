@@ -53,7 +53,7 @@ export const styles = css`
     display: flex;
     align-items: center;
     gap: var(--space-3);
-    min-height: calc(var(--target) + 0.35rem);
+    min-height: calc(var(--target) + var(--space-2));
   }
   .own {
     margin-top: var(--space-2);
@@ -84,8 +84,8 @@ export const styles = css`
   }
   .add svg,
   .listen svg {
-    width: 0.85rem;
-    height: 0.85rem;
+    width: var(--mark-4);
+    height: var(--mark-4);
   }
   .listen {
     margin-top: var(--space-3);

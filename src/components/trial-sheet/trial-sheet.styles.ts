@@ -10,7 +10,7 @@ export const styles = css`
     grid-template-columns: minmax(0, 1fr);
     align-content: start;
     gap: var(--space-6);
-    max-width: 82rem;
+    max-width: var(--pane-14);
     min-height: 100dvh;
     margin: 0 auto;
     padding: var(--space-6) var(--space-7) var(--space-7);
@@ -41,14 +41,14 @@ export const styles = css`
     border-top: 1.5px solid var(--ink);
   }
   progress {
-    --progress-height: 0.9rem;
-    width: min(40rem, 100%);
+    --progress-height: var(--mark-4);
+    width: min(var(--pane-11), 100%);
   }
   notice-stack {
     position: fixed;
-    right: 1.3rem;
-    bottom: 1rem;
-    width: min(30rem, calc(100vw - 1.5rem));
+    right: var(--space-6);
+    bottom: var(--space-5);
+    width: min(var(--pane-10), calc(100vw - var(--space-7)));
   }
   @media (max-width: 860px) {
     main {

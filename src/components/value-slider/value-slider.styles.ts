@@ -4,7 +4,7 @@ export const styles = css`
   /* Words and figures have their room in digits' widths, so that they fit in any font. */
   :host {
     display: grid;
-    grid-template-columns: var(--label-width, 8.8ch) minmax(3rem, 1fr) var(--field-width, 8.8ch);
+    grid-template-columns: var(--label-width, 8.8ch) minmax(var(--row-4), 1fr) var(--field-width, 8.8ch);
     align-items: center;
     column-gap: var(--space-4);
     min-height: var(--target);
@@ -14,7 +14,7 @@ export const styles = css`
     grid-template-columns: var(--field-width, 8.8ch);
   }
   :host([bare]) {
-    grid-template-columns: minmax(3rem, 1fr) var(--field-width, 8.8ch);
+    grid-template-columns: minmax(var(--row-4), 1fr) var(--field-width, 8.8ch);
   }
   label {
     overflow: hidden;
@@ -22,7 +22,7 @@ export const styles = css`
     white-space: nowrap;
   }
   input[type='range'] {
-    --w: 0.5rem;
+    --w: var(--mark-2);
     appearance: none;
     width: 100%;
     height: var(--target);
@@ -33,10 +33,10 @@ export const styles = css`
   }
   /* The rule is filled from the default to the value, and the default has a tick: both ends say where it stands. */
   input[type='range']::-webkit-slider-runnable-track {
-    height: 1.1rem;
+    height: var(--mark-6);
     background:
       linear-gradient(var(--rule-strong), var(--rule-strong)) calc(var(--w) / 2 + var(--home) * (100% - var(--w))) 50% / 1px
-        0.7rem no-repeat,
+        var(--mark-3) no-repeat,
       linear-gradient(
           to right,
           transparent calc(100% * var(--low)),
@@ -47,10 +47,10 @@ export const styles = css`
       linear-gradient(var(--rule), var(--rule)) 50% 50% / 100% 3px no-repeat;
   }
   input[type='range']::-moz-range-track {
-    height: 1.1rem;
+    height: var(--mark-6);
     background:
       linear-gradient(var(--rule-strong), var(--rule-strong)) calc(var(--w) / 2 + var(--home) * (100% - var(--w))) 50% / 1px
-        0.7rem no-repeat,
+        var(--mark-3) no-repeat,
       linear-gradient(
           to right,
           transparent calc(100% * var(--low)),
@@ -63,14 +63,14 @@ export const styles = css`
   input[type='range']::-webkit-slider-thumb {
     appearance: none;
     width: var(--w);
-    height: 1.1rem;
+    height: var(--mark-6);
     border: 1.5px solid var(--ink);
     border-radius: var(--radius);
     background: var(--sheet);
   }
   input[type='range']::-moz-range-thumb {
     width: var(--w);
-    height: 1.1rem;
+    height: var(--mark-6);
     border: 1.5px solid var(--ink);
     border-radius: var(--radius);
     background: var(--sheet);
@@ -88,7 +88,7 @@ export const styles = css`
   }
   .field {
     width: 100%;
-    min-height: min(var(--target), 2rem);
+    min-height: min(var(--target), var(--row-2));
     padding: 0 var(--space-2);
     border: 1px solid transparent;
     border-radius: var(--radius);
@@ -114,14 +114,14 @@ export const styles = css`
   }
   @media (pointer: coarse), (max-width: 860px) {
     input[type='range'] {
-      --w: 0.85rem;
+      --w: var(--mark-4);
     }
     input[type='range']::-webkit-slider-thumb {
-      height: 1.6rem;
+      height: var(--row-1);
       margin-top: calc(-1 * var(--space-2));
     }
     input[type='range']::-moz-range-thumb {
-      height: 1.6rem;
+      height: var(--row-1);
     }
   }
   @media (forced-colors: active) {

@@ -2,7 +2,7 @@ import { css } from 'lit';
 
 export const styles = css`
   dialog {
-    --dialog-width: 34rem;
+    --dialog-width: var(--pane-10);
   }
   h2,
   label {

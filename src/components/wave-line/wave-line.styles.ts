@@ -7,7 +7,7 @@ export const styles = css`
   }
   .line {
     position: relative;
-    height: 2.9rem;
+    height: var(--row-4);
     border-block: 1px solid var(--rule);
     cursor: crosshair;
     touch-action: pan-y;
@@ -30,14 +30,14 @@ export const styles = css`
   .marks {
     position: absolute;
     inset: 0 0 auto;
-    height: 0.75rem;
+    height: var(--mark-3);
   }
   .marks button {
     position: absolute;
-    top: -0.25rem;
-    width: 1.2rem;
-    min-height: 1rem;
-    height: 1rem;
+    top: calc(-1 * var(--space-2));
+    width: var(--mark-6);
+    min-height: var(--mark-5);
+    height: var(--mark-5);
     padding: 0;
     border: 0;
     background: none;
@@ -48,8 +48,8 @@ export const styles = css`
     position: absolute;
     bottom: 0;
     left: 50%;
-    border: 0.36rem solid transparent;
-    border-top: 0.55rem solid var(--coloured);
+    border: var(--mark-1) solid transparent;
+    border-top: var(--mark-2) solid var(--coloured);
     border-bottom: 0;
     transform: translateX(-50%);
   }
