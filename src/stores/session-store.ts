@@ -2,6 +2,7 @@
 import type { Command } from '../session/commands.ts';
 import type { RackId, SessionDocument } from '../session/document.ts';
 import type { FileStore } from './file-store.ts';
+import type { KindGuideStore } from './kind-guide-store.ts';
 import type { Observable } from './observable.ts';
 import type { StartingPointStore } from './starting-point-store.ts';
 
@@ -34,6 +35,8 @@ export interface SessionStore extends Observable {
   readonly files: FileStore;
   /** The racks that one can begin with. */
   readonly startingPoints: StartingPointStore;
+  /** What each stage kind does. */
+  readonly kindGuide: KindGuideStore;
   /** A new session from these files only (the current one stays stored until then; asks nothing). */
   startNewSession(): void;
   /** Back to the demo session as it came. */

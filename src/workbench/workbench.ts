@@ -14,6 +14,7 @@ import { Adding } from './adding.ts';
 import { describeCommand } from './describe-command.ts';
 import { FileDesk } from './file-desk.ts';
 import { Kept } from './kept.ts';
+import { KindGuide } from './kind-guide.ts';
 import { addBus, addStage, addStages, setToAlignment } from './making.ts';
 import type { MatchHost } from './match-gains.ts';
 import { MatchGains } from './match-gains.ts';
@@ -65,6 +66,10 @@ export class Workbench extends Notifier implements SessionStore {
     this.saving,
     this.sessionFiles,
     this.notices,
+  );
+  readonly kindGuide: KindGuide = new KindGuide(
+    () => this.document,
+    (...what) => this.analysis.kindFigure(...what),
   );
   readonly toneBench = toneBench(this);
   readonly trials: Trials;

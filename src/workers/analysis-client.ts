@@ -9,6 +9,7 @@ import type {
   SideFigures,
   StageFace,
 } from '../measure/figures.ts';
+import type { KindFigure } from '../measure/kind-figure.ts';
 import { shortenedRegion } from '../measure/match-region.ts';
 import type { RackProfile } from '../measure/rack-profile.ts';
 import { stageFace } from '../measure/stage-face.ts';
@@ -174,6 +175,14 @@ export class AnalysisClient extends Notifier implements AnalysisStore {
    */
   profile(document: SessionDocument, rackId: RackId, stages: readonly Stage[]): Promise<RackProfile> {
     return this.channel.ask('profile', { document: untried(document), rackId, stages });
+  }
+
+  /**
+   * What a stage kind does at its defaults.
+   * @throws WorkerFault
+   */
+  kindFigure(kindId: string, sampleRate: number, operatingDbfs: number): Promise<KindFigure> {
+    return this.channel.ask('kind', { kindId, sampleRate, operatingDbfs });
   }
 
   rack(rackId: RackId): RackFigures | undefined {

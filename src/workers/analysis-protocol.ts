@@ -2,6 +2,7 @@
 
 import type { StageTrims } from '../measure/alignment.ts';
 import type { MatchFigures, RackDetails, SessionMatches, SessionResult } from '../measure/figures.ts';
+import type { KindFigure } from '../measure/kind-figure.ts';
 import type { RackProfile } from '../measure/rack-profile.ts';
 import type { SoundPart } from '../measure/rendered-session.ts';
 import type { BenchResult } from '../measure/tone-bench/result.ts';
@@ -51,6 +52,12 @@ export interface AnalysisProtocol {
       readonly ask: { readonly document: SessionDocument; readonly rackId: RackId; readonly stages: readonly Stage[] };
       readonly told: never;
       readonly answer: RackProfile;
+    };
+    /** What a stage kind does at its defaults. */
+    readonly kind: {
+      readonly ask: { readonly kindId: string; readonly sampleRate: number; readonly operatingDbfs: number };
+      readonly told: never;
+      readonly answer: KindFigure;
     };
     /** A measurement on the tone bench. */
     readonly bench: { readonly ask: BenchSpec; readonly told: never; readonly answer: BenchResult };

@@ -2,6 +2,7 @@ import { resampleSteps } from '../dsp/resample.ts';
 import { analysisSides, exportSides } from '../export/export-document.ts';
 import type { StageTrims } from '../measure/alignment.ts';
 import type { RackDetails } from '../measure/figures.ts';
+import { kindFigure } from '../measure/kind-figure.ts';
 import { SessionAnalysis } from '../measure/session-analysis.ts';
 import { BenchError, ToneBench } from '../measure/tone-bench/tone-bench.ts';
 import { runSteps } from '../render/run-steps.ts';
@@ -31,6 +32,7 @@ const FAULTS: Readonly<Record<keyof Asks, (reason: string) => string>> = {
     `It could not be brought to the session's rate (${reason}). Close other tabs, or use shorter files.`,
   alignment: (reason) => `The alignment could not be computed (${reason}). Undo the last step or reload the page.`,
   profile: (reason) => `The rack could not be measured (${reason}). Undo the last step or reload the page.`,
+  kind: (reason) => `The stage could not be measured (${reason}). Reload the page.`,
   bench: (reason) => `The bench could not measure this (${reason}). Undo the last step or reload the page.`,
 };
 
@@ -53,6 +55,12 @@ const say = serve<AnalysisProtocol>({
         await rest();
         if (!analysis) throw new Error('there is no session yet');
         const steps = analysis.profile(exportSides(document).b, rackId, stages);
+        return runSteps(steps, signal, { stretchMs: SLICE_MS, pause: rest });
+      }),
+    kind: ({ kindId, sampleRate, operatingDbfs }, { signal }) =>
+      measurements.take(async () => {
+        await rest();
+        const steps = kindFigure(bench, kindId, sampleRate, operatingDbfs);
         return runSteps(steps, signal, { stretchMs: SLICE_MS, pause: rest });
       }),
     bench: (spec, { signal }) =>

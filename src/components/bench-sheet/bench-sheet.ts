@@ -17,6 +17,7 @@ import { type BenchChart, chartOf } from './bench-charts.ts';
 import { type FigureRow, figureRows } from './bench-rows.ts';
 import { styles } from './bench-sheet.styles.ts';
 import { floorTable, interactionTable, stackTable } from './bench-tables.ts';
+import { chart } from './chart.styles.ts';
 
 /** A drag asks for a result when it rests, not at every pixel. */
 const REST_MS = 250;
@@ -27,7 +28,7 @@ const REST_MS = 250;
  */
 @customElement('bench-sheet')
 export class BenchSheet extends LitElement {
-  static override styles = [base, figureTable, callout, plot, styles];
+  static override styles = [base, figureTable, callout, plot, chart, styles];
 
   @store(benchContext) private bench?: BenchStore;
   @store(sessionContext) private session?: SessionStore;

@@ -2,6 +2,8 @@ import { html, LitElement } from 'lit';
 import { customElement, query } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
 import { dialog } from '../base/dialog.styles.ts';
+import '../kind-guide/kind-guide.ts';
+import type { KindGuideList } from '../kind-guide/kind-guide.ts';
 import { TRIAL_KEYS } from '../trial-sheet/trial-keys.ts';
 import { styles } from './help-sheet.styles.ts';
 
@@ -61,9 +63,11 @@ export class HelpSheet extends LitElement {
   static override styles = [base, dialog, styles];
 
   @query('dialog') private dialog!: HTMLDialogElement;
+  @query('kind-guide') private guide?: KindGuideList;
 
   show(): void {
     if (!this.dialog.open) this.dialog.showModal();
+    this.guide?.show();
   }
 
   get open(): boolean {
@@ -106,6 +110,7 @@ export class HelpSheet extends LitElement {
             </section>`,
           )}
         </div>
+        <kind-guide></kind-guide>
         <p class="small">
           Nothing leaves this machine. Nothing sounds until you press Play. The output guard only catches accidents above the
           true-peak ceiling, and it says so when it acts. A dash instead of a figure says why when you point at it.

@@ -57,6 +57,8 @@ export const diodePair = stageKind({
   id: 'diode-pair',
   label: 'Diode pair',
   about: 'Antiparallel diodes behind a resistance: a firm knee, odd harmonics; even ones too where the strings differ.',
+  suits:
+    'For an edge that comes suddenly: hardly anything below the knee, plenty above it, so set its trim in with care.',
   parameters,
   schematic: {
     width: 13,

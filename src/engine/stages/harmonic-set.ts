@@ -28,6 +28,7 @@ export const harmonicSet = stageKind({
   id: 'harmonic-set',
   label: 'Harmonic set',
   about: 'Harmonics 2 to 7 at the levels you set for a sine at the alignment level; beyond that peak it flattens.',
+  suits: 'For a colour by ear and number, where one harmonic is wanted and another is not.',
   parameters: withCommon(levels),
   circuits: { harmonicSet: { level: 'as-set' } },
   kernel: () => 'harmonicSet',

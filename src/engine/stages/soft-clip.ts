@@ -45,6 +45,7 @@ export const softClip = stageKind({
   id: 'soft-clip',
   label: 'Soft clip',
   about: 'A smooth limit to the amplitude, alike in both halves unless biased: odd harmonics, even ones with bias.',
+  suits: 'Takes the tips off peaks and thickens what is steady; the later the knee, the longer it does nothing.',
   parameters,
   circuits: {
     tanh: {},

@@ -47,7 +47,10 @@ export interface Circuit extends Required<CircuitFacts> {
 export interface StageKind {
   readonly id: string;
   readonly label: string;
+  /** What it does, in one sentence. */
   readonly about: string;
+  /** What it is good for, in one sentence: an engineer chooses by it. */
+  readonly suits: string;
   /** In the order the screen shows them. */
   readonly parameters: readonly Parameter[];
   /** A drawing of the circuit, labelled with values; null for a kind that is no circuit. */
@@ -69,7 +72,10 @@ export interface StageKind {
 interface Declaration<P extends readonly Parameter[], K extends KernelName> {
   readonly id: string;
   readonly label: string;
+  /** What it does, in one sentence. */
   readonly about: string;
+  /** What it is good for, in one sentence: an engineer chooses by it. */
+  readonly suits: string;
   readonly parameters: P;
   /** A drawing of its circuit; a value it names must be a parameter. */
   readonly schematic?: Schematic<IdOf<P>>;
@@ -91,7 +97,7 @@ type HasInputs<P extends readonly Parameter[], K extends KernelName> =
 export function stageKind<const P extends readonly Parameter[], K extends KernelName>(
   declaration: Declaration<P, K> & HasInputs<P, K>,
 ): StageKind {
-  const { id, label, about, parameters } = declaration;
+  const { id, label, about, suits, parameters } = declaration;
   const at = indexOf(parameters);
   const facts = declaration.circuits as Readonly<Record<string, CircuitFacts>>;
   const byKernel = Object.fromEntries(
@@ -103,6 +109,7 @@ export function stageKind<const P extends readonly Parameter[], K extends Kernel
     id,
     label,
     about,
+    suits,
     parameters,
     schematic: declaration.schematic ?? null,
     at: at as unknown as StageKind['at'],

@@ -105,6 +105,7 @@ export const triode = stageKind({
   id: 'triode',
   label: 'Triode',
   about: 'A valve in common cathode: even harmonics first, and a bias that moves with the level.',
+  suits: 'For single instruments and voices: fuller when they are loud, and nearly as they were when they are soft.',
   parameters,
   schematic: {
     width: 14,

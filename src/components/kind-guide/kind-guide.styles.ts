@@ -1,0 +1,30 @@
+import { css } from 'lit';
+
+export const styles = css`
+  h3 {
+    padding-top: var(--space-3);
+    border-top: 1.5px solid var(--ink);
+    font-size: var(--text-body);
+    font-weight: 600;
+  }
+  section {
+    margin-top: var(--space-5);
+  }
+  h4 {
+    margin: 0;
+    font-size: var(--text-body);
+    font-weight: 600;
+  }
+  .pictures {
+    display: grid;
+    grid-template-columns: repeat(auto-fit, minmax(min(19rem, 100%), 1fr));
+    gap: var(--space-2) var(--space-6);
+    min-height: 10.625rem;
+  }
+  .waiting {
+    align-self: center;
+  }
+  svg {
+    max-width: 100%;
+  }
+`;
