@@ -18,6 +18,7 @@ function ownKind(facts: CircuitFacts, settle = 0): StageKind {
     id: 'own',
     label: 'Own',
     about: 'A kind that no catalogue has.',
+    suits: 'For tests.',
     // The soft clip's declaration has lost its literal types by now; the inputs are there.
     parameters: parameters as readonly ((typeof parameters)[number] & { id: 'bias' | 'knee' })[],
     circuits: { tanh: facts },
@@ -101,6 +102,7 @@ describe('a kind that cannot work', () => {
         id: 'x',
         label: 'X',
         about: 'X.',
+        suits: 'For tests.',
         parameters,
         circuits: { tanh: {} },
         kernel: () => 'tanh' as const,
@@ -110,6 +112,7 @@ describe('a kind that cannot work', () => {
         id: 'x',
         label: 'X',
         about: 'X.',
+        suits: 'For tests.',
         parameters: withCommon([]),
         circuits: {},
         // @ts-expect-error no parameter of this id
