@@ -17,9 +17,9 @@ export const styles = css`
   }
   .pictures {
     display: grid;
-    grid-template-columns: repeat(auto-fit, minmax(min(19rem, 100%), 1fr));
+    grid-template-columns: repeat(auto-fit, minmax(min(var(--pane-7), 100%), 1fr));
     gap: var(--space-2) var(--space-6);
-    min-height: 10.625rem;
+    min-height: var(--pane-4);
   }
   .waiting {
     align-self: center;
