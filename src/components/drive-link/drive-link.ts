@@ -1,4 +1,4 @@
-import { html, LitElement, nothing } from 'lit';
+import { css, html, LitElement, nothing } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import {
@@ -16,7 +16,6 @@ import { disclosure } from '../base/disclosure.styles.ts';
 import { sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { figure } from '../format/figures.ts';
-import { styles } from './drive-link.styles.ts';
 import { isSame, type Linkable, linkables } from './linkable.ts';
 
 const MODES: readonly (readonly [DriveLink['mode'], string, string])[] = [
@@ -27,7 +26,33 @@ const MODES: readonly (readonly [DriveLink['mode'], string, string])[] = [
 /** Makes, changes and leaves the link of one stage's drive with the drives of other stages, of any rack. */
 @customElement('drive-link')
 export class DriveLinkEditor extends LitElement {
-  static override styles = [base, disclosure, checkList, styles];
+  static override styles = [
+    base,
+    disclosure,
+    checkList,
+    css`
+      .modes {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 0 var(--space-5);
+      }
+      .list {
+        margin: var(--space-1) 0;
+      }
+      [role='group'] {
+        padding: var(--space-1) var(--space-1);
+      }
+      [role='group'] + [role='group'] {
+        border-top: 1px solid var(--rule);
+      }
+      .list:empty {
+        display: none;
+      }
+      button {
+        width: 100%;
+      }
+    `,
+  ];
 
   @store(sessionContext) private session?: SessionStore;
   @property() rackId: RackId = '';

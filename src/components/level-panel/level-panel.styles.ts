@@ -8,17 +8,14 @@ export const styles = css`
   table {
     line-height: 1.3;
   }
-  th {
-    padding: 0;
+  th,
+  td {
+    position: relative;
+    padding: 0 0 0 var(--space-2);
   }
   thead td,
   thead th {
     vertical-align: middle;
-  }
-  thead th {
-    position: relative;
-    color: var(--ink-2);
-    text-align: right;
   }
   thead th span {
     position: absolute;
@@ -46,9 +43,6 @@ export const styles = css`
     color: var(--ink-2);
     font-style: italic;
   }
-  tbody tr {
-    border-top: 1px solid var(--rule);
-  }
   tbody th {
     white-space: nowrap;
   }
@@ -57,9 +51,6 @@ export const styles = css`
   }
   td {
     position: relative;
-    padding: 0 0 0 var(--space-2);
-    text-align: right;
-    white-space: nowrap;
   }
   thead td {
     padding: 0;
@@ -83,20 +74,6 @@ export const styles = css`
   }
   dl {
     margin: var(--space-1) 0 0;
-  }
-  dl div {
-    display: flex;
-    justify-content: space-between;
-    padding: var(--space-1) 0;
-  }
-  dl div + div {
-    border-top: 1px solid var(--rule);
-  }
-  dt {
-    color: var(--ink-2);
-  }
-  dd {
-    margin: 0;
   }
   /* In the one column of a narrow screen there is room for the sides' names. */
   @container (min-width: 16rem) {

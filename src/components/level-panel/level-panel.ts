@@ -3,6 +3,8 @@ import { customElement, property } from 'lit/decorators.js';
 import type { LevelStore, RackLevels, SideLevels } from '../../stores/level-store.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
+import { figureList } from '../base/figure-list.styles.ts';
+import { figureTable } from '../base/figure-table.styles.ts';
 import { levelContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { figure, figureText } from '../format/figures.ts';
@@ -82,7 +84,7 @@ const rows: readonly Row[] = [
  */
 @customElement('level-panel')
 export class LevelPanel extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [base, figureTable, figureList, styles];
 
   @store(levelContext) private levels?: LevelStore;
   @store(sessionContext) private session?: SessionStore;

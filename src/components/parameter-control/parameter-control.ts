@@ -1,5 +1,5 @@
 import { consume } from '@lit/context';
-import { html, LitElement } from 'lit';
+import { css, html, LitElement } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { live } from 'lit/directives/live.js';
 import type { ChoiceParameter, Parameter, ParameterValue } from '../../engine/parameters.ts';
@@ -9,7 +9,6 @@ import { base } from '../base/base.styles.ts';
 import { segments } from '../base/segments.styles.ts';
 import { sessionContext } from '../context/contexts.ts';
 import '../value-slider/value-slider.ts';
-import { styles } from './parameter-control.styles.ts';
 
 /** Up to this many letters in all, choices stand side by side; beyond they become a list to open. */
 const SEGMENT_LETTERS = 14;
@@ -17,7 +16,24 @@ const SEGMENT_LETTERS = 14;
 /** One parameter of one stage, driven by its declaration. Sends `set-parameter` to the session. */
 @customElement('parameter-control')
 export class ParameterControl extends LitElement {
-  static override styles = [base, segments, styles];
+  static override styles = [
+    base,
+    segments,
+    css`
+      .choice {
+        display: grid;
+        grid-template-columns: var(--label-width, 8.8ch) minmax(0, 1fr);
+        align-items: center;
+        column-gap: var(--space-4);
+        min-height: var(--target-row);
+      }
+      select {
+        width: 100%;
+        min-height: var(--target);
+        padding-block: 0;
+      }
+    `,
+  ];
 
   @consume({ context: sessionContext, subscribe: true }) private session?: SessionStore;
   @property({ attribute: false }) parameter!: Parameter;

@@ -1,5 +1,5 @@
 import { consume } from '@lit/context';
-import { html, LitElement, type PropertyValues } from 'lit';
+import { css, html, LitElement, type PropertyValues } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
 import type { LiveFrame, LiveStore } from '../../stores/live-store.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
@@ -9,7 +9,6 @@ import { store } from '../context/store-controller.ts';
 import { figure } from '../format/figures.ts';
 import { sideWords } from '../matched-switch/compared.ts';
 import { Ballistics } from './ballistics.ts';
-import { styles } from './peak-meter.styles.ts';
 
 const FIGURE_HEIGHT = 12;
 /** Of the words along the left edge, px. */
@@ -18,7 +17,17 @@ const WORDS_WIDTH = 18;
 /** The live sample peak of both sides at the rack's output, on the level diagram's scale. Drawn outside Lit. */
 @customElement('peak-meter')
 export class PeakMeter extends LitElement {
-  static override styles = styles;
+  static override styles = css`
+    :host {
+      display: block;
+      position: relative;
+    }
+    canvas {
+      display: block;
+      width: 100%;
+      height: 100%;
+    }
+  `;
 
   @consume({ context: liveContext, subscribe: true }) private live?: LiveStore;
   @store(sessionContext) private session?: SessionStore;

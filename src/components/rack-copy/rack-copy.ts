@@ -1,4 +1,4 @@
-import { html, LitElement, nothing, type PropertyValues } from 'lit';
+import { css, html, LitElement, nothing, type PropertyValues } from 'lit';
 import { customElement, property, state } from 'lit/decorators.js';
 import { findRack, type RackId, rackIds, type SessionDocument } from '../../session/document.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
@@ -9,12 +9,20 @@ import { store } from '../context/store-controller.ts';
 import '../rack-choice/rack-choice.ts';
 import { replacesWords } from '../rack-choice/rack-choice.ts';
 import { rackName } from '../rack-sheet/rack-facts.ts';
-import { styles } from './rack-copy.styles.ts';
 
 /** Copies a rack's stages to several others at once, in one step of undo. */
 @customElement('rack-copy')
 export class RackCopy extends LitElement {
-  static override styles = [base, disclosure, styles];
+  static override styles = [
+    base,
+    disclosure,
+    css`
+      button {
+        width: 100%;
+        margin: var(--space-2) 0;
+      }
+    `,
+  ];
 
   @store(sessionContext) private session?: SessionStore;
   @property() rackId: RackId = '';

@@ -105,20 +105,6 @@ export const styles = css`
     margin: var(--space-2) 0 0;
     font-size: var(--text-small);
   }
-  dl div {
-    display: flex;
-    justify-content: space-between;
-    padding: var(--space-1) 0;
-  }
-  dl div + div {
-    border-top: 1px solid var(--rule);
-  }
-  dt {
-    color: var(--ink-2);
-  }
-  dd {
-    margin: 0;
-  }
   .catalogue ul {
     margin: var(--space-1) 0 0;
     padding: 0;

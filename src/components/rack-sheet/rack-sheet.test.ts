@@ -82,7 +82,7 @@ describe('rack-sheet', () => {
 
   it('takes no more than eight stages', async () => {
     const { element } = await make(full());
-    const buttons = all<HTMLButtonElement>(element, '.catalogue button');
+    const buttons = all<HTMLButtonElement>(element, '.catalogue li button');
     expect(buttons.length).to.equal(stageKinds.length);
     expect(buttons.every(({ disabled }) => disabled)).to.equal(true);
     expect(textOf(inside(element, '.catalogue'))).to.contain('at most 8 stages');
@@ -91,7 +91,7 @@ describe('rack-sheet', () => {
   it('adds a stage of each kind of the catalogue', async () => {
     const { element, stores } = await make();
     for (const [i, kind] of stageKinds.entries()) {
-      all<HTMLButtonElement>(element, '.catalogue button')[i].click();
+      all<HTMLButtonElement>(element, '.catalogue li button')[i].click();
       await element.updateComplete;
       const stages = stores.session.document.channels[0].rack.stages;
       expect(stages.at(-1)!.kind).to.equal(kind.id);

@@ -12,6 +12,7 @@ import type { PlayerStore } from '../../stores/player-store.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { callout } from '../base/callout.styles.ts';
+import { figureList } from '../base/figure-list.styles.ts';
 import { analysisContext, playerContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { icons } from '../icons/icons.ts';
@@ -36,7 +37,7 @@ const MOST_STAGES = 8;
 /** The chosen rack as one sheet of columns from In to Out, with the level diagram across the top. */
 @customElement('rack-sheet')
 export class RackSheet extends LitElement {
-  static override styles = [base, callout, styles];
+  static override styles = [base, callout, figureList, styles];
 
   @store(sessionContext) private session?: SessionStore;
   @store(analysisContext) private analysis?: AnalysisStore;

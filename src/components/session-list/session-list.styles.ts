@@ -15,27 +15,6 @@ export const styles = css`
     font-size: var(--text-body);
     font-weight: 600;
   }
-  ul {
-    margin: 0;
-    padding: 0;
-    list-style: none;
-  }
-  li {
-    display: grid;
-    grid-template-columns: minmax(0, 1fr) auto;
-    align-items: center;
-    gap: var(--space-2) var(--space-5);
-    padding: var(--space-3) 0;
-    border-top: 1px solid var(--rule);
-  }
-  li:last-child {
-    border-bottom: 1px solid var(--rule);
-  }
-  b {
-    display: block;
-    font-weight: 600;
-    overflow-wrap: anywhere;
-  }
   .does {
     display: flex;
     flex-wrap: wrap;
@@ -50,9 +29,6 @@ export const styles = css`
     color: var(--fault);
   }
   @media (max-width: 540px) {
-    li {
-      grid-template-columns: minmax(0, 1fr);
-    }
     .does {
       justify-content: flex-start;
     }

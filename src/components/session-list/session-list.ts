@@ -5,6 +5,7 @@ import type { KeptSession } from '../../stores/kept-store.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { asking, dialog } from '../base/dialog.styles.ts';
+import { rowList } from '../base/row-list.styles.ts';
 import { sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { styles } from './session-list.styles.ts';
@@ -12,7 +13,7 @@ import { styles } from './session-list.styles.ts';
 /** The sessions that the browser keeps, as a dialog: to open, duplicate and discard them. */
 @customElement('session-list')
 export class SessionList extends LitElement {
-  static override styles = [base, dialog, asking, styles];
+  static override styles = [base, dialog, asking, rowList, styles];
 
   @store(sessionContext, (session) => session.files.kept) private session?: SessionStore;
   /** The one that is to go, until that is said a second time. */

@@ -1,5 +1,5 @@
 import { scaleBand, scaleLinear } from 'd3-scale';
-import { html, LitElement, nothing, svg } from 'lit';
+import { css, html, LitElement, nothing, svg } from 'lit';
 import { customElement, property, query, state } from 'lit/decorators.js';
 import { CURRENT } from '../../session/document.ts';
 import type { AnalysisStore } from '../../stores/analysis-store.ts';
@@ -12,7 +12,6 @@ import { analysisContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { figure, figureText, hertz } from '../format/figures.ts';
 import { sideWords } from '../matched-switch/compared.ts';
-import { styles } from './tone-plot.styles.ts';
 
 const AXIS = 26;
 const TOP = 6;
@@ -22,7 +21,30 @@ const LABELLED = [31.5, 125, 500, 2000, 8000];
 /** The rack's output against its input in third octaves: what it does to the tone, at equal loudness. */
 @customElement('tone-plot')
 export class TonePlot extends LitElement {
-  static override styles = [base, figureTable, plot, styles];
+  static override styles = [
+    base,
+    figureTable,
+    plot,
+    css`
+      h2 small {
+        margin-left: var(--space-3);
+        font-weight: 400;
+      }
+      text {
+        font-size: var(--text-small);
+        fill: var(--ink-2);
+      }
+      .grid {
+        stroke: var(--grid);
+      }
+      .zero {
+        stroke: var(--clean);
+      }
+      rect {
+        fill: var(--coloured);
+      }
+    `,
+  ];
 
   @store(analysisContext) private analysis?: AnalysisStore;
   @store(sessionContext) private session?: SessionStore;

@@ -82,14 +82,7 @@ export const styles = css`
   dl {
     margin: var(--space-5) 0;
   }
-  dl div {
-    display: flex;
-    justify-content: space-between;
-    padding: var(--space-1) 0;
-    border-top: 1px solid var(--rule);
-  }
   dd {
-    margin: 0;
     font-weight: 600;
   }
   .key {

@@ -7,6 +7,7 @@ import type { AnalysisStore, StageFace } from '../../stores/analysis-store.ts';
 import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { dialog } from '../base/dialog.styles.ts';
+import { figureList } from '../base/figure-list.styles.ts';
 import { figureTable } from '../base/figure-table.styles.ts';
 import { analysisContext, sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
@@ -18,7 +19,7 @@ import { styles } from './transfer-sheet.styles.ts';
 /** One stage's curve large enough to read: axes in dBFS, the programme under it, alignment and 1 % THD; or its table. */
 @customElement('transfer-sheet')
 export class TransferSheet extends LitElement {
-  static override styles = [base, figureTable, dialog, styles];
+  static override styles = [base, figureTable, figureList, dialog, styles];
 
   @store(sessionContext) private session?: SessionStore;
   @store(analysisContext) private analysis?: AnalysisStore;

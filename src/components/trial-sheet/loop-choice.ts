@@ -1,4 +1,4 @@
-import { html, LitElement, nothing } from 'lit';
+import { css, html, LitElement, nothing } from 'lit';
 import { customElement, query } from 'lit/decorators.js';
 import type { ContinuousParameter } from '../../engine/parameters.ts';
 import type { AnalysisStore } from '../../stores/analysis-store.ts';
@@ -10,13 +10,28 @@ import { store } from '../context/store-controller.ts';
 import { clock } from '../format/figures.ts';
 import '../value-slider/value-slider.ts';
 import { drawWave } from '../wave-line/draw-wave.ts';
-import { styles } from './loop-choice.styles.ts';
 import { LONGEST_LOOP, SHORTEST_LOOP } from './trial-draft.ts';
 
 /** The stretch that is heard in a blind trial: where it starts and how long it is, over the session's wave. */
 @customElement('loop-choice')
 export class LoopChoice extends LitElement {
-  static override styles = [base, styles];
+  static override styles = [
+    base,
+    css`
+      :host {
+        --label-width: 11.7ch;
+        --field-width: 7.2ch;
+      }
+      canvas {
+        display: block;
+        width: 100%;
+        height: var(--row-5);
+        margin-bottom: var(--space-2);
+        cursor: pointer;
+        touch-action: none;
+      }
+    `,
+  ];
 
   @store(trialContext) private trials?: TrialStore;
   @store(analysisContext) private analysis?: AnalysisStore;

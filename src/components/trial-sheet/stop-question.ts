@@ -1,8 +1,7 @@
-import { html, LitElement } from 'lit';
+import { css, html, LitElement } from 'lit';
 import { customElement, property, query } from 'lit/decorators.js';
 import { base } from '../base/base.styles.ts';
 import { asking, dialog } from '../base/dialog.styles.ts';
-import { styles } from './stop-question.styles.ts';
 
 /**
  * Asks whether a trial shall really end here.
@@ -11,7 +10,19 @@ import { styles } from './stop-question.styles.ts';
  */
 @customElement('stop-question')
 export class StopQuestion extends LitElement {
-  static override styles = [base, dialog, asking, styles];
+  static override styles = [
+    base,
+    dialog,
+    asking,
+    css`
+      dialog {
+        --dialog-width: var(--pane-9);
+      }
+      dialog p {
+        margin: var(--space-4) 0 var(--space-6);
+      }
+    `,
+  ];
 
   /** What becomes of the answers. */
   @property() words = '';

@@ -50,30 +50,24 @@ export const styles = css`
   h2 {
     margin-bottom: var(--space-2);
   }
-  dl {
-    margin: 0;
-  }
   dl div {
-    display: grid;
-    grid-template-columns: minmax(0, 1fr) auto;
-    gap: 0 var(--space-5);
-    padding: var(--space-2) 0;
-    border-top: 1px solid var(--rule);
+    column-gap: var(--space-5);
+    padding-block: var(--space-2);
   }
-  dl .warns {
+  dl .callout {
     margin-inline: calc(-1 * var(--space-3));
     padding-inline: var(--space-3);
-    border-left: 3px solid var(--warn);
-    background: var(--warn-wash);
+  }
+  dt {
+    color: inherit;
   }
   dt small {
     display: block;
     line-height: 1.25;
   }
   dd {
-    margin: 0;
+    flex: none;
     font-weight: 600;
-    text-align: right;
   }
   ul {
     margin: 0;
@@ -93,31 +87,14 @@ export const styles = css`
     margin-top: var(--space-4);
     font-size: var(--text-small);
   }
-  caption {
-    padding-bottom: var(--space-1);
-    color: var(--ink-2);
-    text-align: left;
-  }
-  .scroll th,
-  .scroll td {
+  /* Most of what stands there are words. */
+  :is(.log, .draws) :is(th, td) {
     padding: var(--space-1) var(--space-5) var(--space-1) 0;
     text-align: left;
-    vertical-align: baseline;
-  }
-  .log :is(th, td) {
     white-space: nowrap;
   }
-  .scroll thead th {
-    color: var(--ink-2);
-    font-size: var(--text-small);
-    white-space: nowrap;
-  }
-  .scroll tbody tr {
-    border-top: 1px solid var(--rule);
-  }
-  .wins td,
-  .wins thead th {
-    text-align: right;
+  .draws td {
+    white-space: normal;
   }
   .discarded,
   .training,

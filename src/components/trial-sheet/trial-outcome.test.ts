@@ -243,7 +243,7 @@ describe('the outcome of a drive search', () => {
       chooser((amount) => (amount === null ? 6 : Math.abs(amount) > 4 ? 6 : -6)),
     );
     const { element } = await shown(valley);
-    expect(textOf(inside(element, '.warns'))).to.contain('Against one peak');
+    expect(textOf(inside(element, 'dl .warning'))).to.contain('Against one peak');
     expect(textOf(inside(element, '.sentence'))).to.contain('do not fit one peak');
   });
 

@@ -2,7 +2,10 @@ import { html, LitElement, nothing } from 'lit';
 import { customElement } from 'lit/decorators.js';
 import type { TrialAnalysis, TrialOutcome, TrialStore } from '../../stores/trial-store.ts';
 import { base } from '../base/base.styles.ts';
+import { callout } from '../base/callout.styles.ts';
 import { disclosure } from '../base/disclosure.styles.ts';
+import { figureList } from '../base/figure-list.styles.ts';
+import { figureTable } from '../base/figure-table.styles.ts';
 import { trialContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { listeningNotes } from './listening-notes.ts';
@@ -14,7 +17,7 @@ import { styles } from './trial-outcome.styles.ts';
 /** What a trial found: the sentence, the figures and the drawing, how one listened, and every pair. */
 @customElement('trial-outcome')
 export class TrialOutcomeSheet extends LitElement {
-  static override styles = [base, disclosure, styles];
+  static override styles = [base, callout, disclosure, figureTable, figureList, styles];
 
   @store(trialContext) private trials?: TrialStore;
 
@@ -95,7 +98,7 @@ function unbroken(sentence: string): string {
 function renderRows(result: TrialAnalysis['result']) {
   return html`<dl>
     ${outcomeRows(result).map(
-      ({ name, text, about, warns }) => html`<div class=${warns ? 'warns' : nothing}>
+      ({ name, text, about, warns }) => html`<div class=${warns ? 'callout warning' : nothing}>
         <dt>${name}<small>${about}</small></dt>
         <dd>${text}</dd>
       </div>`,

@@ -30,11 +30,8 @@ export const styles = css`
     background: none;
     cursor: ew-resize;
     touch-action: pan-y;
-  }
-  /* The rule is filled from the default to the value, and the default has a tick: both ends say where it stands. */
-  input[type='range']::-webkit-slider-runnable-track {
-    height: var(--mark-6);
-    background:
+    /* Filled from the default to the value, and the default has a tick: both ends say where it stands. */
+    --drawn:
       linear-gradient(var(--rule-strong), var(--rule-strong)) calc(var(--w) / 2 + var(--home) * (100% - var(--w))) 50% / 1px
         var(--mark-3) no-repeat,
       linear-gradient(
@@ -45,20 +42,14 @@ export const styles = css`
         )
         50% 50% / calc(100% - var(--w)) 3px no-repeat,
       linear-gradient(var(--rule), var(--rule)) 50% 50% / 100% 3px no-repeat;
+  }
+  input[type='range']::-webkit-slider-runnable-track {
+    height: var(--mark-6);
+    background: var(--drawn);
   }
   input[type='range']::-moz-range-track {
     height: var(--mark-6);
-    background:
-      linear-gradient(var(--rule-strong), var(--rule-strong)) calc(var(--w) / 2 + var(--home) * (100% - var(--w))) 50% / 1px
-        var(--mark-3) no-repeat,
-      linear-gradient(
-          to right,
-          transparent calc(100% * var(--low)),
-          var(--clean) calc(100% * var(--low)) calc(100% * var(--high)),
-          transparent calc(100% * var(--high))
-        )
-        50% 50% / calc(100% - var(--w)) 3px no-repeat,
-      linear-gradient(var(--rule), var(--rule)) 50% 50% / 100% 3px no-repeat;
+    background: var(--drawn);
   }
   input[type='range']::-webkit-slider-thumb {
     appearance: none;

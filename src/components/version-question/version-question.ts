@@ -1,4 +1,4 @@
-import { html, LitElement, nothing } from 'lit';
+import { css, html, LitElement, nothing } from 'lit';
 import { customElement, query } from 'lit/decorators.js';
 import { repeat } from 'lit/directives/repeat.js';
 import type { AudioReference } from '../../session/document.ts';
@@ -6,10 +6,10 @@ import type { FileVersion, FileVersionAnswer } from '../../stores/file-store.ts'
 import type { SessionStore } from '../../stores/session-store.ts';
 import { base } from '../base/base.styles.ts';
 import { asking, dialog } from '../base/dialog.styles.ts';
+import { rowList } from '../base/row-list.styles.ts';
 import { sessionContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
 import { clock } from '../format/figures.ts';
-import { styles } from './version-question.styles.ts';
 
 const ANSWERS: readonly (readonly [FileVersionAnswer, string])[] = [
   ['use', 'Use it instead'],
@@ -20,7 +20,26 @@ const ANSWERS: readonly (readonly [FileVersionAnswer, string])[] = [
 /** Asks what is to become of files that are other versions of the session's own. Opens by itself when there are any. */
 @customElement('version-question')
 export class VersionQuestion extends LitElement {
-  static override styles = [base, dialog, asking, styles];
+  static override styles = [
+    base,
+    dialog,
+    asking,
+    rowList,
+    css`
+      dialog {
+        --dialog-width: var(--pane-10);
+      }
+      h2 {
+        overflow-wrap: anywhere;
+      }
+      p {
+        margin: var(--space-4) 0;
+      }
+      ul {
+        margin-bottom: var(--space-6);
+      }
+    `,
+  ];
 
   @store(sessionContext, (session) => session.files) private session?: SessionStore;
   @query('dialog') private dialog?: HTMLDialogElement;

@@ -1,18 +1,9 @@
 import { css } from 'lit';
 
-export const styles = css`
-  dialog {
-    --dialog-width: var(--pane-10);
-  }
-  h2,
-  label {
-    overflow-wrap: anywhere;
-  }
-  p {
-    margin: var(--space-4) 0;
-  }
+/** Lists of things with something to do about each (`li`): what it is, and at the right what can be done. */
+export const rowList = css`
   ul {
-    margin: 0 0 var(--space-6);
+    margin: 0;
     padding: 0;
     list-style: none;
   }
@@ -20,13 +11,18 @@ export const styles = css`
     display: grid;
     grid-template-columns: minmax(0, 1fr) auto;
     align-items: center;
-    gap: var(--space-1) var(--space-5);
-    padding: var(--space-2) 0;
+    gap: var(--space-2) var(--space-5);
+    padding: var(--space-3) 0;
     border-top: 1px solid var(--rule);
   }
-  label {
+  li:last-child {
+    border-bottom: 1px solid var(--rule);
+  }
+  li b,
+  li label {
     display: block;
     font-weight: 600;
+    overflow-wrap: anywhere;
   }
   @media (max-width: 540px) {
     li {

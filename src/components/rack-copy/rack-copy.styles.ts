@@ -1,8 +1,0 @@
-import { css } from 'lit';
-
-export const styles = css`
-  button {
-    width: 100%;
-    margin: var(--space-2) 0;
-  }
-`;
