@@ -6,10 +6,8 @@ import { orNull } from '../dsp/units.ts';
 import { planExport } from '../export/export-plan.ts';
 import type { ExportedFile } from '../export/export-stream.ts';
 import { matchSession } from '../export/match-session.ts';
-import { lowered, pairHeadroomDb } from '../export/pair-headroom.ts';
-import { runExport } from '../export/run-export.ts';
+import { writeExport } from '../export/run-export.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
-import { runSteps } from '../render/run-steps.ts';
 import { CliError } from './cli-error.ts';
 import { figuresOf } from './file-figures.ts';
 import type { Progress } from './progress.ts';
@@ -38,7 +36,7 @@ export async function renderSessionInto(
     onProgress: (share) => progress?.show('Matching', share),
   });
   const document = match.sides.b;
-  const asIs = planExport({
+  const planned = planExport({
     sides: match.sides,
     sources: job.sources,
     factor,
@@ -54,19 +52,21 @@ export async function renderSessionInto(
     // A file by itself is rendered to the same bytes at every run, so it states no date of its own.
     ...(job.kind === 'file' ? {} : { now: new Date() }),
   });
-  const peaks = pairHeadroomDb(asIs, (share) => progress?.show('Looking for peaks', share));
-  const plan = lowered(asIs, await runSteps(peaks, signal));
-  const folder = new OutputFolder(out, [...plan.files.map(({ name }) => name), 'report.json'], job.read);
+  const folder = new OutputFolder(out, [...planned.files.map(({ name }) => name), 'report.json'], job.read);
   try {
-    const written = await runExport(
-      plan,
+    const { plan, files: written } = await writeExport(
+      planned,
       {
         open({ name }) {
           const file = folder.open(name);
           return { write: file.write, close: file.close, abort: file.close };
         },
       },
-      { signal, onProgress: (share) => progress?.show('Rendering', share) },
+      {
+        signal,
+        onProgress: (share) => progress?.show('Rendering', share),
+        onLowering: (share) => progress?.show('Lowering both mixes', share),
+      },
     );
     const sides: { side: RenderedMix; regionLufs: number | null }[] = [];
     for (const kind of ['clean', 'coloured'] as const) {

@@ -59,7 +59,10 @@ export class OutputFolder {
     this.names.push(name);
   }
 
-  /** A file that is written piece by piece; `at` writes over earlier bytes. It must be closed, whatever happens. */
+  /**
+   * A file that is written piece by piece; `at` writes over earlier bytes. It must be closed, whatever happens. Opened
+   * once more it is written anew.
+   */
   open(name: string): { write(bytes: Uint8Array, at?: number): void; close(): void } {
     const attempt = <T>(step: () => T): T => {
       try {
@@ -70,9 +73,9 @@ export class OutputFolder {
     };
     const file = attempt(() => {
       mkdirSync(dirname(join(this.hidden, name)), { recursive: true });
-      return openSync(join(this.hidden, name), 'wx');
+      return openSync(join(this.hidden, name), 'w');
     });
-    this.names.push(name);
+    if (!this.names.includes(name)) this.names.push(name);
     let end = 0;
     return {
       write: (bytes, at = end) =>

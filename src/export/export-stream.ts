@@ -4,6 +4,7 @@ import { TruePeakMeter } from '../dsp/true-peak.ts';
 import { orNull } from '../dsp/units.ts';
 import type { BroadcastLoudness } from '../files/audio-data.ts';
 import { openFlacEncoder } from '../files/flac-encoder.ts';
+import { RoundingEncoder } from '../files/rounding-encoder.ts';
 import type { EncoderOptions, Patch, SoundEncoder } from '../files/sound-encoder.ts';
 import { WavEncoder } from '../files/wav-encoder.ts';
 import { CHUNK_FRAMES, TapStream } from '../render/tap-stream.ts';
@@ -26,6 +27,8 @@ export interface ExportedFile {
   readonly bytes: number;
   /** Samples that were limited; of floats, samples over full scale, which are kept. */
   readonly overs: number;
+  /** Largest sample before it was limited or rounded, linear. */
+  readonly samplePeak: number;
   /** Of the sound before it was limited or rounded, dBTP; null for silence. */
   readonly truePeakDbtp: number | null;
   /** As the file states it of itself. */
@@ -38,6 +41,8 @@ export interface StreamOptions {
   readonly onProgress?: (share: number) => void;
   /** Only these of the plan's files; nothing else is computed. */
   readonly files?: readonly PlannedFile[];
+  /** Samples are only rounded and measured: there are no bytes. */
+  readonly measureOnly?: boolean;
   /**
    * Loudness of the files where it is known already, by their names: it then stands in them from the first byte. Of the
    * others it comes as a patch.
@@ -57,14 +62,21 @@ const PAUSE_MS = 25;
  */
 export async function* exportPieces(
   plan: ExportPlan,
-  { signal, onProgress, files = plan.files, pause = nextTask, loudness: known }: StreamOptions = {},
+  {
+    signal,
+    onProgress,
+    files = plan.files,
+    measureOnly = false,
+    pause = nextTask,
+    loudness: known,
+  }: StreamOptions = {},
 ): AsyncGenerator<ExportPiece, ExportedFile[]> {
   const { frames } = plan;
   signal?.throwIfAborted();
   const open: Open[] = [];
   try {
     for (const file of files) {
-      open.push(await openFile(plan, file, known?.get(file.name)));
+      open.push(await openFile(plan, file, known?.get(file.name), measureOnly));
     }
     const piece = (entry: Open, bytes: Uint8Array<ArrayBuffer>): ExportPiece => {
       entry.bytes += bytes.length;
@@ -78,7 +90,8 @@ export async function* exportPieces(
       const taps = stream.read(count);
       for (const [index, entry] of open.entries()) {
         const planes = taps[index].slice(0, entry.file.channels);
-        entry.meter.process(planes, 0, count);
+        entry.meter?.process(planes, 0, count);
+        entry.samplePeak = Math.max(entry.samplePeak, largestOf(planes, count));
         const bytes = entry.encoder.encode(planes, 0, count);
         if (bytes.length > 0) yield piece(entry, bytes);
       }
@@ -93,7 +106,7 @@ export async function* exportPieces(
     const written: ExportedFile[] = [];
     for (const entry of open) {
       const { file, encoder, meter } = entry;
-      meter.flush();
+      meter?.flush();
       const loudness = known?.get(file.name) ?? entry.loudness?.result() ?? {};
       const { bytes, patch } = encoder.end(loudness);
       if (bytes.length > 0) yield piece(entry, bytes);
@@ -103,7 +116,8 @@ export async function* exportPieces(
         frames,
         bytes: entry.bytes,
         overs: encoder.overs,
-        truePeakDbtp: orNull(meter.dbtp),
+        samplePeak: entry.samplePeak,
+        truePeakDbtp: meter ? orNull(meter.dbtp) : (loudness.truePeak ?? null),
         loudness,
       });
     }
@@ -134,18 +148,21 @@ export async function* fileBytes(
   }
 }
 
+export type MeasuredFile = Pick<ExportedFile, 'file' | 'samplePeak' | 'truePeakDbtp' | 'loudness'>;
+
 /**
- * The loudness of every file as it will be written, by its name: one pass over the session, for a target that takes one
- * file after the other and can't go back.
+ * What files would hold, measured in one pass over the session, for a target that can't go back.
+ * @param options with `peaksOnly` no loudness is measured, which is quicker
  */
-export async function measuredLoudness(
+export async function measuredFiles(
   plan: ExportPlan,
-  options: Omit<StreamOptions, 'loudness'> = {},
-): Promise<ReadonlyMap<string, BroadcastLoudness>> {
-  const pieces = exportPieces(plan, options);
+  { peaksOnly = false, ...options }: Omit<StreamOptions, 'loudness' | 'measureOnly'> & { peaksOnly?: boolean } = {},
+): Promise<MeasuredFile[]> {
+  const loudness = peaksOnly ? new Map(plan.files.map(({ name }) => [name, {}])) : undefined;
+  const pieces = exportPieces(plan, { ...options, measureOnly: true, loudness });
   for (;;) {
     const { done, value } = await pieces.next();
-    if (done) return new Map(value.map(({ file, loudness }) => [file.name, loudness]));
+    if (done) return value;
   }
 }
 
@@ -162,14 +179,21 @@ function streamOptions({ sampleRate, options, a, b, inputs }: ExportPlan) {
 interface Open {
   readonly file: PlannedFile;
   readonly encoder: SoundEncoder;
-  /** Before it is limited or rounded. */
-  readonly meter: TruePeakMeter;
+  /** Before it is limited or rounded; null for floats, whose loudness has the same peak. */
+  readonly meter: TruePeakMeter | null;
   /** As it is written; null where that is known already. */
   readonly loudness: FileLoudness | null;
+  /** Before it is limited or rounded, linear. */
+  samplePeak: number;
   bytes: number;
 }
 
-async function openFile(plan: ExportPlan, file: PlannedFile, known: BroadcastLoudness | undefined): Promise<Open> {
+async function openFile(
+  plan: ExportPlan,
+  file: PlannedFile,
+  known: BroadcastLoudness | undefined,
+  measureOnly: boolean,
+): Promise<Open> {
   const { sampleRate, options } = plan;
   const loudness = known ? null : new FileLoudness(sampleRate, file.channels);
   const settings: EncoderOptions = {
@@ -177,8 +201,13 @@ async function openFile(plan: ExportPlan, file: PlannedFile, known: BroadcastLou
     bext: { ...file.bext, ...(known ? { loudness: known } : {}) },
     ...(loudness ? { onWritten: (planes) => loudness.process(planes) } : {}),
   };
-  const encoder = options.format === 'wav' ? new WavEncoder(settings) : await openFlacEncoder(settings);
-  return { file, encoder, meter: new TruePeakMeter(sampleRate, file.channels), loudness, bytes: 0 };
+  const encoder = measureOnly
+    ? new RoundingEncoder(settings)
+    : options.format === 'wav'
+      ? new WavEncoder(settings)
+      : await openFlacEncoder(settings);
+  const meter = options.bits === '32f' && loudness ? null : new TruePeakMeter(sampleRate, file.channels);
+  return { file, encoder, meter, loudness, samplePeak: 0, bytes: 0 };
 }
 
 function encoderOptions(plan: ExportPlan, { bext, channels }: PlannedFile): EncoderOptions {
@@ -186,6 +215,17 @@ function encoderOptions(plan: ExportPlan, { bext, channels }: PlannedFile): Enco
   // The same dither in every file, so that where two sides are alike their files are alike.
   const dither = [DITHER_SEED, DITHER_SEED + 1].map((seed) => seededRandom(seed));
   return { channels, sampleRate, frames, bits: options.bits, dither, bext };
+}
+
+function largestOf(planes: readonly Float32Array[], frames: number): number {
+  let largest = 0;
+  for (const plane of planes) {
+    for (let i = 0; i < frames; i++) {
+      const size = Math.abs(plane[i]);
+      if (size > largest) largest = size;
+    }
+  }
+  return largest;
 }
 
 function nextTask(): Promise<void> {

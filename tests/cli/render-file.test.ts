@@ -44,7 +44,7 @@ function render(input: string, ...options: string[]) {
 }
 
 describe('render --input', () => {
-  const length = 100_003;
+  const length = 50_003;
   const input = saveWav(file('noise.wav'), { channels: stereoNoise(length), sampleRate: 48000 });
 
   it('writes three files of the documented contents and leaves nothing else', () => {
@@ -236,7 +236,7 @@ describe('render --input', () => {
     expect(report.oversampling).toBe(Number(factor));
     const at = (lag: number) => {
       let sum = 0;
-      for (let i = 1000; i < 90_000; i++) sum += clean.channels[0][i] * coloured.channels[0][i + lag];
+      for (let i = 1000; i < 49_000; i++) sum += clean.channels[0][i] * coloured.channels[0][i + lag];
       return sum;
     };
     const lags = [-3, -2, -1, 0, 1, 2, 3];
@@ -339,7 +339,7 @@ describe('render --input', () => {
 describe.skipIf(findFfmpeg() === null || recordingNames().length === 0)('a real recording', () => {
   it.each(recordingNames().slice(0, 4))('%s: ffmpeg reads both files and finds at most 0.1 LU between them', (name) => {
     const { planes, sampleRate } = realRecording(name);
-    const channels = planes.map((plane) => plane.subarray(0, 4 * sampleRate));
+    const channels = planes.map((plane) => plane.subarray(0, 3 * sampleRate));
     const path = saveWav(file('real.wav'), { channels, sampleRate });
     const { out, report } = render(
       path,

@@ -6,6 +6,7 @@ import { describe, expect, it } from 'vitest';
 import type { Report } from '../../src/cli/render-report.ts';
 import { resample } from '../../src/dsp/resample.ts';
 import { writeFlac } from '../../src/files/flac.ts';
+import { writeWav } from '../../src/files/wav.ts';
 import { withMatches } from '../../src/measure/document-match.ts';
 import { SessionAnalysis } from '../../src/measure/session-analysis.ts';
 import { runToEnd } from '../../src/render/run-steps.ts';
@@ -18,10 +19,22 @@ import { ebur128, findFfmpeg } from '../support/oracle-ffmpeg.ts';
 import { cli, cliJson, loadWav, newFolder, root, saveWav } from './cli.ts';
 
 const SHAPES = {
-  melodica: { rate: 48000, sides: 1, seconds: 4.2 },
-  accordion: { rate: 44100, sides: 2, seconds: 3.5 },
-  'frame drum': { rate: 48000, sides: 1, seconds: 3 },
+  melodica: { rate: 48000, sides: 1, seconds: 3.2 },
+  accordion: { rate: 44100, sides: 2, seconds: 3 },
+  'frame drum': { rate: 48000, sides: 1, seconds: 2.7 },
 } as const;
+
+/** Sounds of the small session as planes at 48 kHz and as bytes of a file, made once. */
+const sounds = Promise.all(
+  Object.entries(SHAPES).map(async ([id, { rate, sides, seconds }], index) => {
+    const channels = Array.from({ length: sides }, (_, side) =>
+      bursts(Math.round(seconds * rate), rate, 1, 10 * index + side).map((x) => Math.round(x * 2 ** 23) / 2 ** 23),
+    );
+    const audio = { channels, sampleRate: rate };
+    const bytes = index === 0 ? await writeFlac(audio, { bits: 24 }) : writeWav(audio, { bits: 24 });
+    return { id, channels, rate, bytes, atRate: channels.map((plane) => resample(plane, rate, 48000)) };
+  }),
+);
 
 /** The small session with its sounds on disk: a FLAC and a WAV beside it, one WAV in its folder "audio". */
 async function saveSession(change: (document: SessionDocument) => void = () => {}) {
@@ -29,21 +42,15 @@ async function saveSession(change: (document: SessionDocument) => void = () => {
   mkdirSync(join(folder, 'audio'));
   const document = smallSession();
   const sources = new Map<string, Float32Array[]>();
-  for (const [index, [id, { rate, sides, seconds }]] of Object.entries(SHAPES).entries()) {
-    const channels = Array.from({ length: sides }, (_, side) =>
-      bursts(Math.round(seconds * rate), rate, 1, 10 * index + side).map((x) => Math.round(x * 2 ** 23) / 2 ** 23),
-    );
+  for (const [index, { id, channels, rate, bytes, atRate }] of (await sounds).entries()) {
     const file = index === 0 ? `${id}.flac` : `${id}.wav`;
     const path = join(folder, index === 2 ? 'audio' : '.', file);
-    if (index === 0) writeFileSync(path, await writeFlac({ channels, sampleRate: rate }, { bits: 24 }));
-    else saveWav(path, { channels, sampleRate: rate });
+    writeFileSync(path, bytes);
     const sha256 = createHash('sha256').update(readFileSync(path)).digest('hex');
     const channel = document.channels.find((one) => one.id === id);
-    if (channel) channel.audio = { file, sha256, sampleRate: rate, channelCount: sides, frames: channels[0].length };
-    sources.set(
-      id,
-      channels.map((plane) => resample(plane, rate, 48000)),
-    );
+    if (channel)
+      channel.audio = { file, sha256, sampleRate: rate, channelCount: channels.length, frames: channels[0].length };
+    sources.set(id, atRate);
   }
   change(document);
   const path = join(folder, 'harbour-hall.json');
@@ -74,12 +81,12 @@ describe('render SESSION.json', () => {
     // Without what rings on, the files are no longer than the longest sound.
     expect(report.tailFrames).toBeGreaterThan(0);
     const short = cliJson<Report>(['render', path, '--out', newFolder(), '--tail', 'off']);
-    expect([short.tailFrames, short.frames]).toEqual([0, Math.round(4.2 * 48000)]);
+    expect([short.tailFrames, short.frames]).toEqual([0, Math.round(3.2 * 48000)]);
     expect(report).toMatchObject({
       matchSource: 'computed',
       sampleRate: 48000,
       channels: 2,
-      frames: Math.round(4.2 * 48000) + report.tailFrames,
+      frames: Math.round(3.2 * 48000) + report.tailFrames,
       latencySamples: 195,
     });
     for (const [i, id] of rackIds(document).entries()) {
@@ -96,7 +103,7 @@ describe('render SESSION.json', () => {
       document.mix.rack.stages.push(stageOf('diode-pair', { drive: 9, trimIn: 4 }));
     });
     const out = newFolder();
-    // The match is over the session's own length; in four seconds a tail would weigh.
+    // The match is over the session's own length; in three seconds a tail would weigh.
     const report = cliJson<Report>(['render', path, '--out', out, '--tail', 'off']);
     expect(report.oversampling).toBe(8);
     const difference =

@@ -26,12 +26,21 @@ export interface SoundSession {
 
 const samples = join(fileURLToPath(new URL('../../samples', import.meta.url)));
 
+const decoded = new Map<string, ReturnType<typeof readFlac>>();
+
+/** Each file of the demo is decoded once. */
+function demoSound(file: string): ReturnType<typeof readFlac> {
+  const sound = decoded.get(file) ?? readFlac(new Uint8Array(readFileSync(join(samples, 'audio', file))));
+  decoded.set(file, sound);
+  return sound;
+}
+
 /** The Harbour Hall sextet, its first seconds. */
 export async function demoSession(seconds = 24): Promise<SoundSession> {
   const document = parseSession(JSON.parse(readFileSync(join(samples, 'harbour-hall.json'), 'utf8')));
   const sources = new Map<string, Float32Array[]>();
   for (const { id, audio } of document.channels) {
-    const { channels, sampleRate } = await readFlac(new Uint8Array(readFileSync(join(samples, 'audio', audio!.file))));
+    const { channels, sampleRate } = await demoSound(audio!.file);
     sources.set(
       id,
       channels.map((plane) => plane.slice(0, seconds * sampleRate)),
@@ -41,7 +50,7 @@ export async function demoSession(seconds = 24): Promise<SoundSession> {
 }
 
 /** Twelve channels, mono and stereo, on two buses and beside them, with three stages in every rack. */
-export function twelveChannels(seconds = 2): SoundSession {
+export function twelveChannels(seconds = 2, sampleRate = 48_000): SoundSession {
   const kinds = ['soft-clip', 'harmonic-set', 'diode-pair'];
   const three = (seed: number) =>
     rackOf(...kinds.map((_, i) => stageOf(kinds[(seed + i) % 3], { drive: ((seed * 5 + i) % 9) - 3, trimIn: i })));
@@ -52,7 +61,7 @@ export function twelveChannels(seconds = 2): SoundSession {
     matchTrimDb: 0.05 * (seed % 3),
   });
   const document: SessionDocument = {
-    ...emptySession(48000, 'Harbour Hall, twelve'),
+    ...emptySession(sampleRate, 'Harbour Hall, twelve'),
     channels: ids.map((id, i) =>
       channelOf(id, { busId: ['low', 'high', null][i % 3], gainDb: -6 - i / 4, pan: 15 * (i % 7) - 45, rack: rack(i) }),
     ),
@@ -62,11 +71,11 @@ export function twelveChannels(seconds = 2): SoundSession {
     ],
     mix: { rack: rack(5), outputMatchDb: 0.37 },
   };
-  const frames = Math.round(seconds * 48000);
+  const frames = Math.round(seconds * sampleRate);
   const sources = new Map(
     ids.map((id, i) => [
       id,
-      Array.from({ length: 1 + (i % 2) }, (_, side) => bursts(frames - 501 * i, 48000, 0.9, 20 * i + side)),
+      Array.from({ length: 1 + (i % 2) }, (_, side) => bursts(frames - 501 * i, sampleRate, 0.9, 20 * i + side)),
     ]),
   );
   return { document, sources };

@@ -20,12 +20,11 @@ import { CURRENT, emptyRack, emptySession, newChannel, newStage } from '../../sr
 import { freshKernels } from '../support/rig.ts';
 
 const RATE = 48000;
-const SECONDS = 6;
 
 /** Struck notes: a sharp onset, so that a sum of them peaks far above its loudness. */
-function strokes(seed: number): Float32Array {
+function strokes(seed: number, seconds: number): Float32Array {
   const random = seededRandom(seed);
-  const out = new Float32Array(SECONDS * RATE);
+  const out = new Float32Array(seconds * RATE);
   const hz = 90 * 1.31 ** (seed % 12);
   const every = Math.round(RATE * (0.25 + 0.02 * (seed % 3)));
   for (let start = 0; start < out.length; start += every) {
@@ -38,14 +37,14 @@ function strokes(seed: number): Float32Array {
   return out;
 }
 
-function hotSession(stems = 12): { document: SessionDocument; sources: Map<string, Float32Array[]> } {
+function hotSession(stems = 12, seconds = 3): { document: SessionDocument; sources: Map<string, Float32Array[]> } {
   const ids = Array.from({ length: stems }, (_, i) => `stem-${i}`);
   const stage = (id: string) => newStage(`${id}-clip`, 'soft-clip', { drive: 8 });
   const document: SessionDocument = {
     ...emptySession(RATE, 'Hot'),
     channels: ids.map((id) => newChannel(id, id, { rack: { ...emptyRack(), stages: [stage(id)] } })),
   };
-  return { document, sources: new Map(ids.map((id, i) => [id, [strokes(i + 1)]])) };
+  return { document, sources: new Map(ids.map((id, i) => [id, [strokes(i + 1, seconds)]])) };
 }
 
 /** The gains as the workbench hands them on, in the document and to the player. */
@@ -78,9 +77,10 @@ function heard(
   engine.listenNow(side);
   const guard = new OutputGuard(RATE);
   const inputs = document.channels.map(({ id }) => sources.get(id) ?? []);
-  const out = [new Float32Array(SECONDS * RATE), new Float32Array(SECONDS * RATE)];
+  const frames = Math.max(...inputs.map(([plane]) => plane.length));
+  const out = [new Float32Array(frames), new Float32Array(frames)];
   const planes = Array.from({ length: 4 }, () => new Float32Array(128));
-  for (let at = 0; at < SECONDS * RATE; at += 128) {
+  for (let at = 0; at < frames; at += 128) {
     engine.process(inputs, out, 128, at);
     engine.readSide(0, planes.slice(0, 2), 0, 128);
     engine.readSide(1, planes.slice(2, 4), 0, 128);
@@ -145,7 +145,7 @@ describe('twelve hot stems', () => {
 
 describe('a trim by hand on the mix', () => {
   it('moves the whole session by what it says, and stays matched to its aim', () => {
-    const { document, sources } = hotSession(2);
+    const { document, sources } = hotSession(2, 6);
     const mix = {
       ...document.mix,
       rack: { ...emptyRack(), stages: [newStage('m', 'soft-clip', { drive: 3 })], matchTrimDb: 0.5 },

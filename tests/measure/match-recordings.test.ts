@@ -18,7 +18,7 @@ import { channelOf, oneChannel, rackOf, stageOf } from './sessions.ts';
 const LIMIT_LU = 0.1;
 const names = recordingNames();
 /** Longer than the three seconds of a short-term figure. */
-const SECONDS = 5;
+const SECONDS = 3.5;
 const start = (planes: Float32Array[], rate: number) => planes.map((plane) => plane.slice(0, SECONDS * rate));
 
 const STRONG: Record<string, () => Stage[]> = {

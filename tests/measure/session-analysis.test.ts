@@ -13,7 +13,8 @@ import type { SessionDocument } from '../../src/session/document.ts';
 import { findRack, rackIds } from '../../src/session/document.ts';
 import { channelOf, oneChannel, rackOf, smallSession, smallSources, stageOf, whiteNoise } from './sessions.ts';
 
-const RATE = 48000;
+/** A third of the usual rate, which the recordings of `match-recordings.test.ts` have: nothing here hangs on it. */
+const RATE = 16_000;
 
 function analysisOf(document: SessionDocument, sources: Map<string, Float32Array[]>): SessionAnalysis {
   const analysis = new SessionAnalysis(document.sampleRate, document.alignmentDbfs);
@@ -44,8 +45,8 @@ function numbersIn(value: unknown, path = ''): [string, number][] {
 }
 
 describe('analyse', () => {
-  const sources = smallSources();
-  const document = smallSession();
+  const sources = smallSources(6, RATE);
+  const document = smallSession(RATE);
   const result = runToEnd(analysisOf(document, sources).analyse(document));
   if (!result) throw new Error('no result');
 
@@ -79,7 +80,7 @@ describe('analyse', () => {
   it('marks the loudest colour where the stages are driven, at least two seconds apart', () => {
     const quiet = whiteNoise(8 * RATE, 0.002, 31);
     quiet.set(whiteNoise(RATE / 2, 0.3, 32), 3 * RATE);
-    const one = oneChannel(rackOf(stageOf('soft-clip', { drive: 6 })));
+    const one = oneChannel(rackOf(stageOf('soft-clip', { drive: 6 })), RATE);
     const found = runToEnd(analysisOf(one, new Map([['one', [quiet]]])).analyse(one))?.loudestColour ?? [];
     expect(found[0]).toBeGreaterThanOrEqual(2.75);
     expect(found[0]).toBeLessThanOrEqual(3.5);
@@ -91,7 +92,7 @@ describe('match region', () => {
   const analysis = new SessionAnalysis(RATE, -18);
   analysis.setSource('one', [new Float32Array(10 * RATE)]);
   const regionOf = (matchRegion: SessionDocument['matchRegion']) =>
-    analysis.region({ ...oneChannel(rackOf()), matchRegion });
+    analysis.region({ ...oneChannel(rackOf(), RATE), matchRegion });
 
   it('is the whole, what was chosen, or the whole again where that lies outside', () => {
     expect(regionOf(null)).toEqual([0, 10 * RATE]);
@@ -111,7 +112,7 @@ describe('match region', () => {
     const input = new Float32Array(8 * RATE);
     input.set(whiteNoise(4 * RATE, 0.02, 41), 0);
     input.set(whiteNoise(4 * RATE, 0.3, 42), 4 * RATE);
-    const one = oneChannel(rackOf(stageOf('soft-clip', { drive: 6 })));
+    const one = oneChannel(rackOf(stageOf('soft-clip', { drive: 6 })), RATE);
     const gainIn = (startSeconds: number, endSeconds: number) => {
       const document = { ...one, matchRegion: { startSeconds, endSeconds } };
       return (
@@ -131,9 +132,9 @@ describe('what one move costs', () => {
 
   /** Racks that `change` makes the analysis render, known by their first stage. */
   function rendered(change: (document: SessionDocument) => SessionDocument): string[] {
-    const document = smallSession();
+    const document = smallSession(RATE);
     document.mix.rack = rackOf(stageOf('soft-clip', { drive: 3 }), stageOf('soft-clip'), stageOf('soft-clip'));
-    const analysis = analysisOf(document, smallSources(3));
+    const analysis = analysisOf(document, smallSources(3, RATE));
     runToEnd(analysis.analyse(document));
     const next = change(document);
     const spy = vi.spyOn(RackRenderer.prototype, 'render');
@@ -170,8 +171,8 @@ describe('what one move costs', () => {
   });
 
   it('gives the same figures as an analysis from scratch', () => {
-    const document = smallSession();
-    const sources = smallSources(3);
+    const document = smallSession(RATE);
+    const sources = smallSources(3, RATE);
     const analysis = analysisOf(document, sources);
     runToEnd(analysis.analyse(document));
     for (const id of rackIds(document)) {
@@ -181,7 +182,7 @@ describe('what one move costs', () => {
   });
 
   it('takes a new sound in the place of an old one', () => {
-    const document = oneChannel(rackOf(stageOf('soft-clip', { drive: 6 })));
+    const document = oneChannel(rackOf(stageOf('soft-clip', { drive: 6 })), RATE);
     const analysis = analysisOf(document, new Map([['one', [whiteNoise(2 * RATE, 0.3, 51)]]]));
     const loud = runToEnd(analysis.analyse(document));
     analysis.setSource('one', [whiteNoise(2 * RATE, 0.03, 51)]);
@@ -194,8 +195,8 @@ describe('what one move costs', () => {
 
 describe('matching off', () => {
   it('leaves levels as the stages make them', () => {
-    const document = { ...smallSession(), matching: false };
-    const sources = smallSources();
+    const document = { ...smallSession(RATE), matching: false };
+    const sources = smallSources(6, RATE);
     const result = runToEnd(analysisOf(document, sources).analyse(document));
     if (!result) throw new Error('no result');
     const { coloured } = runToEnd(renderSession(withMatches(document, result), sources, { factor: 4 }));
@@ -211,7 +212,7 @@ describe('silence', () => {
     ['silent', new Float32Array(3 * RATE)],
     ['shorter than a block', whiteNoise(1000, 0.1, 61)],
   ])('of a %s channel gives no gain and no figures, but nothing that is no number', (_, plane) => {
-    const document = smallSession();
+    const document = smallSession(RATE);
     const sources = new Map([['melodica', [plane]]]);
     const result = runToEnd(analysisOf(document, sources).analyse(document));
     expect(result?.racks.melodica.match).toBeNull();
@@ -225,10 +226,10 @@ describe('silence', () => {
 
   it('of one channel among others leaves the others matched', () => {
     const document = {
-      ...smallSession(),
-      channels: [...smallSession().channels, channelOf('rest', { rack: rackOf(stageOf('soft-clip')) })],
+      ...smallSession(RATE),
+      channels: [...smallSession(RATE).channels, channelOf('rest', { rack: rackOf(stageOf('soft-clip')) })],
     };
-    const sources = smallSources(3);
+    const sources = smallSources(3, RATE);
     sources.set('rest', [new Float32Array(1000)]);
     const result = runToEnd(analysisOf(document, sources).analyse(document));
     expect(result?.racks.rest.match).toBeNull();
@@ -240,6 +241,7 @@ describe('details', () => {
   it('give the level at every tap, the histogram of every stage and the tone', () => {
     const document = oneChannel(
       rackOf(stageOf('soft-clip', { trimIn: 6, drive: -20 }), stageOf('diode-pair', { trimOut: -4, drive: -20 })),
+      RATE,
     );
     const analysis = analysisOf(document, new Map([['one', [whiteNoise(2 * RATE, 0.02, 71)]]]));
     expect(runToEnd(analysis.details(document, 'one'))).toBeNull();

@@ -28,9 +28,9 @@ export function oneChannel(rack: Rack, sampleRate = 48000): SessionDocument {
 }
 
 /** Two channels on a bus and one beside it, with stages everywhere. */
-export function smallSession(): SessionDocument {
+export function smallSession(sampleRate = 48000): SessionDocument {
   return {
-    ...emptySession(48000, 'Harbour Hall'),
+    ...emptySession(sampleRate, 'Harbour Hall'),
     channels: [
       channelOf('melodica', {
         busId: 'reeds',
@@ -78,12 +78,12 @@ export function bursts(length: number, sampleRate: number, level: number, seed: 
 }
 
 /** Sounds for `smallSession`: two mono, one stereo, of different lengths. */
-export function smallSources(seconds = 6): Map<string, Float32Array[]> {
-  const n = Math.round(seconds * 48000);
+export function smallSources(seconds = 6, sampleRate = 48000): Map<string, Float32Array[]> {
+  const n = Math.round(seconds * sampleRate);
   return new Map([
-    ['melodica', [bursts(n, 48000, 1.2, 1)]],
-    ['accordion', [bursts(n - 5000, 48000, 0.8, 2), bursts(n - 5000, 48000, 0.9, 3)]],
-    ['frame drum', [bursts(n - 12345, 48000, 1.6, 4)]],
+    ['melodica', [bursts(n, sampleRate, 1.2, 1)]],
+    ['accordion', [bursts(n - 5000, sampleRate, 0.8, 2), bursts(n - 5000, sampleRate, 0.9, 3)]],
+    ['frame drum', [bursts(n - 12345, sampleRate, 1.6, 4)]],
   ]);
 }
 

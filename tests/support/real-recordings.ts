@@ -34,8 +34,15 @@ export function realRecording(name: string): RealRecording {
   return result;
 }
 
+const resampled = new Map<string, Float32Array[]>();
+
 /** The same at another rate. */
 export function realRecordingAt(name: string, rate: number): Float32Array[] {
+  const key = `${name} at ${rate}`;
+  const known = resampled.get(key);
+  if (known) return known;
   const { planes, sampleRate } = realRecording(name);
-  return planes.map((plane) => resample(plane, sampleRate, rate));
+  const result = planes.map((plane) => resample(plane, sampleRate, rate));
+  resampled.set(key, result);
+  return result;
 }

@@ -2,11 +2,11 @@ import { exportSides } from '../../export/export-document.ts';
 import type { ExportPlan } from '../../export/export-plan.ts';
 import { planExport } from '../../export/export-plan.ts';
 import type { ExportedFile } from '../../export/export-stream.ts';
-import { exportPieces, fileBytes, measuredLoudness } from '../../export/export-stream.ts';
+import { exportPieces, fileBytes, measuredFiles } from '../../export/export-stream.ts';
 import { matchSession, needsGains } from '../../export/match-session.ts';
-import { lowered, needsPairHeadroom, pairHeadroomDb } from '../../export/pair-headroom.ts';
+import { isMix, lowered, needsPairHeadroom, pairHeadroomDb } from '../../export/pair-headroom.ts';
 import type { PlannedFile } from '../../export/planned-files.ts';
-import { runSteps } from '../../render/run-steps.ts';
+import type { BroadcastLoudness } from '../../files/audio-data.ts';
 import type { WrittenFile } from '../../stores/take-home-store.ts';
 import { MIXES, passCost } from './pass-cost.ts';
 import type { ExportJob, ExportOutcome, ReportTexts } from './protocol.ts';
@@ -45,11 +45,13 @@ export async function exportJob(job: ExportJob, host: ExportHost): Promise<Expor
     { factor, onProgress: (share) => host.progress('matching', shares.matching(share)) },
   );
   const asIs = planOf(sides);
-  if (needsPairHeadroom(asIs)) host.progress('peaks', shares.peaks(0));
-  const peaks = pairHeadroomDb(asIs, (share) => host.progress('peaks', shares.peaks(share)));
-  const plan = lowered(asIs, await runSteps(peaks));
+  const measuring = needsPairHeadroom(asIs) ? 'peaks' : 'rendering';
+  host.progress(measuring, shares.measuring(0));
+  const { plan, loudness } = await measured(asIs, wantedOf(asIs), job.order, (share) =>
+    host.progress(measuring, shares.measuring(share)),
+  );
   host.progress('rendering', shares.rendering(0));
-  const written = await sendSound(plan, wantedOf(plan), job.order, host, (share) =>
+  const written = await sendSound(plan, wantedOf(plan), loudness, host, (share) =>
     host.progress('rendering', shares.rendering(share)),
   );
   const files = written.map(({ file: { name, kind, channels }, overs: over, truePeakDbtp }) => ({
@@ -71,23 +73,53 @@ export async function exportJob(job: ExportJob, host: ExportHost): Promise<Expor
   };
 }
 
+/** Nothing is waited for: a cancel ends the worker, and the page's answers come while a full sender waits. */
+const pause = () => Promise.resolve();
+
+/** By their names; null where files can be gone back to. */
+type KnownLoudness = ReadonlyMap<string, BroadcastLoudness> | null;
+
+/**
+ * What must be known before the first byte, in one pass: the peaks of mixes that may have to be lowered, and the loudness
+ * that the files of a ZIP state, which can't go back. Mixes that are lowered are measured once more.
+ */
+async function measured(
+  asIs: ExportPlan,
+  wanted: readonly PlannedFile[],
+  order: ExportJob['order'],
+  onProgress: (share: number) => void,
+): Promise<{ readonly plan: ExportPlan; readonly loudness: KnownLoudness }> {
+  const files = measuredFirst(asIs, wanted, order);
+  const isTogether = order === 'together';
+  const found = files.length > 0 ? await measuredFiles(asIs, { files, peaksOnly: isTogether, pause, onProgress }) : [];
+  const plan = lowered(asIs, pairHeadroomDb(asIs, found));
+  if (isTogether) return { plan, loudness: null };
+  const mixes = plan === asIs ? [] : wanted.filter(isMix);
+  const again = mixes.length > 0 ? await measuredFiles(plan, { files: mixes, pause }) : [];
+  return { plan, loudness: new Map([...found, ...again].map(({ file, loudness }) => [file.name, loudness])) };
+}
+
+function measuredFirst(
+  plan: ExportPlan,
+  wanted: readonly PlannedFile[],
+  order: ExportJob['order'],
+): readonly PlannedFile[] {
+  const isForPeaks = needsPairHeadroom(plan);
+  return plan.files.filter((file) => (isForPeaks && isMix(file)) || (order === 'one-by-one' && wanted.includes(file)));
+}
+
 async function sendSound(
   plan: ExportPlan,
   files: readonly PlannedFile[],
-  order: ExportJob['order'],
+  loudness: KnownLoudness,
   { bytes: sender }: ExportHost,
   onProgress: (share: number) => void,
 ): Promise<ExportedFile[]> {
-  // Nothing is waited for: a cancel ends the worker, and the page's answers come while a full sender waits.
-  const pause = () => Promise.resolve();
   if (files.length === 0) return [];
-  if (order === 'one-by-one') {
+  if (loudness) {
     const costs = files.map(({ tap }) => passCost(plan, [tap]));
-    // A ZIP can't go back, so the loudness that its files state is measured beforehand.
-    let done = measuringCost(plan, files);
-    const total = costs.reduce((sum, cost) => sum + cost, done);
-    const measuring = (share: number) => onProgress((share * done) / total);
-    const loudness = await measuredLoudness(plan, { files, pause, onProgress: measuring });
+    let done = 0;
+    const total = costs.reduce((sum, cost) => sum + cost, 0);
     const written: ExportedFile[] = [];
     for (const [index, file] of files.entries()) {
       const tell = (share: number) => onProgress((done + share * costs[index]) / total);
@@ -130,30 +162,21 @@ function describe({ file, bytes, overs, truePeakDbtp }: ExportedFile): WrittenFi
   return { name, kind, channels, bytes, overs, truePeakDbtp };
 }
 
-/** One pass over everything that is written. */
-function measuringCost(plan: ExportPlan, files: readonly PlannedFile[]): number {
-  return passCost(
-    plan,
-    files.map(({ tap }) => tap),
-  );
-}
-
 /** Shares of the parts as shares of the whole, by what each costs. */
 function sharesOf({ document, report, order }: ExportJob, plan: ExportPlan, files: readonly PlannedFile[]) {
   const whole = passCost(plan, MIXES);
   const taps = files.map(({ tap }) => tap);
   const matching = needsGains(document, plan.options.sides) ? MATCH_COST * whole : 0;
-  const measuring = needsPairHeadroom(plan) ? whole : 0;
+  const first = measuredFirst(plan, files, order).map(({ tap }) => tap);
+  const measuring = passCost(plan, first);
   const rendering =
-    order === 'together'
-      ? passCost(plan, taps)
-      : taps.reduce((sum, tap) => sum + passCost(plan, [tap]), measuringCost(plan, files));
+    order === 'together' ? passCost(plan, taps) : taps.reduce((sum, tap) => sum + passCost(plan, [tap]), 0);
   const reporting = report ? REPORT_COST * whole : 0;
   const total = Math.max(1e-9, matching + measuring + rendering + reporting);
   const part = (before: number, size: number) => (share: number) => Math.min(1, (before + share * size) / total);
   return {
     matching: part(0, matching),
-    peaks: part(matching, measuring),
+    measuring: part(matching, measuring),
     rendering: part(matching + measuring, rendering),
     report: part(matching + measuring + rendering, reporting),
   };

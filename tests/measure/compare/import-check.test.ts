@@ -14,7 +14,8 @@ import { emptySession, newBus } from '../../../src/session/document.ts';
 import { realRecording, recordingNames } from '../../support/real-recordings.ts';
 import { bursts, channelOf, whiteNoise } from '../sessions.ts';
 
-const RATE = 48000;
+/** A third of the usual one, which the recordings below have: what is found doesn't hang on it. */
+const RATE = 16_000;
 const SECONDS = 4;
 type Planes = Float32Array[];
 
@@ -111,7 +112,7 @@ const cases: readonly (readonly [name: string, make: () => Planes, verdict: Impo
         -1,
       ),
     'offset',
-    /480 samples \(10\.00 ms\) later than the session.*opposite polarity/,
+    /480 samples \(30\.00 ms\) later than the session.*opposite polarity/,
   ],
   // Lengths.
   ['cut to 3 s', () => mix.map((plane) => plane.slice(0, 3 * RATE)), 'length', /ends 1\.00 s early/],
@@ -183,7 +184,7 @@ const cases: readonly (readonly [name: string, make: () => Planes, verdict: Impo
     'one late',
     () => moving('Bass', (plane) => shifted(plane, 441)),
     'stems',
-    /^Bass is 441 samples \(9\.19 ms\) late in your mixdown\. Apart from that, nothing but rounding is left\.$/,
+    /^Bass is 441 samples \(27\.56 ms\) late in your mixdown\. Apart from that, nothing but rounding is left\.$/,
   ],
   [
     'one early, and low',
@@ -218,7 +219,7 @@ const cases: readonly (readonly [name: string, make: () => Planes, verdict: Impo
     'with a lift of the lows',
     () => lifted(mix),
     'differs',
-    /9\.\d dB below the mixdown.*One filter over the whole mix explains nearly all/,
+    /10\.\d dB below the mixdown.*One filter over the whole mix explains nearly all/,
   ],
   [
     'squeezed a little',
@@ -280,19 +281,19 @@ describe('a mixdown', () => {
 
 describe('a right mixdown at another rate', () => {
   // Noise reaches up to half the rate: above 0.9 of it every resampler differs. The session's own content is all there.
-  it.each([96_000, 44_100])('of %s Hz is judged in the band that both hold, and says so', (rate) => {
+  it.each([32_000, 14_700])('of %s Hz is judged in the band that both hold, and says so', (rate) => {
     const found = check(
       mix.map((plane) => resample(plane, RATE, rate)),
       { rate },
     );
     expect(found.verdict).toBe('stands');
     expect(found.comparison.bandHz).toBeCloseTo(0.45 * Math.min(rate, RATE) - 0.0392 * RATE, -3);
-    expect(found.sentences.at(-1)).toMatch(/compared up to 1\d\.\d kHz/);
+    expect(found.sentences.at(-1)).toMatch(/compared up to [56]\.\d kHz/);
   });
 
   it('names a stem there too', () => {
-    const planes = without('Shaker').map((plane) => resample(plane, RATE, 96_000));
-    expect(check(planes, { rate: 96_000 }).stems).toMatchObject([{ name: 'Shaker', differences: ['missing'] }]);
+    const planes = without('Shaker').map((plane) => resample(plane, RATE, 32_000));
+    expect(check(planes, { rate: 32_000 }).stems).toMatchObject([{ name: 'Shaker', differences: ['missing'] }]);
   });
 });
 
@@ -327,7 +328,7 @@ describe('an exact excerpt', () => {
 describe.each(recordingNames())('a session of %s and others', (name) => {
   it('tells which of them is missing or low at 16 bit', () => {
     const { planes, sampleRate } = realRecording(name);
-    const heard = planes.map((plane) => plane.slice(0, 3 * sampleRate));
+    const heard = planes.map((plane) => plane.slice(0, 2 * sampleRate));
     const peak = heard.reduce((most, plane) => plane.reduce((a, x) => Math.max(a, Math.abs(x)), most), 1e-9);
     const start = times(heard, 0.1 / peak);
     const document: SessionDocument = {
@@ -336,8 +337,8 @@ describe.each(recordingNames())('a session of %s and others', (name) => {
     };
     const sounds = new Map<string, Planes>([
       ['Recording', start],
-      ['Melodica', [line(1, 440).slice(0, 3 * sampleRate)]],
-      ['Bass', [line(6, 55).slice(0, 3 * sampleRate)]],
+      ['Melodica', [line(1, 440).slice(0, 2 * sampleRate)]],
+      ['Bass', [line(6, 55).slice(0, 2 * sampleRate)]],
     ]);
     const cleanMixPlanes = mixOf(document, sounds);
     const told = (change: Partial<Channel>) => {
