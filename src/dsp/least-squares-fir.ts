@@ -1,3 +1,5 @@
+import { solveEquations } from './linear-equations.ts';
+
 /** A stretch of the spectrum that a filter is designed for: angles in radians a sample, what it wants there, how much it matters. */
 export interface DesignBand {
   readonly from: number;
@@ -26,30 +28,7 @@ export function leastSquaresFir(half: number, bands: readonly DesignBand[]): Flo
       }
     }
   }
-  const cosines = solve(matrix, wanted);
+  const cosines = solveEquations(matrix, wanted);
   const sum = cosines.reduce((total, a) => total + a, 0);
   return Float64Array.from({ length: n }, (_, i) => (i === half ? cosines[0] : cosines[half - i] / 2) / sum);
-}
-
-/** Gaussian elimination with row exchange; overwrites both. */
-function solve(matrix: Float64Array[], right: Float64Array): Float64Array {
-  const n = right.length;
-  for (let column = 0; column < n; column++) {
-    let pivot = column;
-    for (let row = column + 1; row < n; row++) {
-      if (Math.abs(matrix[row][column]) > Math.abs(matrix[pivot][column])) pivot = row;
-    }
-    [matrix[column], matrix[pivot]] = [matrix[pivot], matrix[column]];
-    [right[column], right[pivot]] = [right[pivot], right[column]];
-    for (let row = column + 1; row < n; row++) {
-      const share = matrix[row][column] / matrix[column][column];
-      for (let k = column; k < n; k++) matrix[row][k] -= share * matrix[column][k];
-      right[row] -= share * right[column];
-    }
-  }
-  for (let row = n - 1; row >= 0; row--) {
-    for (let k = row + 1; k < n; k++) right[row] -= matrix[row][k] * right[k];
-    right[row] /= matrix[row][row];
-  }
-  return right;
 }

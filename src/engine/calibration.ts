@@ -26,12 +26,20 @@ export function alignmentAmplitude(kind: StageKind, values: ArrayLike<number>): 
   if (known !== undefined) return known;
   // A third of the time leaves 1 % of the little that its bias moves at this amplitude.
   const settle = kind.circuitSettleSeconds(values) / 3;
-  const amplitude = amplitudeOfOnePercent((level) => harmonicsOf(circuit, inputs, level, HIGHEST, settle), circuit);
+  let before = 0;
+  const amplitude = amplitudeOfOnePercent((level) => {
+    // From a level that is near, the circuit has little left to settle; the nearer the end of the search, the less.
+    const isNear = Math.abs(Math.log(level / before)) < NEAR;
+    before = level;
+    return harmonicsOf(circuit, inputs, level, HIGHEST, isNear ? settle / 4 : settle, isNear);
+  }, circuit);
   if (cache.size >= MOST_KNOWN) cache.clear();
   cache.set(key, amplitude);
   return amplitude;
 }
 
+/** Levels nearer than this, as a logarithm of their ratio, are tried one after the other without a pause. */
+const NEAR = 0.7;
 const cache = new Map<string, number>();
 const MOST_KNOWN = 1000;
 
@@ -75,6 +83,7 @@ export function stageConfig(kind: StageKind, stage: Pick<StageConfig, 'key' | 'o
  * The fundamental includes the straight line. A curve's are signed; a circuit with memory, which turns phases too, is
  * given `settle` seconds of 997 Hz and its magnitudes are those of the period after them.
  * @param inputs the kernel's, see `circuitInputs`
+ * @param continues a circuit goes on from what was asked of it last, instead of from rest
  */
 export function harmonicsOf(
   circuit: Circuit,
@@ -82,10 +91,11 @@ export function harmonicsOf(
   amplitude: number,
   highest: number,
   settle: number,
+  continues = false,
 ): Float64Array {
   const probe = circuitProbe();
   probe.load(circuit, inputs);
-  if (!circuit.isCurve) return magnitudes(probe.period(amplitude, settle), amplitude, highest);
+  if (!circuit.isCurve) return magnitudes(probe.period(amplitude, settle, continues), amplitude, highest);
   // The half-step offset keeps the points off the corners at 0 and ±1.
   const added = probe.added(Float64Array.from({ length: POINTS }, (_, i) => amplitude * COSINE[2 * i + 1]));
   const out = new Float64Array(highest + 1);

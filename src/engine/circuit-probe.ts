@@ -61,18 +61,18 @@ export class CircuitProbe {
 
   /**
    * What a circuit adds to amplitude·cos at 997 Hz, one period of `PERIOD` frames from the tone's peak on, after
-   * `settleSeconds` of the same; from its memory empty. For a curve, whose memory is always empty, `added` says as much.
+   * `settleSeconds` of the same; from its memory empty or, where it `continues`, from where the last one ended. For a curve, whose memory is always empty, `added` says as much.
    */
-  period(amplitude: number, settleSeconds: number): Float64Array {
+  period(amplitude: number, settleSeconds: number, continues = false): Float64Array {
     if (!this.circuit) throw new Error('Nothing was loaded into the probe.');
     const { coefficients, heap, kernels } = this;
-    heap.clear(this.state, MAX_STATE);
+    if (!continues) heap.clear(this.state, MAX_STATE);
+    const tone = Float32Array.from(
+      { length: 2 * PERIOD },
+      (_, i) => amplitude * Math.cos((2 * Math.PI * (i >> 1)) / PERIOD),
+    );
     for (let done = 0; done <= Math.ceil(settleSeconds * PERIOD_HZ); done++) {
-      for (let i = 0; i < PERIOD; i++) {
-        const u = amplitude * Math.cos((2 * Math.PI * i) / PERIOD);
-        heap.f32[(this.source >> 2) + 2 * i] = u;
-        heap.f32[(this.source >> 2) + 2 * i + 1] = u;
-      }
+      heap.f32.set(tone, this.source >> 2);
       kernels.runCircuit(this.circuit.number, this.source, PERIOD, coefficients, coefficients, this.state);
     }
     return Float64Array.from({ length: PERIOD }, (_, i) => heap.f32[(this.source >> 2) + 2 * i]);

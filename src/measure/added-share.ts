@@ -1,6 +1,7 @@
 import FFT from 'fft.js';
 import { makeWindow } from '../dsp/windows.ts';
 import type { Planes } from '../render/rack-renderer.ts';
+import { withoutSlowFilters } from './slow-filters.ts';
 
 const SIZE = 4096;
 
@@ -8,6 +9,8 @@ const SIZE = 4096;
  * Share of the output that no linear filter of the input explains, in per cent of amplitude: √(Σ(1 − γ²)·Pyy / ΣPyy),
  * with the magnitude-squared coherence γ² estimated by Welch's method (Welch 1967; Hann windows of 4096 samples,
  * half overlapped; from memory). A static gain, a filter or a delay within the window adds nothing.
+ * A window only sees filters that are short against it, so what a slow one makes of the input, a circuit's coupling
+ * capacitors for one, is fitted and taken out of the output beforehand (`withoutSlowFilters`).
  *
  * A filter fitted to few windows explains some of what it has nothing to do with: of noise that is 1 − γ², the estimate
  * holds (1 − 1/K) on average, K being the windows' number as independent ones (the bias of coherence: Carter, Knapp and
@@ -30,14 +33,21 @@ export function* addedPercent(input: Planes, output: Planes): Generator<void, nu
     const re = new Float64Array(bins);
     const im = new Float64Array(bins);
     const a = input[Math.min(channel, input.length - 1)];
-    const b = output[channel];
+    const whole = output[channel].subarray(0, length);
+    const b = yield* withoutSlowFilters(a, whole);
     let count = 0;
     for (let at = 0; at + SIZE <= length; at += SIZE / 2, count++) {
       // Both real signals in one complex transform: Z = X + iY.
+      let [energy, mean] = [0, 0];
       for (let i = 0; i < SIZE; i++) {
         x[2 * i] = window[i] * a[at + i];
         x[2 * i + 1] = window[i] * b[at + i];
+        const y = window[i] * whole[at + i];
+        energy += y * y;
+        mean += y;
       }
+      // Parseval: what the bins between 0 Hz and half the rate would sum up to.
+      total += (SIZE * energy - mean * mean) / 2;
       fft.transform(spectrum, x);
       for (let k = 1; k < bins - 1; k++) {
         const mirror = 2 * (SIZE - k);
@@ -59,7 +69,6 @@ export function* addedPercent(input: Planes, output: Planes): Generator<void, nu
     const independent = independentWindows(count);
     const unbias = independent / (independent - 1);
     for (let k = 1; k < bins - 1; k++) {
-      total += pyy[k];
       const explained = pxx[k] > 0 ? (re[k] * re[k] + im[k] * im[k]) / pxx[k] : 0;
       unexplained += unbias * Math.max(0, pyy[k] - explained);
     }

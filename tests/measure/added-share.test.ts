@@ -2,6 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { addedPercent, bestGain } from '../../src/measure/added-share.ts';
 import { runToEnd } from '../../src/render/run-steps.ts';
+import { rack, runRack, stage } from '../support/rig.ts';
 import { whiteNoise } from './sessions.ts';
 
 const noise = whiteNoise(40 * 48000, 0.25, 21);
@@ -18,6 +19,30 @@ describe('addedPercent', () => {
     let low = 0;
     const filtered = noise.map((x) => (low += a * (x - low)));
     expect(share(filtered)).toBeLessThan(1);
+  });
+
+  it('is next to nothing for filters whose memory is as long as the window: a coupling capacitor and a shelf', () => {
+    const pole = (hz: number) => 1 - Math.exp((-2 * Math.PI * hz) / 48000);
+    // Sound with lows, as music has them; without them the filters have nothing to do.
+    let [red, low, shelf] = [0, 0, 0];
+    const input = noise.map((x) => (red += pole(150) * (x - red)));
+    const filtered = input.map((x) => {
+      low += pole(7) * (x - low);
+      shelf += pole(17) * (x - low - shelf);
+      return x - low - 0.4 * shelf;
+    });
+    expect(share(filtered, input)).toBeLessThan(0.1);
+  });
+
+  it('of a triode is the same with its response as without, within a tenth of it', () => {
+    const pole = 1 - Math.exp((-2 * Math.PI * 150) / 48000);
+    let red = 0;
+    const input = noise.slice(0, 20 * 48000).map((x) => (red += 5 * pole * (x - red / 5)));
+    const of = (response: string) => share(runRack(rack([stage('triode', { response })]), [input])[0], input) ?? 0;
+    const [off, on] = [of('off'), of('on')];
+    console.log(`triode: ${off.toFixed(4)} % added without its response, ${on.toFixed(4)} % with`);
+    expect(off).toBeGreaterThan(0.1);
+    expect(Math.abs(on / off - 1)).toBeLessThan(0.1);
   });
 
   // Price's and Bussgang's theorems: for x ~ N(0, σ²), x³ = 3σ²x + σ³He₃(x/σ), where He₃ is uncorrelated with x and

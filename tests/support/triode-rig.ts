@@ -48,7 +48,7 @@ export function runTriode(
     kernels.runCircuit(circuit.number, buffer, frames, at, at, state);
     for (let i = 0; i < frames; i++) added[done + i] = f32[(buffer >> 2) + 2 * i];
   }
-  const [current, plateVolts, gridVolts] = heap.f64.slice((at >> 3) + 7, (at >> 3) + 10);
-  const [gm, gp, out] = heap.f64.slice((at >> 3) + 13, (at >> 3) + 16);
+  const [current, plateVolts, gridVolts] = heap.f64.slice(at >> 3, (at >> 3) + 3);
+  const [gm, gp, out] = heap.f64.slice((at >> 3) + 3, (at >> 3) + 6);
   return { added, point: { current, plateVolts, gridVolts, gm, gp, out } satisfies WorkingPoint };
 }

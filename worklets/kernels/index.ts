@@ -5,6 +5,7 @@ export { addPlane, combine, copy, deinterleave, delay, fadeSides, interleave, mi
 export { downsample, upsample } from './oversampler';
 export { downsampleFull, upsampleFull } from './full-band';
 export { evaluate, prepare, runCircuit, shape } from './dispatch.generated';
+export { valveAt } from './koren';
 export { shapeMoving } from './shape-moving';
 export { shapeCorners } from './corners';
 

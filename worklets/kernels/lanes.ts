@@ -5,7 +5,7 @@
  */
 
 /** Most coefficients of a kernel; the build reads it here. Those in single precision stand behind as many in double. */
-export const MAX_COEFFICIENTS: usize = 72;
+export const MAX_COEFFICIENTS: usize = 224;
 
 /** The same number in every lane. */
 // @ts-ignore: decorator

@@ -168,9 +168,10 @@ export const triode = stageKind({
   kernel: () => 'triode',
   hasResponse: (values, at) => values[at.response] > 0,
   settleSeconds(values, at) {
-    // Time constants in seconds of the cathode, whose resistance is at most its resistor and the valve's 1/gm of about
-    // 0.6 kΩ side by side, and of the grid; −120 dB is 13.8 of them.
-    const cathode = (1e-3 * values[at.bypass] * 0.6 * values[at.cathode]) / (0.6 + values[at.cathode]);
+    // Time constants in seconds of the cathode, with its resistor and what it sees of the valve side by side (its 80 kΩ
+    // and the plate's resistor over a gain of about 90), and of the grid; −120 dB is 13.8 of them.
+    const valve = (80 + values[at.plate]) / 90;
+    const cathode = (1e-3 * values[at.bypass] * valve * values[at.cathode]) / (valve + values[at.cathode]);
     const grid = 1e-6 * values[at.capacitor] * (1000 + values[at.source]);
     return 13.8 * (cathode + grid);
   },

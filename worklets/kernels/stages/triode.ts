@@ -1,21 +1,22 @@
 /**
  * A triode in common cathode: source resistance and coupling capacitor to the grid, grid leak, plate resistor to the
- * supply, cathode resistor with a bypass capacitor, Miller capacitance from plate to grid. The plate's current is
- * Koren's (1996): E₁ = (Vp/KP)·ln(1 + exp(KP·(1/MU + Vg/√(KVB + Vp²)))), Ip = 2·E₁^EX/KG1; above about 0 V the grid
- * conducts through RGI. Volts, mA, kΩ, and µF for capacitances throughout, so that conductances are mS and times ms.
+ * supply, cathode resistor with a bypass capacitor, Miller capacitance from plate to grid; Koren's valve (koren.ts). Volts,
+ * mA, kΩ, and µF for capacitances throughout, so that conductances are mS and times ms.
  *
- * Everything is a deviation from the working point at rest, and currents are computed as deviations too, with full
- * relative precision: silence stays silence, and small signals keep theirs.
+ * Everything is a deviation from the working point at rest. The valve is its slopes there, which with everything around it
+ * are a linear circuit (circuit-block.ts), and a current n that says how far it is from them; the grid's current m is
+ * another. What the stage adds is what n and m do.
  *
- * The circuit is solved implicitly (trapezoidal rule), four frames at once. A guess follows the last frame's slopes; at it
- * the valve is evaluated in every lane; with its slopes there the circuit is linear, and a recursion of one number, that
- * of the fast Miller capacitance, runs through the four frames; capacitors that are slow against a frame follow from the
- * currents that were just found. Two evaluations, three solutions; the error that is left is that of the fourth power of
- * the guess's.
+ * The circuit is solved implicitly (trapezoidal rule), four frames at once. The input is known, so the linear circuit says
+ * most of where the valve will be; a guess of n follows the last frame's slopes and the curvature at rest. At it the valve
+ * is evaluated in every lane, and with its slopes there n is solved, frame by frame as each hears those before it. Where
+ * that took it further than `NEAR`, it is done again from there: what is left is about the square of the distance.
  */
-import { MAX_COEFFICIENTS, input, put } from '../lanes';
+import { cause, carried, clearEquations, putNext, putNextOfDrive, putOfDrive, putOfHeld, putOfState, solveEquations, unknown, voltage } from '../circuit-block';
+import { between, blend, both, carriedOn, co, doubled, early, gathered, late, narrow, ofState, pair, settled, take, upper } from '../four-frames';
+import { conducts, gridCurrents, gridSlope, plateCurrent, plateCurrents, slopesAt } from '../koren';
+import { input, put } from '../lanes';
 import { absolute, k, madd } from '../math';
-import { expm1Wide, log1pWide } from '../wide';
 
 /** What the kernel is told: these parameters' values, in this order. */
 const enum Input {
@@ -28,87 +29,72 @@ const enum Input {
   response,
 }
 
-/** Memory in bytes: capacitors and currents at the last frame, and the three numbers of the linearisation. */
+/** Memory in bytes: z by the input, z by n and m, the same in single precision, the valve where it was last evaluated. */
 const enum TriodeState {
-  cathode = 0,
-  capacitor = 16,
-  cathodeCurrent = 32,
-  capacitorCurrent = 40,
-  miller = 48,
-  grid = 56,
-  plate = 64,
-  current = 72,
-  gridCurrent = 80,
-  gm = 88,
-  gp = 96,
-  gg = 104,
-  linear = 112,
-  bytes = 160,
+  byInput = 0,
+  byValve = 48,
+  single = 96,
+  grid = 120,
+  plate = 128,
+  beyond = 136,
+  gm = 144,
+  gp = 152,
+  gridCurrent = 160,
+  gg = 168,
+  bytes = 176,
 }
 
-// Koren's default set for a 12AX7, MU 100, EX 1.4, KG1 1060, KP 600, KVB 300; currents in mA.
-const MU: f64 = 100;
-const EX: f64 = 1.4;
-const KG1: f64 = 1.06;
-const KP: f64 = 600;
-const KVB: f64 = 300;
-/** Resistance of the conducting grid, kΩ, and the width of its onset, V. */
-const RGI: f64 = 2;
-const ONSET: f64 = 0.05;
 /** Grid leak, kΩ. */
 const LEAK: f64 = 1000;
 /** Capacitance from grid to plate, 1.7 pF, in µF. */
 const MILLER: f64 = 1.7e-6;
-
 /** What drives the grid is kept within this, V: the source resistance turns more into next to nothing. */
 const MOST: f32 = 300;
-
 /** Most times that the valve is evaluated for four frames; one is enough for mild signals. */
 const MOST_EVALUATIONS = 8;
-/** So near, V, an evaluation has to be to what was solved with it: what is left is about 1e-6 V at the plate. */
-const GRID_NEAR: f32 = 1e-4;
-const PLATE_NEAR: f32 = 0.015;
+/** So near, V at grid and plate, an evaluation has to be to what was solved with it: 1e-5 V are left at the plate. */
+const GRID_NEAR: f32 = 1e-3;
+const PLATE_NEAR: f32 = 0.05;
 
-/** Below this share of its onset the grid draws nothing. */
-const LEAST_ONSET: f32 = -16;
+// Voltages that are asked of the linear circuit, and what drives it.
+const enum Voltage {
+  grid,
+  plate,
+  out,
+}
+const enum Drive {
+  input,
+  valve,
+  grid,
+}
 
 const enum C {
-  sourceG,
-  inputG,
-  outputG,
-  millerG,
-  cathodeG,
-  cathodeStep,
-  capacitorStep,
   current,
   plateV,
   gridV,
-  root,
-  sigma,
-  soft,
   gm,
   gp,
   out,
   response,
-  inverseRoot,
-  inverseSoft,
-  inversePlateV,
-  /** What the linearisation's plate takes of its three numbers: four frames, each twice. */
-  plateOf = 20,
-  /** And of the drive of its own frame and those before it. */
-  plateOfDrive = 44,
-  /** What the three numbers become of themselves, and of the drive of the four frames. */
-  next = 48,
-  nextOfDrive = 57,
+  /** Slope of the grid's current at rest. */
+  gg,
+  /** Halves of the second derivatives at rest, by grid and by plate, and the whole one by both. */
+  bentByGrid,
+  bentByBoth,
+  bentByPlate,
+  gridByHeld = 16,
+  plateByHeld = 24,
+  byState = 32,
+  byInput = 104,
+  byValve = 116,
+  byGrid = 128,
+  next = 140,
+  nextByInput = 150,
+  nextByValve = 174,
+  nextByGrid = 198,
 }
 
-/** Plate current, mA. */
-function koren(vg: f64, vp: f64): f64 {
-  if (vp <= 0) return 0;
-  const x = KP * (1 / MU + vg / Math.sqrt(KVB + vp * vp));
-  const e1 = (vp / KP) * (x > 40 ? x : Math.log1p(Math.exp(x)));
-  return (2 * Math.pow(e1, EX)) / KG1;
-}
+const bent = memory.data(5 * 8, 8);
 
 export function prepareTriode(v: usize, c: usize, rate: f64): void {
   const supply = input(v, Input.supply);
@@ -119,199 +105,127 @@ export function prepareTriode(v: usize, c: usize, rate: f64): void {
   let high = supply / (plate + cathode);
   for (let i = 0; i < 60; i++) {
     const middle = 0.5 * (low + high);
-    if (koren(-middle * cathode, supply - middle * (plate + cathode)) > middle) low = middle;
+    if (plateCurrent(-middle * cathode, supply - middle * (plate + cathode)) > middle) low = middle;
     else high = middle;
   }
   const current = 0.5 * (low + high);
   const vg = -current * cathode;
   const vp = supply - current * (plate + cathode);
-  const root = Math.sqrt(KVB + vp * vp);
-  const x = KP * (1 / MU + vg / root);
-  const soft = Math.log1p(Math.exp(x));
-  const sigma = 1 / (1 + Math.exp(-x));
-  const slope = (sigma * KP) / (root * soft);
-  const gm = EX * current * slope;
-  const gp = EX * current * (1 / vp - (slope * vg * vp) / (root * root));
+  slopesAt(vg, vp, bent);
+  const gm = load<f64>(bent);
+  const gp = load<f64>(bent, 8);
   const source = input(v, Input.source);
-  // Milliseconds between frames.
-  const h = 1000 / rate;
-  const miller = (2 * MILLER) / h;
-  put(c, C.sourceG, 1 / source);
-  put(c, C.inputG, 1 / source + 1 / LEAK + miller);
-  put(c, C.outputG, 1 / plate + miller);
-  put(c, C.millerG, miller);
-  put(c, C.cathodeG, 1 / cathode);
-  put(c, C.cathodeStep, (0.5 * h) / input(v, Input.bypass));
-  put(c, C.capacitorStep, (0.5 * h) / (1e-3 * input(v, Input.capacitor)));
   put(c, C.current, current);
   put(c, C.plateV, vp);
   put(c, C.gridV, vg);
-  put(c, C.root, root);
-  put(c, C.sigma, sigma);
-  put(c, C.soft, soft);
   put(c, C.gm, gm);
   put(c, C.gp, gp);
+  const gg = gridSlope(vg);
+  put(c, C.gg, gg);
   // 1 over the gain in the middle of the band, where the bypass is a short and the Miller capacitance nothing.
-  put(c, C.out, -((1 / plate + gp) * (source + LEAK)) / (gm * LEAK));
-  put(c, C.inverseRoot, 1 / root);
-  put(c, C.inverseSoft, 1 / soft);
-  put(c, C.inversePlateV, 1 / vp);
+  put(c, C.out, -((1 / plate + gp) * source * (1 / source + 1 / LEAK + gg)) / gm);
   put(c, C.response, input(v, Input.response));
-  linearise(c);
-}
+  put(c, C.bentByGrid, load<f64>(bent, 16));
+  put(c, C.bentByBoth, load<f64>(bent, 24));
+  put(c, C.bentByPlate, load<f64>(bent, 32));
 
-// The linearisation's unknowns at a frame, grid, plate, cathode and capacitor, and what they follow from: its three numbers
-// and the drive. One row an equation.
-const rows = memory.data(4 * 8 * 8, 8);
-const powers = memory.data(3 * 8, 8);
-
-/**
- * The linearisation at rest, by the same rule, four frames at once. Its numbers are those that the trapezoidal rule
- * carries from frame to frame: z₁ = cathode + step·flow, z₂ = capacitor + step·flow, z₃ = the Miller capacitance's.
- */
-function linearise(c: usize): void {
-  const gm = load<f64>(c + 8 * C.gm);
-  const gp = load<f64>(c + 8 * C.gp);
-  const sourceG = load<f64>(c + 8 * C.sourceG);
-  const miller = load<f64>(c + 8 * C.millerG);
-  const cathodeStep = load<f64>(c + 8 * C.cathodeStep);
-  const capacitorStep = load<f64>(c + 8 * C.capacitorStep);
-  memory.fill(rows, 0, 4 * 8 * 8);
-  // Currents into the grid, into the plate; the cathode's and the coupling capacitor's own.
-  row(0, load<f64>(c + 8 * C.inputG), -miller, 0, sourceG, 0, 0, 1, sourceG);
-  row(1, gm - miller, load<f64>(c + 8 * C.outputG) + gp, -gm - gp, 0, 0, 0, -1, 0);
-  row(2, -cathodeStep * gm, -cathodeStep * gp, 1 + cathodeStep * (gm + gp + load<f64>(c + 8 * C.cathodeG)), 0, 1, 0, 0, 0);
-  row(3, capacitorStep * sourceG, 0, 0, 1 + capacitorStep * sourceG, 0, 1, 0, capacitorStep * sourceG);
-  eliminate();
-  // z′ = 2·value − z, and 2·G·(grid − plate) − z₃ for the Miller capacitance.
-  for (let cause = 0; cause < 4; cause++) {
-    const own = C.next + cause;
-    if (cause < 3) {
-      put(c, own, 2 * solution(2, cause) - (cause == 0 ? 1 : 0));
-      put(c, own + 3, 2 * solution(3, cause) - (cause == 1 ? 1 : 0));
-      put(c, own + 6, 2 * miller * (solution(0, cause) - solution(1, cause)) - (cause == 2 ? 1 : 0));
-      continue;
-    }
-    put(c, C.nextOfDrive + 3, 2 * solution(2, 3));
-    put(c, C.nextOfDrive + 7, 2 * solution(3, 3));
-    put(c, C.nextOfDrive + 11, 2 * miller * (solution(0, 3) - solution(1, 3)));
+  // Unknowns grid, plate, cathode, coupling capacitor. Milliseconds between frames.
+  const h = 1000 / rate;
+  const miller = (2 * MILLER) / h;
+  const intoCathode = (0.5 * h) / input(v, Input.bypass);
+  const intoCapacitor = (0.5 * h) / (1e-3 * input(v, Input.capacitor));
+  clearEquations();
+  // Currents that leave the grid.
+  unknown(0, 0, 1 / source + 1 / LEAK + miller + gg);
+  unknown(0, 1, -miller);
+  unknown(0, 2, -gg);
+  unknown(0, 3, 1 / source);
+  cause(0, 2, 1);
+  cause(0, 3 + Drive.input, 1 / source);
+  cause(0, 3 + Drive.grid, -1);
+  // And the plate.
+  unknown(1, 0, gm - miller);
+  unknown(1, 1, 1 / plate + gp + miller);
+  unknown(1, 2, -gm - gp);
+  cause(1, 2, -1);
+  cause(1, 3 + Drive.valve, -1);
+  // What flows into the capacitors.
+  unknown(2, 0, -intoCathode * (gm + gg));
+  unknown(2, 1, -intoCathode * gp);
+  unknown(2, 2, 1 + intoCathode * (gm + gp + gg + 1 / cathode));
+  cause(2, 0, 1);
+  cause(2, 3 + Drive.valve, intoCathode);
+  cause(2, 3 + Drive.grid, intoCathode);
+  unknown(3, 0, intoCapacitor / source);
+  unknown(3, 3, 1 + intoCapacitor / source);
+  cause(3, 1, 1);
+  cause(3, 3 + Drive.input, intoCapacitor / source);
+  solveEquations(4);
+  voltage(Voltage.grid, 0, 2);
+  voltage(Voltage.plate, 1, 2);
+  voltage(Voltage.out, 1, -1);
+  carried(0, 2, 2, -1);
+  carried(1, 2, 3, -1);
+  carried(2, 2 * miller, 0, 1);
+  for (let output: usize = 0; output < 3; output++) {
+    putOfState(c, C.byState + 24 * output, output);
+    putOfDrive(c, C.byInput + 4 * output, output, Drive.input);
+    putOfDrive(c, C.byValve + 4 * output, output, Drive.valve);
+    putOfDrive(c, C.byGrid + 4 * output, output, Drive.grid);
   }
-  // Four frames: the plate by powers of the step, then the step's fourth power.
-  for (let n = 0; n < 3; n++) store<f64>(powers + 8 * n, solution(1, n));
-  put(c, C.plateOfDrive, solution(1, 3));
-  for (let frame = 0; frame < 4; frame++) {
-    let ofDrive: f64 = 0;
-    for (let n = 0; n < 3; n++) {
-      const value = load<f64>(powers + 8 * n);
-      // Left and right of a frame beside each other; frames 0 and 1 in one vector, 2 and 3 in the next.
-      const slot = C.plateOf + 8 * n + 2 * frame;
-      put(c, slot, value);
-      put(c, slot + 1, value);
-      ofDrive += value * load<f64>(c + 8 * (C.nextOfDrive + 4 * n + 3));
-    }
-    if (frame < 3) put(c, C.plateOfDrive + frame + 1, ofDrive);
-    stepRow(c);
-  }
-  for (let back = 2; back >= 0; back--) {
-    for (let n = 0; n < 3; n++) {
-      let sum: f64 = 0;
-      for (let m = 0; m < 3; m++) {
-        sum += load<f64>(c + 8 * (C.next + 3 * n + m)) * load<f64>(c + 8 * (C.nextOfDrive + 4 * m + back + 1));
-      }
-      put(c, C.nextOfDrive + 4 * n + back, sum);
-    }
-  }
-  squareNext(c);
-  squareNext(c);
-}
-
-function row(n: usize, g: f64, p: f64, k: f64, v: f64, z1: f64, z2: f64, z3: f64, u: f64): void {
-  const at = rows + 64 * n;
-  store<f64>(at, g, 0);
-  store<f64>(at, p, 8);
-  store<f64>(at, k, 16);
-  store<f64>(at, v, 24);
-  store<f64>(at, z1, 32);
-  store<f64>(at, z2, 40);
-  store<f64>(at, z3, 48);
-  store<f64>(at, u, 56);
-}
-
-/** Unknown `n` by what it follows from. */
-function solution(n: usize, cause: usize): f64 {
-  return load<f64>(rows + 64 * n + 32 + 8 * cause);
-}
-
-/** Gauss and Jordan; the diagonal is never small. */
-function eliminate(): void {
-  for (let n: usize = 0; n < 4; n++) {
-    const own = rows + 64 * n;
-    const pivot = 1 / load<f64>(own + 8 * n);
-    for (let i: usize = 0; i < 8; i++) store<f64>(own + 8 * i, load<f64>(own + 8 * i) * pivot);
-    for (let m: usize = 0; m < 4; m++) {
-      if (m == n) continue;
-      const other = rows + 64 * m;
-      const share = load<f64>(other + 8 * n);
-      for (let i: usize = 0; i < 8; i++) {
-        store<f64>(other + 8 * i, load<f64>(other + 8 * i) - share * load<f64>(own + 8 * i));
-      }
-    }
-  }
-}
-
-/** `powers` ← powers · next. */
-function stepRow(c: usize): void {
-  const at = c + 8 * C.next;
-  const a = load<f64>(powers);
-  const b = load<f64>(powers + 8);
-  const d = load<f64>(powers + 16);
-  for (let m: usize = 0; m < 3; m++) {
-    const column = at + 8 * m;
-    store<f64>(powers + 8 * m, a * load<f64>(column) + b * load<f64>(column, 24) + d * load<f64>(column, 48));
-  }
-}
-
-/** next ← next · next. */
-function squareNext(c: usize): void {
-  const at = c + 8 * C.next;
-  for (let n: usize = 0; n < 3; n++) {
-    for (let m: usize = 0; m < 3; m++) {
-      let sum: f64 = 0;
-      for (let i: usize = 0; i < 3; i++) sum += load<f64>(at + 8 * (3 * n + i)) * load<f64>(at + 8 * (3 * i + m));
-      store<f64>(rows + 8 * (3 * n + m), sum);
-    }
-  }
-  memory.copy(at, rows, 72);
+  putOfHeld(c, C.gridByHeld, Voltage.grid, Drive.valve);
+  putOfHeld(c, C.plateByHeld, Voltage.plate, Drive.valve);
+  putNext(c, C.next);
+  putNextOfDrive(c, C.nextByInput, Drive.input);
+  putNextOfDrive(c, C.nextByValve, Drive.valve);
+  putNextOfDrive(c, C.nextByGrid, Drive.grid);
 }
 
 // Quantities of the four frames at hand: two vectors each, left and right of two frames in one.
 const enum At {
-  drive = 0,
-  grid = 32,
-  plate = 64,
-  cathode = 96,
-  capacitor = 128,
-  current = 160,
-  gridCurrent = 192,
+  grid = 0,
+  plate = 32,
+  guess = 64,
+  gridGuess = 96,
+  change = 128,
+  gridChange = 160,
+  beyond = 192,
   gm = 224,
   gp = 256,
-  gg = 288,
-  gridAt = 320,
-  plateAt = 352,
-  gridByMiller = 384,
-  plateByMiller = 416,
-  keep = 448,
-  make = 480,
-  sum = 512,
-  active = 544,
-  bytes = 560,
+  gridCurrent = 288,
+  gg = 320,
+  /** How far n is off its guess, a frame's own change of m, and how they follow grid and plate. */
+  error = 352,
+  gridOwn = 384,
+  byGrid = 416,
+  byPlate = 448,
+  gridByGrid = 480,
+  freeGrid = 512,
+  freePlate = 544,
+  slopes = 576,
+  active = 640,
+  gathered = 656,
+  bytes = 704,
 }
 
 const W = memory.data(At.bytes, 16);
-/** Bytes of the coefficients in double precision; those in single follow. */
-const WIDE: usize = 8 * MAX_COEFFICIENTS;
-/** Coefficients at this group of frames, when they move. */
-const moving = memory.data(12 * 72, 16);
+
+const enum Limit {
+  one,
+  least,
+  most,
+  near,
+  heard,
+  weight,
+  small,
+}
+const LIMITS = memory.data<f32>([1, -300, 300, 0.05, 1e-13, 50, 0.2]);
+
+// @ts-ignore: decorator
+@inline
+function limit(index: usize): v128 {
+  return v128.load32_splat(LIMITS + (index << 2));
+}
 
 // @ts-ignore: decorator
 @inline
@@ -325,6 +239,17 @@ function set(n: usize, o: usize, x: v128): void {
   v128.store(W + n + o, x);
 }
 
+/**
+ * The same, and `x` itself. V8 computes what isn't stored as late as it can, but loads early: without this a group's
+ * coefficients all come before its arithmetic, more than there are registers, and are put away and fetched again.
+ */
+// @ts-ignore: decorator
+@inline
+function fixed(n: usize, o: usize, x: v128): v128 {
+  v128.store(W + n + o, x);
+  return x;
+}
+
 /** Sets it in the channels that go on; the first time that is both. */
 // @ts-ignore: decorator
 @inline
@@ -333,385 +258,450 @@ function move(n: usize, o: usize, x: v128, isFirst: bool): void {
   else v128.store(W + n + o, v128.bitselect(x, v128.load(W + n + o), v128.load(W + At.active)));
 }
 
-// @ts-ignore: decorator
-@inline
-function co(c: usize, n: usize): v128 {
-  return v128.load32_splat(c + (n << 2));
-}
-
-/** A pair of numbers of the memory, in both halves. */
-// @ts-ignore: decorator
-@inline
-function pair(address: usize): v128 {
-  return v128.load64_splat(address);
-}
-
-// @ts-ignore: decorator
-@inline
-function upper(x: v128): v128 {
-  return v128.shuffle<i64>(x, x, 1, 1);
-}
-
-/** The second half of `a` and the first of `b`. */
-// @ts-ignore: decorator
-@inline
-function between(a: v128, b: v128): v128 {
-  return v128.shuffle<i64>(a, b, 1, 2);
-}
-
-/** A slow double-precision pair as a single-precision one, in both halves. */
-// @ts-ignore: decorator
-@inline
-function narrow(address: usize): v128 {
-  const x = f32x4.demote_f64x2_zero(v128.load(address));
-  return v128.shuffle<i64>(x, x, 0, 0);
-}
-
-/** Adds a single-precision pair to a slow one; what has decayed to nothing becomes nothing. */
-// @ts-ignore: decorator
-@inline
-function accumulate(address: usize, change: v128): void {
-  const x = f64x2.add(v128.load(address), f64x2.promote_low_f32x4(change));
-  v128.store(address, v128.and(x, f64x2.gt(f64x2.abs(x), f64x2.splat(1e-15))));
-}
-
-/** Grid and plate of all four frames, the valve being linear around where it was last evaluated. */
-// @ts-ignore: decorator
-@inline
-function solve(c: usize, s: usize): void {
-  const millerG = co(c, C.millerG);
-  const twice = f32x4.add(millerG, millerG);
-  for (let o: usize = 0; o < 32; o += 16) {
-    const gm = at(At.gm, o);
-    const gp = at(At.gp, o);
-    const gg = at(At.gg, o);
-    const cathode = at(At.cathode, o);
-    const a = f32x4.add(co(c, C.inputG), gg);
-    const d = f32x4.add(co(c, C.outputG), gp);
-    const b = f32x4.sub(gm, millerG);
-    const inverse = f32x4.div(k(1), madd(a, d, f32x4.mul(millerG, b)));
-    const gridAt = f32x4.add(at(At.gridAt, o), cathode);
-    const plateAt = f32x4.add(at(At.plateAt, o), cathode);
-    // What grid and plate would draw at 0 V by these slopes.
-    const idle = f32x4.sub(at(At.current, o), madd(gm, gridAt, f32x4.mul(gp, plateAt)));
-    const gridIdle = f32x4.sub(at(At.gridCurrent, o), f32x4.mul(gg, gridAt));
-    const drive = f32x4.sub(at(At.drive, o), at(At.capacitor, o));
-    const r1 = f32x4.sub(f32x4.mul(drive, co(c, C.sourceG)), gridIdle);
-    const r2 = f32x4.neg(idle);
-    const grid = f32x4.mul(madd(r1, d, f32x4.mul(millerG, r2)), inverse);
-    const plate = f32x4.mul(f32x4.sub(f32x4.mul(a, r2), f32x4.mul(b, r1)), inverse);
-    const gridByMiller = f32x4.mul(f32x4.sub(d, millerG), inverse);
-    const plateByMiller = f32x4.neg(f32x4.mul(f32x4.add(a, b), inverse));
-    set(At.grid, o, grid);
-    set(At.plate, o, plate);
-    set(At.gridByMiller, o, gridByMiller);
-    set(At.plateByMiller, o, plateByMiller);
-    set(At.keep, o, f32x4.sub(f32x4.mul(twice, f32x4.sub(gridByMiller, plateByMiller)), k(1)));
-    set(At.make, o, f32x4.mul(twice, f32x4.sub(grid, plate)));
-  }
-  // q ← keep·q + make, frame by frame, both channels at once.
-  const q0 = pair(s + TriodeState.miller);
-  const q1 = madd(at(At.keep, 0), q0, at(At.make, 0));
-  const q2 = upper(madd(at(At.keep, 0), v128.shuffle<i64>(q1, q1, 0, 0), at(At.make, 0)));
-  const q3 = madd(at(At.keep, 16), q2, at(At.make, 16));
-  const early = v128.shuffle<i64>(q0, q1, 0, 2);
-  const late = v128.shuffle<i64>(q2, q3, 0, 2);
-  set(At.grid, 0, madd(at(At.gridByMiller, 0), early, at(At.grid, 0)));
-  set(At.plate, 0, madd(at(At.plateByMiller, 0), early, at(At.plate, 0)));
-  set(At.grid, 16, madd(at(At.gridByMiller, 16), late, at(At.grid, 16)));
-  set(At.plate, 16, madd(at(At.plateByMiller, 16), late, at(At.plate, 16)));
-  // What the next four frames begin with; only the last solution's counts.
-  set(At.sum, 16, upper(madd(at(At.keep, 16), late, at(At.make, 16))));
-}
-
-/** Currents of the valve, as deviations from those at rest, and its slopes, at the voltages that were just found. */
-// @ts-ignore: decorator
-@inline
-function evaluate(c: usize, still: v128, isFirst: bool): void {
-  for (let o: usize = 0; o < 32; o += 16) {
-    const cathode = at(At.cathode, o);
-    const vg = f32x4.sub(at(At.grid, o), cathode);
-    const rest = co(c, C.plateV);
-    const volts = f32x4.pmax(f32x4.add(rest, f32x4.sub(at(At.plate, o), cathode)), k(1));
-    const vp = f32x4.sub(volts, rest);
-    const root0 = co(c, C.root);
-    const square = madd(volts, volts, k(<f32>KVB));
-    const root = f32x4.sqrt(square);
-    const both = f32x4.add(root, root0);
-    const shared = f32x4.div(k(1), f32x4.mul(root, both));
-    const inverse = f32x4.mul(shared, both);
-    // 1/√(KVB + Vp²) less what it is at rest.
-    const shift = f32x4.neg(
-      f32x4.mul(f32x4.mul(vp, f32x4.add(volts, rest)), f32x4.mul(shared, co(c, C.inverseRoot))),
-    );
-    const gridV = co(c, C.gridV);
-    let dx = f32x4.mul(k(<f32>KP), madd(vg, inverse, f32x4.mul(gridV, shift)));
-    dx = f32x4.pmin(f32x4.pmax(dx, k(-60)), k(60));
-    const grown = expm1Wide(dx);
-    const sigma0 = co(c, C.sigma);
-    const m = f32x4.mul(sigma0, grown);
-    const dSoft = log1pWide(m);
-    const soft0 = co(c, C.soft);
-    const b = f32x4.mul(dSoft, co(c, C.inverseSoft));
-    const a = f32x4.mul(vp, co(c, C.inversePlateV));
-    const ratio = f32x4.pmax(madd(a, b, f32x4.add(a, b)), k(-0.999999));
-    const more = expm1Wide(f32x4.mul(k(<f32>EX), log1pWide(ratio)));
-    const current0 = co(c, C.current);
-    const current = f32x4.mul(current0, more);
-    const soft = f32x4.pmax(f32x4.add(soft0, dSoft), k(1e-7));
-    // σ/soft, σ = σ₀·(1 + grown)/(1 + m), and 1/volts, by one division.
-    const lower = f32x4.mul(f32x4.add(k(1), m), soft);
-    const quotient = f32x4.div(k(1), f32x4.mul(lower, volts));
-    const upperPart = f32x4.mul(f32x4.mul(sigma0, f32x4.add(k(1), grown)), f32x4.mul(k(<f32>KP), inverse));
-    const steep = f32x4.mul(upperPart, f32x4.mul(quotient, volts));
-    const power = f32x4.mul(k(<f32>EX), f32x4.add(current, current0));
-    const bent = f32x4.mul(f32x4.mul(steep, f32x4.add(gridV, vg)), f32x4.mul(volts, f32x4.mul(inverse, inverse)));
-    move(At.gridAt, o, vg, isFirst);
-    move(At.plateAt, o, vp, isFirst);
-    move(At.current, o, current, isFirst);
-    move(At.gm, o, f32x4.mul(power, steep), isFirst);
-    move(At.gp, o, f32x4.mul(power, f32x4.sub(f32x4.mul(quotient, lower), bent)), isFirst);
-    const onset = f32x4.mul(f32x4.add(gridV, vg), k(<f32>(1 / ONSET)));
-    const conducts = f32x4.gt(onset, k(LEAST_ONSET));
-    if (v128.any_true(conducts)) {
-      const limited = f32x4.pmin(f32x4.pmax(onset, k(LEAST_ONSET)), k(60));
-      const e = f32x4.add(expm1Wide(limited), k(1));
-      const above = f32x4.pmax(f32x4.sub(onset, k(60)), k(0));
-      const flow = v128.and(f32x4.add(log1pWide(e), above), conducts);
-      move(At.gridCurrent, o, f32x4.mul(f32x4.sub(flow, still), k(<f32>(ONSET / RGI))), isFirst);
-      move(At.gg, o, v128.and(f32x4.mul(f32x4.div(e, f32x4.add(k(1), e)), k(<f32>(1 / RGI))), conducts), isFirst);
-    } else {
-      move(At.gridCurrent, o, f32x4.mul(still, k(<f32>(-ONSET / RGI))), isFirst);
-      move(At.gg, o, k(0), isFirst);
-    }
-  }
-}
-
-/** What flows into the cathode's and the coupling capacitor in each frame becomes their voltages in it. */
-// @ts-ignore: decorator
-@inline
-function charge(c: usize, s: usize, isFirst: bool): void {
-  const i0 = cathodeFlow(c, 0);
-  const i1 = cathodeFlow(c, 16);
-  const start = narrow(s + TriodeState.cathode);
-  integrate(At.cathode, start, pair(s + TriodeState.cathodeCurrent), i0, i1, co(c, C.cathodeStep), isFirst);
-  const j0 = capacitorFlow(c, 0);
-  const j1 = capacitorFlow(c, 16);
-  const from = narrow(s + TriodeState.capacitor);
-  integrate(At.capacitor, from, pair(s + TriodeState.capacitorCurrent), j0, j1, co(c, C.capacitorStep), isFirst);
-}
-
-// @ts-ignore: decorator
-@inline
-function cathodeFlow(c: usize, o: usize): v128 {
-  const current = f32x4.add(at(At.current, o), at(At.gridCurrent, o));
-  return f32x4.sub(current, f32x4.mul(at(At.cathode, o), co(c, C.cathodeG)));
-}
-
-// @ts-ignore: decorator
-@inline
-function capacitorFlow(c: usize, o: usize): v128 {
-  const drop = f32x4.sub(f32x4.sub(at(At.drive, o), at(At.capacitor, o)), at(At.grid, o));
-  return f32x4.mul(drop, co(c, C.sourceG));
-}
-
-/** Trapezoidal sums of four flows, `before` being the one before them. */
-// @ts-ignore: decorator
-@inline
-function integrate(target: usize, start: v128, before: v128, f0: v128, f1: v128, step: v128, isFirst: bool): void {
-  const t0 = f32x4.add(f0, between(before, f0));
-  const t1 = f32x4.add(f1, between(f0, f1));
-  const none = k(0);
-  const p0 = f32x4.add(t0, v128.shuffle<i64>(none, t0, 0, 2));
-  const p1 = f32x4.add(f32x4.add(t1, v128.shuffle<i64>(none, t1, 0, 2)), upper(p0));
-  move(target, 0, madd(p0, step, start), isFirst);
-  move(target, 16, madd(p1, step, start), isFirst);
-}
-
 /**
- * True when in both channels the voltages are so near those that the valve was evaluated at that its slopes there said it
- * all. A channel that has come there is left as it is, so that neither hears how long the other takes.
+ * The valve at `vg` and `vp`, two frames of it, where n was guessed. With its slopes there n is linear in what the frames
+ * before in this group were changed by: what is left in W are its error and how it follows grid and plate, and returned is
+ * what turns its error into its own change. The same of m with `withGrid`; a channel whose grid draws nothing comes out the
+ * same, to the bit, with and without.
  */
 // @ts-ignore: decorator
 @inline
-function isSettled(): bool {
-  let far = k(0);
-  for (let o: usize = 0; o < 32; o += 16) {
-    const cathode = at(At.cathode, o);
-    const vg = f32x4.sub(f32x4.sub(at(At.grid, o), cathode), at(At.gridAt, o));
-    const vp = f32x4.sub(f32x4.sub(at(At.plate, o), cathode), at(At.plateAt, o));
-    far = v128.or(far, v128.or(f32x4.gt(absolute(vg), k(GRID_NEAR)), f32x4.gt(absolute(vp), k(PLATE_NEAR))));
+function evaluate(o: usize, vg: v128, vp: v128, guess: v128, isFirst: bool, withGrid: bool): v128 {
+  const gm = co(C.gm);
+  const gp = co(C.gp);
+  const slopes = W + At.slopes + 2 * o;
+  const gridV = f32x4.add(co(C.gridV), vg);
+  const current = plateCurrents(gridV, f32x4.add(co(C.plateV), vp), slopes);
+  // So near rest that single precision has lost it in the current, n is its own parabola.
+  const parabola = madd(
+    vg,
+    madd(vg, co(C.bentByGrid), f32x4.mul(vp, co(C.bentByBoth))),
+    f32x4.mul(f32x4.mul(vp, vp), co(C.bentByPlate)),
+  );
+  const isSmall = f32x4.lt(madd(absolute(vg), limit(Limit.weight), absolute(vp)), limit(Limit.small));
+  const beyond = v128.bitselect(
+    parabola,
+    f32x4.sub(f32x4.sub(current, v128.load(stills)), madd(gm, vg, f32x4.mul(gp, vp))),
+    isSmall,
+  );
+  let byGrid = f32x4.sub(v128.load(slopes), gm);
+  const byPlate = f32x4.sub(v128.load(slopes, 16), gp);
+  if (o > 0) {
+    move(At.beyond, 0, beyond, isFirst);
+    move(At.gm, 0, byGrid, isFirst);
+    move(At.gp, 0, byPlate, isFirst);
   }
-  // A channel goes on while any of its four frames is far.
-  far = v128.or(far, v128.shuffle<i64>(far, far, 1, 0));
-  const active = v128.and(far, at(At.active, 0));
-  set(At.active, 0, active);
-  return !v128.any_true(active);
+  let error = f32x4.sub(beyond, guess);
+  let own = f32x4.sub(limit(Limit.one), madd(byGrid, co(C.byValve), f32x4.mul(byPlate, co(C.byValve + 4))));
+  if (withGrid) {
+    const atRest = co(C.gg);
+    const drawn = f32x4.sub(gridCurrents(gridV, W + At.slopes), v128.load(stills, 16));
+    const flow = f32x4.sub(drawn, f32x4.mul(atRest, vg));
+    const gg = f32x4.sub(v128.load(W + At.slopes), atRest);
+    if (o > 0) {
+      move(At.gridCurrent, 0, flow, isFirst);
+      move(At.gg, 0, gg, isFirst);
+    }
+    const gridError = f32x4.sub(flow, at(At.gridGuess, o));
+    const share = f32x4.div(k(1), f32x4.sub(k(1), f32x4.mul(gg, co(C.byGrid))));
+    const felt = f32x4.mul(share, madd(byGrid, co(C.byGrid), f32x4.mul(byPlate, co(C.byGrid + 4))));
+    set(At.gridOwn, o, f32x4.mul(share, gridError));
+    set(At.gridByGrid, o, f32x4.mul(share, gg));
+    error = madd(felt, gridError, error);
+    own = f32x4.sub(own, f32x4.mul(f32x4.mul(felt, gg), co(C.byValve)));
+    byGrid = madd(felt, gg, byGrid);
+  }
+  set(At.error, o, error);
+  set(At.byGrid, o, byGrid);
+  set(At.byPlate, o, byPlate);
+  return f32x4.div(limit(Limit.one), own);
 }
 
-/** Four frames of the circuit from the drive in W; grid, plate and memory follow. */
+/** How much n of these two frames is changed by a change `lag` frames before them, of n or with `C.byGrid` of m. */
 // @ts-ignore: decorator
 @inline
-function advance(c: usize, s: usize, still: v128): void {
-  const cathode = narrow(s + TriodeState.cathode);
-  const capacitor = narrow(s + TriodeState.capacitor);
-  const early = f32x4(2, 2, 4, 4);
-  const late = f32x4(6, 6, 8, 8);
-  const rise = f32x4.mul(pair(s + TriodeState.cathodeCurrent), co(c, C.cathodeStep));
-  const fill = f32x4.mul(pair(s + TriodeState.capacitorCurrent), co(c, C.capacitorStep));
-  set(At.cathode, 0, madd(rise, early, cathode));
-  set(At.cathode, 16, madd(rise, late, cathode));
-  set(At.capacitor, 0, madd(fill, early, capacitor));
-  set(At.capacitor, 16, madd(fill, late, capacitor));
-  for (let o: usize = 0; o < 32; o += 16) {
-    set(At.gridAt, o, pair(s + TriodeState.grid));
-    set(At.plateAt, o, pair(s + TriodeState.plate));
-    set(At.current, o, pair(s + TriodeState.current));
-    set(At.gridCurrent, o, pair(s + TriodeState.gridCurrent));
-    set(At.gm, o, pair(s + TriodeState.gm));
-    set(At.gp, o, pair(s + TriodeState.gp));
-    set(At.gg, o, pair(s + TriodeState.gg));
-  }
-  solve(c, s);
-  evaluate(c, still, true);
-  charge(c, s, true);
-  solve(c, s);
-  set(At.active, 0, i32x4.splat(-1));
-  for (let i = 1; i < MOST_EVALUATIONS && !isSettled(); i++) {
-    evaluate(c, still, false);
-    charge(c, s, false);
-    solve(c, s);
-  }
-  // The currents at what was found last, by the slopes that it was found with.
-  for (let o: usize = 0; o < 32; o += 16) {
-    const vg = f32x4.sub(at(At.grid, o), at(At.cathode, o));
-    const vp = f32x4.sub(at(At.plate, o), at(At.cathode, o));
-    const dg = f32x4.sub(vg, at(At.gridAt, o));
-    const dp = f32x4.sub(vp, at(At.plateAt, o));
-    set(At.current, o, f32x4.add(at(At.current, o), madd(at(At.gm, o), dg, f32x4.mul(at(At.gp, o), dp))));
-    set(At.gridCurrent, o, madd(at(At.gg, o), dg, at(At.gridCurrent, o)));
-    set(At.gridAt, o, vg);
-    set(At.plateAt, o, vp);
-  }
-  charge(c, s, true);
-  keep(s + TriodeState.cathodeCurrent, cathodeFlow(c, 16));
-  keep(s + TriodeState.capacitorCurrent, capacitorFlow(c, 16));
-  accumulate(s + TriodeState.cathode, upper(f32x4.sub(at(At.cathode, 16), cathode)));
-  accumulate(s + TriodeState.capacitor, upper(f32x4.sub(at(At.capacitor, 16), capacitor)));
-  v128.store64_lane(s + TriodeState.miller, audible(at(At.sum, 16)), 0);
-  keep(s + TriodeState.grid, at(At.gridAt, 16));
-  keep(s + TriodeState.plate, at(At.plateAt, 16));
-  keep(s + TriodeState.current, at(At.current, 16));
-  keep(s + TriodeState.gridCurrent, at(At.gridCurrent, 16));
-  keep(s + TriodeState.gm, at(At.gm, 16));
-  keep(s + TriodeState.gp, at(At.gp, 16));
-  keep(s + TriodeState.gg, at(At.gg, 16));
+function heard(o: usize, inverse: v128, drive: usize, lag: usize): v128 {
+  const follows = madd(at(At.byGrid, o), co(drive + lag), f32x4.mul(at(At.byPlate, o), co(drive + 4 + lag)));
+  return f32x4.mul(inverse, follows);
 }
 
-/** The last frame's pair into the memory. */
+/** Changes of n in the four frames, each from those before it; the later two are returned. */
 // @ts-ignore: decorator
 @inline
-function keep(address: usize, x: v128): void {
-  v128.store64_lane(address, audible(x), 1);
-}
-
-/** Nothing where it is so little that it would become denormal on its way to nothing. */
-// @ts-ignore: decorator
-@inline
-function audible(x: v128): v128 {
-  return v128.and(x, f32x4.gt(absolute(x), k(1e-18)));
-}
-
-/** The plate of the linearisation over the four frames of the drive in W, into `At.grid`, which is done with. */
-// @ts-ignore: decorator
-@inline
-function advanceLinear(wide: usize, c: usize, s: usize): void {
-  const u0 = at(At.drive, 0);
-  const u1 = at(At.drive, 16);
+function solve(inverse0: v128, inverse1: v128): v128 {
   const none = k(0);
-  const before0 = v128.shuffle<i64>(none, u0, 0, 2);
-  const before1 = between(u0, u1);
-  let p0 = madd(u0, co(c, C.plateOfDrive), f32x4.mul(before0, co(c, C.plateOfDrive + 1)));
-  let p1 = madd(u1, co(c, C.plateOfDrive), f32x4.mul(before1, co(c, C.plateOfDrive + 1)));
-  p1 = madd(u0, co(c, C.plateOfDrive + 2), madd(before0, co(c, C.plateOfDrive + 3), p1));
-  for (let n: usize = 0; n < 3; n++) {
-    const z = narrow(s + TriodeState.linear + 16 * n);
-    const row = c + 4 * C.plateOf + 32 * n;
-    p0 = madd(z, v128.load(row), p0);
-    p1 = madd(z, v128.load(row, 16), p1);
+  const own0 = f32x4.mul(inverse0, at(At.error, 0));
+  const n0 = doubled(own0);
+  const e0 = madd(heard(0, inverse0, C.byValve, 1), n0, own0);
+  const n01 = v128.shuffle<i64>(own0, e0, 0, 3);
+  const first = heard(16, inverse1, C.byValve, 1);
+  let e1 = madd(heard(16, inverse1, C.byValve, 3), v128.shuffle<i64>(none, n0, 0, 2), f32x4.mul(inverse1, at(At.error, 16)));
+  e1 = madd(heard(16, inverse1, C.byValve, 2), n01, e1);
+  e1 = madd(first, v128.shuffle<i64>(e0, none, 1, 2), e1);
+  set(At.change, 0, n01);
+  return madd(first, v128.shuffle<i64>(none, e1, 0, 2), e1);
+}
+
+/** The same of n and m. What m adds to n is added last, so that a grid that draws nothing leaves every bit as it is. */
+// @ts-ignore: decorator
+@inline
+function solveWithGrid(inverse0: v128, inverse1: v128): void {
+  const none = k(0);
+  const own0 = f32x4.mul(inverse0, at(At.error, 0));
+  const share0 = at(At.gridByGrid, 0);
+  const share1 = at(At.gridByGrid, 16);
+  const now = co(C.byValve);
+  const n0 = doubled(own0);
+  const flow0 = madd(share0, f32x4.mul(now, own0), at(At.gridOwn, 0));
+  const m0 = doubled(flow0);
+  const e0 = madd(heard(0, inverse0, C.byGrid, 1), m0, madd(heard(0, inverse0, C.byValve, 1), n0, own0));
+  const seen0 = madd(co(C.byGrid + 1), m0, madd(co(C.byValve + 1), n0, f32x4.mul(now, e0)));
+  const n01 = v128.shuffle<i64>(own0, e0, 0, 3);
+  const m01 = v128.shuffle<i64>(flow0, madd(share0, seen0, at(At.gridOwn, 0)), 0, 3);
+  const first = heard(16, inverse1, C.byValve, 1);
+  const firstOfGrid = heard(16, inverse1, C.byGrid, 1);
+  const nBefore = v128.shuffle<i64>(none, n0, 0, 2);
+  const mBefore = v128.shuffle<i64>(none, m0, 0, 2);
+  let e1 = madd(heard(16, inverse1, C.byValve, 3), nBefore, f32x4.mul(inverse1, at(At.error, 16)));
+  e1 = madd(heard(16, inverse1, C.byValve, 2), n01, e1);
+  e1 = madd(first, v128.shuffle<i64>(n01, none, 1, 2), e1);
+  e1 = madd(heard(16, inverse1, C.byGrid, 3), mBefore, e1);
+  e1 = madd(heard(16, inverse1, C.byGrid, 2), m01, e1);
+  e1 = madd(firstOfGrid, v128.shuffle<i64>(m01, none, 1, 2), e1);
+  // The grid by the first two frames, and by the third in the fourth.
+  let seen = madd(co(C.byValve + 2), n01, f32x4.mul(co(C.byValve + 3), nBefore));
+  seen = madd(co(C.byGrid + 2), m01, madd(co(C.byGrid + 3), mBefore, seen));
+  const seen2 = madd(co(C.byValve + 1), upper(n01), madd(co(C.byGrid + 1), upper(m01), seen));
+  const flow2 = madd(share1, madd(now, e1, seen2), at(At.gridOwn, 16));
+  const n2 = v128.shuffle<i64>(none, e1, 0, 2);
+  const m2 = v128.shuffle<i64>(none, flow2, 0, 2);
+  e1 = madd(firstOfGrid, m2, madd(first, n2, e1));
+  const seen3 = madd(co(C.byValve + 1), n2, madd(co(C.byGrid + 1), m2, seen));
+  const flow3 = madd(share1, madd(now, e1, seen3), at(At.gridOwn, 16));
+  set(At.change, 0, n01);
+  set(At.change, 16, e1);
+  set(At.gridChange, 0, m01);
+  set(At.gridChange, 16, v128.shuffle<i64>(flow2, flow3, 0, 3));
+}
+
+/** Grid and plate at the guesses of n and m, in the channels that go on, from where they are without. */
+// @ts-ignore: decorator
+@inline
+function place(isFirst: bool): void {
+  const none = k(0);
+  const n0 = at(At.guess, 0);
+  const n1 = at(At.guess, 16);
+  const nBefore0 = v128.shuffle<i64>(none, n0, 0, 2);
+  const nBefore1 = between(n0, n1);
+  const m0 = at(At.gridGuess, 0);
+  const m1 = at(At.gridGuess, 16);
+  const mBefore0 = v128.shuffle<i64>(none, m0, 0, 2);
+  const mBefore1 = between(m0, m1);
+  for (let output: usize = 0; output < 2; output++) {
+    const taps = C.byValve + 4 * output;
+    const gridTaps = C.byGrid + 4 * output;
+    const free = At.freeGrid + 32 * output;
+    const x0 = f32x4.add(at(free, 0), early(n0, nBefore0, taps));
+    const x1 = f32x4.add(at(free, 16), late(n0, nBefore0, n1, nBefore1, taps));
+    move(32 * output, 0, f32x4.add(x0, early(m0, mBefore0, gridTaps)), isFirst);
+    move(32 * output, 16, f32x4.add(x1, late(m0, mBefore0, m1, mBefore1, gridTaps)), isFirst);
   }
-  set(At.grid, 0, p0);
-  set(At.grid, 16, p1);
-  const z1 = v128.load(s + TriodeState.linear);
-  const z2 = v128.load(s + TriodeState.linear, 16);
-  const z3 = v128.load(s + TriodeState.linear, 32);
-  const d0 = f64x2.promote_low_f32x4(u0);
-  const d1 = f64x2.promote_low_f32x4(upper(u0));
-  const d2 = f64x2.promote_low_f32x4(u1);
-  const d3 = f64x2.promote_low_f32x4(upper(u1));
-  for (let n: usize = 0; n < 3; n++) {
-    const own = wide + 8 * C.next + 24 * n;
-    const ofDrive = wide + 8 * C.nextOfDrive + 32 * n;
-    const kept = f64x2.add(times(z1, own), f64x2.add(times(z2, own + 8), times(z3, own + 16)));
-    const early = f64x2.add(times(d0, ofDrive), times(d1, ofDrive + 8));
-    const late = f64x2.add(times(d2, ofDrive + 16), times(d3, ofDrive + 24));
-    const z = f64x2.add(kept, f64x2.add(early, late));
-    v128.store(s + TriodeState.linear + 16 * n, v128.and(z, f64x2.gt(f64x2.abs(z), f64x2.splat(1e-18))));
+}
+
+/** One evaluation with the grid's current, and what it changes, from the guesses in W. */
+// @ts-ignore: decorator
+@inline
+function iterate(isFirst: bool): void {
+  place(isFirst);
+  const inverse0 = evaluate(0, at(At.grid, 0), at(At.plate, 0), at(At.guess, 0), isFirst, true);
+  const inverse1 = evaluate(16, at(At.grid, 16), at(At.plate, 16), at(At.guess, 16), isFirst, true);
+  solveWithGrid(inverse0, inverse1);
+  for (let o: usize = 0; o < 32; o += 16) {
+    let change = at(At.change, o);
+    let gridChange = at(At.gridChange, o);
+    if (!isFirst) {
+      change = v128.and(change, v128.load(W + At.active));
+      gridChange = v128.and(gridChange, v128.load(W + At.active));
+      set(At.change, o, change);
+      set(At.gridChange, o, gridChange);
+    }
+    set(At.guess, o, f32x4.add(at(At.guess, o), change));
+    set(At.gridGuess, o, f32x4.add(at(At.gridGuess, o), gridChange));
   }
+}
+
+/** The grid draws nothing: what the second evaluation begins with. */
+function withoutGrid(): void {
+  const none = k(0);
+  for (let o: usize = 0; o < 32; o += 16) {
+    set(At.gridGuess, o, none);
+    set(At.gridChange, o, none);
+  }
+  set(At.gridCurrent, 0, none);
+  set(At.gg, 0, none);
+}
+
+/** The first evaluation where a grid draws current. */
+function evaluateWithGrid(): void {
+  iterate(true);
+}
+
+/** The second evaluation and those after it, in the channels that need one; a channel that has come near is left alone. */
+function again(): void {
+  set(At.active, 0, i32x4.splat(-1));
+  for (let i = 1; i < MOST_EVALUATIONS; i++) {
+    let far = v128.or(farther(0), farther(16));
+    far = v128.and(v128.or(far, v128.shuffle<i64>(far, far, 1, 0)), at(At.active, 0));
+    if (!v128.any_true(far)) return;
+    set(At.active, 0, far);
+    iterate(false);
+  }
+}
+
+/** Where the last change moved grid or plate by more than `NEAR`. */
+// @ts-ignore: decorator
+@inline
+function farther(o: usize): v128 {
+  const grid = f32x4.mul(at(At.gridChange, o), co(C.byGrid));
+  return v128.or(fartherPlate(at(At.change, o)), f32x4.gt(absolute(grid), k(GRID_NEAR)));
 }
 
 // @ts-ignore: decorator
 @inline
-function times(x: v128, address: usize): v128 {
-  return f64x2.mul(x, v128.load64_splat(address));
+function fartherPlate(change: v128): v128 {
+  return f32x4.gt(absolute(f32x4.mul(change, co(C.byValve + 4))), limit(Limit.near));
+}
+
+/** A guess of n: by its slopes where it was evaluated last, as bent as at rest; `dg`, `dp`: how far from there. */
+// @ts-ignore: decorator
+@inline
+function guessed(beyond: v128, gm: v128, gp: v128, dg: v128, dp: v128): v128 {
+  const byGrid = madd(dp, co(C.bentByBoth), madd(dg, co(C.bentByGrid), gm));
+  const byPlate = madd(dp, co(C.bentByPlate), gp);
+  return f32x4.add(beyond, madd(dg, byGrid, f32x4.mul(dp, byPlate)));
+}
+
+/** The currents at rest by the arithmetic of the sound, so that silence stays silence. */
+const stills = memory.data(2 * 16 + 32, 16);
+
+// @ts-ignore: decorator
+@inline
+function stand(): void {
+  v128.store(stills, plateCurrents(co(C.gridV), co(C.plateV), stills + 32));
+  v128.store(stills, gridCurrents(co(C.gridV), stills + 32), 16);
+}
+
+/** The second half of a vector into the memory. */
+// @ts-ignore: decorator
+@inline
+function keepPair(address: usize, x: v128): void {
+  v128.store64_lane(address, x, 1);
+}
+
+/** Groups of four frames that are looked ahead over: what the input alone does to grid and plate in each of them. */
+const AHEAD = 32;
+const ahead = memory.data(32 * 64, 16);
+
+/**
+ * What the input does by itself, before anything that the valve adds: grid and plate of each group into `ahead`; into the
+ * buffer, what goes beyond the input with the response on and nothing with it off.
+ */
+function lookAhead(buffer: usize, end: usize, s: usize, hasResponse: bool): void {
+  const none = k(0);
+  let x0 = v128.load(s, TriodeState.byInput);
+  let x1 = v128.load(s, TriodeState.byInput + 16);
+  let x2 = v128.load(s, TriodeState.byInput + 32);
+  let target = ahead;
+  for (let i = buffer; i < end; i += 32) {
+    const u0 = f32x4.pmin(f32x4.pmax(v128.load(i), limit(Limit.least)), limit(Limit.most));
+    const u1 = f32x4.pmin(f32x4.pmax(v128.load(i, 16), limit(Limit.least)), limit(Limit.most));
+    const before0 = v128.shuffle<i64>(none, u0, 0, 2);
+    const before1 = between(u0, u1);
+    const z0 = narrow(x0);
+    const z1 = narrow(x1);
+    const z2 = narrow(x2);
+    v128.store(target, f32x4.add(early(u0, before0, C.byInput), ofState(z0, z1, z2, C.byState)));
+    v128.store(target, f32x4.add(late(u0, before0, u1, before1, C.byInput), ofState(z0, z1, z2, C.byState + 4)), 16);
+    v128.store(target, f32x4.add(early(u0, before0, C.byInput + 4), ofState(z0, z1, z2, C.byState + 24)), 32);
+    v128.store(target, f32x4.add(late(u0, before0, u1, before1, C.byInput + 4), ofState(z0, z1, z2, C.byState + 28)), 48);
+    target += 64;
+    if (hasResponse) {
+      const out = co(C.out);
+      const response = co(C.response);
+      const y0 = f32x4.add(early(u0, before0, C.byInput + 8), ofState(z0, z1, z2, C.byState + 48));
+      const y1 = f32x4.add(late(u0, before0, u1, before1, C.byInput + 8), ofState(z0, z1, z2, C.byState + 52));
+      v128.store(i, f32x4.mul(response, f32x4.sub(f32x4.mul(out, y0), v128.load(i))));
+      v128.store(i, f32x4.mul(response, f32x4.sub(f32x4.mul(out, y1), v128.load(i, 16))), 16);
+    } else {
+      v128.store(i, none);
+      v128.store(i, none, 16);
+    }
+    const next0 = f64x2.add(carriedOn(x0, x1, x2, C.next, 0), f64x2.promote_low_f32x4(gathered(u0, u1, C.nextByInput)));
+    const next1 = f64x2.add(carriedOn(x0, x1, x2, C.next, 1), f64x2.promote_low_f32x4(gathered(u0, u1, C.nextByInput + 8)));
+    x2 = f64x2.add(carriedOn(x0, x1, x2, C.next, 2), f64x2.promote_low_f32x4(gathered(u0, u1, C.nextByInput + 16)));
+    x0 = next0;
+    x1 = next1;
+  }
+  v128.store(s, settled(x0), TriodeState.byInput);
+  v128.store(s, settled(x1), TriodeState.byInput + 16);
+  v128.store(s, settled(x2), TriodeState.byInput + 32);
+}
+
+/** Adds to the buffer what n and m do, group by group, each hearing those before it. */
+function follow(buffer: usize, end: usize, s: usize): void {
+  const none = k(0);
+  let v0 = v128.load(s, TriodeState.byValve);
+  let v1 = v128.load(s, TriodeState.byValve + 16);
+  let v2 = v128.load(s, TriodeState.byValve + 32);
+  // The same in single precision, as the last group left it.
+  let z0 = pair(s + TriodeState.single);
+  let z1 = pair(s + TriodeState.single + 8);
+  let z2 = pair(s + TriodeState.single + 16);
+  let grid = pair(s + TriodeState.grid);
+  let plate = pair(s + TriodeState.plate);
+  let beyond = pair(s + TriodeState.beyond);
+  let gm = pair(s + TriodeState.gm);
+  let gp = pair(s + TriodeState.gp);
+  let gridCurrent = pair(s + TriodeState.gridCurrent);
+  let gg = pair(s + TriodeState.gg);
+  let free = ahead;
+  for (let i = buffer; i < end; i += 32) {
+    const freeGrid0 = fixed(At.freeGrid, 0, f32x4.add(v128.load(free), ofState(z0, z1, z2, C.byState)));
+    const freePlate0 = fixed(At.freePlate, 0, f32x4.add(v128.load(free, 32), ofState(z0, z1, z2, C.byState + 24)));
+    // n stays what it was where the valve was evaluated last, and follows grid and plate from there.
+    const dg0 = f32x4.sub(madd(beyond, both(C.gridByHeld), freeGrid0), grid);
+    const dp0 = f32x4.sub(madd(beyond, both(C.plateByHeld), freePlate0), plate);
+    let n0 = fixed(At.guess, 0, guessed(beyond, gm, gp, dg0, dp0));
+    const freeGrid1 = fixed(At.freeGrid, 16, f32x4.add(v128.load(free, 16), ofState(z0, z1, z2, C.byState + 4)));
+    const freePlate1 = fixed(At.freePlate, 16, f32x4.add(v128.load(free, 48), ofState(z0, z1, z2, C.byState + 28)));
+    free += 64;
+    const dg1 = f32x4.sub(madd(beyond, both(C.gridByHeld + 4), freeGrid1), grid);
+    const dp1 = f32x4.sub(madd(beyond, both(C.plateByHeld + 4), freePlate1), plate);
+    let n1 = fixed(At.guess, 16, guessed(beyond, gm, gp, dg1, dp1));
+    const guessBefore0 = v128.shuffle<i64>(none, n0, 0, 2);
+    const guessBefore1 = between(n0, n1);
+    const g0 = fixed(At.grid, 0, f32x4.add(freeGrid0, early(n0, guessBefore0, C.byValve)));
+    const p0 = fixed(At.plate, 0, f32x4.add(freePlate0, early(n0, guessBefore0, C.byValve + 4)));
+    const g1 = fixed(At.grid, 16, f32x4.add(freeGrid1, late(n0, guessBefore0, n1, guessBefore1, C.byValve)));
+    const p1 = fixed(At.plate, 16, f32x4.add(freePlate1, late(n0, guessBefore0, n1, guessBefore1, C.byValve + 4)));
+    const highest = f32x4.add(f32x4.pmax(g0, g1), co(C.gridV));
+    let isFar: bool;
+    let drew = v128.any_true(v128.or(v128.or(conducts(highest), gridCurrent), co(C.gg)));
+    if (drew) {
+      set(At.gridGuess, 0, madd(dg0, gg, gridCurrent));
+      set(At.gridGuess, 16, madd(dg1, gg, gridCurrent));
+      evaluateWithGrid();
+      isFar = v128.any_true(v128.or(farther(0), farther(16)));
+    } else {
+      const inverse0 = evaluate(0, g0, p0, n0, true, false);
+      const inverse1 = evaluate(16, g1, p1, n1, true, false);
+      const change1 = solve(inverse0, inverse1);
+      const change0 = at(At.change, 0);
+      n0 = f32x4.add(n0, change0);
+      n1 = f32x4.add(n1, change1);
+      grid = upper(g1);
+      plate = upper(p1);
+      isFar = v128.any_true(v128.or(fartherPlate(change0), fartherPlate(change1)));
+      if (isFar) {
+        set(At.change, 16, change1);
+        set(At.guess, 0, n0);
+        set(At.guess, 16, n1);
+        withoutGrid();
+        drew = true;
+      }
+    }
+    let m0 = none;
+    let m1 = none;
+    if (drew) {
+      if (isFar) again();
+      gridCurrent = upper(at(At.gridCurrent, 0));
+      gg = upper(at(At.gg, 0));
+      grid = upper(at(At.grid, 16));
+      plate = upper(at(At.plate, 16));
+      n0 = at(At.guess, 0);
+      n1 = at(At.guess, 16);
+      m0 = at(At.gridGuess, 0);
+      m1 = at(At.gridGuess, 16);
+    }
+    beyond = upper(at(At.beyond, 0));
+    gm = upper(at(At.gm, 0));
+    gp = upper(at(At.gp, 0));
+
+    let byValve0 = gathered(n0, n1, C.nextByValve);
+    let byValve1 = gathered(n0, n1, C.nextByValve + 8);
+    let byValve2 = gathered(n0, n1, C.nextByValve + 16);
+    const nBefore0 = v128.shuffle<i64>(none, n0, 0, 2);
+    const taps = C.byValve + 4 * Voltage.out;
+    const ofZ = C.byState + 24 * Voltage.out;
+    fixed(At.gathered, 0, byValve0);
+    fixed(At.gathered, 16, byValve1);
+    fixed(At.gathered, 32, byValve2);
+    let y0 = f32x4.add(early(n0, nBefore0, taps), ofState(z0, z1, z2, ofZ));
+    let y1 = f32x4.add(late(n0, nBefore0, n1, between(n0, n1), taps), ofState(z0, z1, z2, ofZ + 4));
+    if (drew) {
+      const mBefore0 = v128.shuffle<i64>(none, m0, 0, 2);
+      const tapsOfGrid = C.byGrid + 4 * Voltage.out;
+      y0 = f32x4.add(y0, early(m0, mBefore0, tapsOfGrid));
+      y1 = f32x4.add(y1, late(m0, mBefore0, m1, between(m0, m1), tapsOfGrid));
+      byValve0 = f32x4.add(byValve0, gathered(m0, m1, C.nextByGrid));
+      byValve1 = f32x4.add(byValve1, gathered(m0, m1, C.nextByGrid + 8));
+      byValve2 = f32x4.add(byValve2, gathered(m0, m1, C.nextByGrid + 16));
+    }
+    const out = co(C.out);
+    v128.store(i, audible(madd(out, y0, v128.load(i))));
+    v128.store(i, audible(madd(out, y1, v128.load(i, 16))), 16);
+    const next0 = carriedOn(v0, v1, v2, C.next, 0);
+    const next1 = carriedOn(v0, v1, v2, C.next, 1);
+    const next2 = carriedOn(v0, v1, v2, C.next, 2);
+    // What everything waits for, n's part, is added last.
+    z0 = f32x4.add(narrow(next0), byValve0);
+    z1 = f32x4.add(narrow(next1), byValve1);
+    z2 = f32x4.add(narrow(next2), byValve2);
+    v0 = f64x2.add(next0, f64x2.promote_low_f32x4(byValve0));
+    v1 = f64x2.add(next1, f64x2.promote_low_f32x4(byValve1));
+    v2 = f64x2.add(next2, f64x2.promote_low_f32x4(byValve2));
+  }
+  v128.store(s, settled(v0), TriodeState.byValve);
+  v128.store(s, settled(v1), TriodeState.byValve + 16);
+  v128.store(s, settled(v2), TriodeState.byValve + 32);
+  keepPair(s + TriodeState.single, z0);
+  keepPair(s + TriodeState.single + 8, z1);
+  keepPair(s + TriodeState.single + 16, z2);
+  keepPair(s + TriodeState.grid, grid);
+  keepPair(s + TriodeState.plate, plate);
+  keepPair(s + TriodeState.beyond, beyond);
+  keepPair(s + TriodeState.gm, gm);
+  keepPair(s + TriodeState.gp, gp);
+  keepPair(s + TriodeState.gridCurrent, gridCurrent);
+  keepPair(s + TriodeState.gg, gg);
+}
+
+/** The memory is let go where it becomes denormal on its way to nothing, at the end of a pass; near there it isn't heard. */
+// @ts-ignore: decorator
+@inline
+function audible(y: v128): v128 {
+  return v128.and(y, f32x4.gt(absolute(y), limit(Limit.heard)));
 }
 
 /** Replaces `frames` frames (a multiple of 4) of volts at the input by what the circuit adds to them. */
-export function triode(buffer: usize, frames: i32, c0: usize, c1: usize, state: usize): void {
+export function triode(buffer: usize, frames: i32, c0: usize, c1: usize, s: usize): void {
   const end = buffer + ((<usize>frames) << 3);
+  const isMoving = c0 != c1;
   const step: f32 = 4 / <f32>frames;
   let t: f32 = 0;
-  let wide = c1;
-  for (let i = buffer; i < end; i += 32) {
-    if (c0 != c1) {
+  if (!isMoving) {
+    take(c1);
+    stand();
+  }
+  const chunk: usize = isMoving ? 32 : AHEAD * 32;
+  for (let from = buffer; from < end; from += chunk) {
+    if (isMoving) {
       t += step;
-      wide = moving;
       blend(c0, c1, t);
+      stand();
     }
-    const c = wide + WIDE;
-    const u0 = v128.load(i);
-    const u1 = v128.load(i, 16);
-    set(At.drive, 0, f32x4.pmin(f32x4.pmax(u0, k(-MOST)), k(MOST)));
-    set(At.drive, 16, f32x4.pmin(f32x4.pmax(u1, k(-MOST)), k(MOST)));
-    const onset = f32x4.mul(co(c, C.gridV), k(<f32>(1 / ONSET)));
-    let still = k(0);
-    if (v128.any_true(f32x4.gt(onset, k(LEAST_ONSET)))) still = log1pWide(f32x4.add(expm1Wide(onset), k(1)));
-    advance(c, state, still);
-    advanceLinear(wide, c, state);
-    const out = co(c, C.out);
-    const response = co(c, C.response);
-    v128.store(i, added(at(At.plate, 0), at(At.grid, 0), u0, out, response));
-    v128.store(i + 16, added(at(At.plate, 16), at(At.grid, 16), u1, out, response));
+    const to = min(from + chunk, end);
+    lookAhead(from, to, s, v128.any_true(co(C.response)));
+    follow(from, to, s);
   }
-}
-
-/** Coefficients on their way, in both precisions. */
-function blend(c0: usize, c1: usize, t: f32): void {
-  const share = f64x2.splat(<f64>t);
-  for (let n: usize = 0; n < WIDE; n += 16) {
-    const from = v128.load(c0 + n);
-    v128.store(moving + n, f64x2.add(from, f64x2.mul(share, f64x2.sub(v128.load(c1 + n), from))));
-  }
-  for (let n: usize = WIDE; n < (WIDE * 3) / 2; n += 16) {
-    const from = v128.load(c0 + n);
-    v128.store(moving + n, madd(f32x4.sub(v128.load(c1 + n), from), k(t), from));
-  }
-}
-
-/** With the response off, what goes beyond the linearisation; with it on, what goes beyond the input. */
-// @ts-ignore: decorator
-@inline
-function added(plate: v128, linear: v128, u: v128, out: v128, response: v128): v128 {
-  const beyond = f32x4.mul(f32x4.sub(plate, linear), out);
-  return madd(f32x4.sub(f32x4.mul(linear, out), u), response, beyond);
 }
