@@ -7,6 +7,7 @@ import { openFlacEncoder } from '../files/flac-encoder.ts';
 import { RoundingEncoder } from '../files/rounding-encoder.ts';
 import type { EncoderOptions, Patch, SoundEncoder } from '../files/sound-encoder.ts';
 import { WavEncoder } from '../files/wav-encoder.ts';
+import { rests } from '../render/run-steps.ts';
 import { CHUNK_FRAMES, TapStream } from '../render/tap-stream.ts';
 import type { ExportPlan } from './export-plan.ts';
 import { FileLoudness } from './file-loudness.ts';
@@ -53,8 +54,6 @@ export interface StreamOptions {
 }
 
 const DITHER_SEED = 1770;
-/** Longest stretch without a pause. */
-const PAUSE_MS = 25;
 
 /**
  * Renders and encodes the plan's files, all in one pass, in pieces that come in turns. Returns what was written.
@@ -62,14 +61,7 @@ const PAUSE_MS = 25;
  */
 export async function* exportPieces(
   plan: ExportPlan,
-  {
-    signal,
-    onProgress,
-    files = plan.files,
-    measureOnly = false,
-    pause = nextTask,
-    loudness: known,
-  }: StreamOptions = {},
+  { signal, onProgress, files = plan.files, measureOnly = false, pause, loudness: known }: StreamOptions = {},
 ): AsyncGenerator<ExportPiece, ExportedFile[]> {
   const { frames } = plan;
   signal?.throwIfAborted();
@@ -84,7 +76,7 @@ export async function* exportPieces(
     };
     for (const entry of open) yield piece(entry, entry.encoder.begin());
     const stream = new TapStream({ ...streamOptions(plan), taps: files.map(({ tap }) => tap) });
-    let rested = performance.now();
+    const rest = rests({ pause });
     for (let at = 0; at < frames; at += CHUNK_FRAMES) {
       const count = Math.min(CHUNK_FRAMES, frames - at);
       const taps = stream.read(count);
@@ -96,10 +88,8 @@ export async function* exportPieces(
         if (bytes.length > 0) yield piece(entry, bytes);
       }
       onProgress?.(Math.min(1, (at + count) / frames));
-      if (performance.now() - rested > PAUSE_MS) {
-        await pause();
-        rested = performance.now();
-      }
+      const due = rest();
+      if (due) await due;
       signal?.throwIfAborted();
     }
     const patches: { file: PlannedFile; patch: Patch }[] = [];
@@ -226,10 +216,4 @@ function largestOf(planes: readonly Float32Array[], frames: number): number {
     }
   }
   return largest;
-}
-
-function nextTask(): Promise<void> {
-  return new Promise((resolve) => {
-    setTimeout(resolve, 0);
-  });
 }

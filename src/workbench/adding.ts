@@ -1,5 +1,6 @@
 import { checkHead } from '../audio/decode.ts';
 import { AudioFileError } from '../files/audio-file-error.ts';
+import { nextTask } from '../render/run-steps.ts';
 import { sha256Hex } from '../session/hashes.ts';
 import type { FileReading } from '../stores/file-store.ts';
 import type { AddingHost } from './adding-host.ts';
@@ -77,7 +78,7 @@ export class Adding {
     for (const [done, file] of files.entries()) {
       this.tell({ done, total: files.length, file: file.name, step: 'reading', share: 0 });
       // The screen is drawn between two files, whatever they cost.
-      await new Promise((resolve) => setTimeout(resolve));
+      await nextTask();
       if (signal.aborted || host.session !== this.target) break;
       try {
         await this.take(file, arrival, wantedBy);

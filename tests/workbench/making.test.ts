@@ -117,4 +117,14 @@ describe('setting to alignment', () => {
     notices.notices[0].action?.run();
     expect(stages()[0].params).toMatchObject({ trimIn: 0, trimOut: 0, drive: 0 });
   });
+
+  it('says why where it can’t be computed, and changes nothing', async () => {
+    const { host, notices, canUndo } = rig(null);
+    host.analysis.alignment = () => Promise.reject(new Error('The analysis stopped. Reload the page.'));
+    await setToAlignment(host, ['c']);
+    expect(notices.notices.map(({ kind, text }) => `${kind}: ${text}`)).toEqual([
+      'fault: The analysis stopped. Reload the page.',
+    ]);
+    expect(canUndo()).toBe(false);
+  });
 });

@@ -3,6 +3,7 @@
 import { exportSides } from '../../export/export-document.ts';
 import type { ImportCheck } from '../../measure/compare/import-check.ts';
 import type { Planes } from '../../render/rack-renderer.ts';
+import { nextTask } from '../../render/run-steps.ts';
 import type { SessionDocument } from '../../session/document.ts';
 import { WorkerChannel, WorkerFault } from '../channel.ts';
 import TakeHomeWorker from '../take-home.worker.ts?worker';
@@ -122,10 +123,4 @@ function sendCopy(channelId: string, planes: Planes, channel: Channel): void {
     { channelId, planes: copies },
     copies.map(({ buffer }) => buffer),
   );
-}
-
-function nextTask(): Promise<void> {
-  return new Promise((resolve) => {
-    setTimeout(resolve, 0);
-  });
 }
