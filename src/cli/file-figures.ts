@@ -5,18 +5,18 @@ import { channelWeightsByMask } from './channel-weights.ts';
 import { CliError } from './cli-error.ts';
 import { notNumbersWarning, readSound } from './read-sound.ts';
 
-/** The figures in the order of the JSON, with the words and units of the sheet. The keys are a promise. */
+/** The figures in the order of the JSON, with the words of the sheet. The keys are a promise. */
 export const FIGURES = [
-  ['integratedLufs', 'Loudness, integrated', 'LUFS', 1],
-  ['maxShortTermLufs', 'short-term, highest', 'LUFS', 1],
-  ['maxMomentaryLufs', 'momentary, highest', 'LUFS', 1],
-  ['loudnessRangeLu', 'range', 'LU', 1],
-  ['truePeakDbtp', 'Peak, true', 'dBTP', 1],
-  ['samplePeakDbfs', 'of the samples', 'dBFS', 1],
-  ['rmsDbfs', 'RMS (AES17)', 'dBFS', 1],
-  ['crestDb', 'Crest factor', 'dB', 1],
-  ['plrDb', 'Peak to loudness', 'dB', 1],
-  ['dcDbfs', 'DC', 'dBFS', 1],
+  ['integratedLufs', 'Loudness, integrated'],
+  ['maxShortTermLufs', 'short-term, highest'],
+  ['maxMomentaryLufs', 'momentary, highest'],
+  ['loudnessRangeLu', 'range'],
+  ['truePeakDbtp', 'Peak, true'],
+  ['samplePeakDbfs', 'of the samples'],
+  ['rmsDbfs', 'RMS (AES17)'],
+  ['crestDb', 'Crest factor'],
+  ['plrDb', 'Peak to loudness'],
+  ['dcDbfs', 'DC'],
 ] as const;
 
 export type FigureKey = (typeof FIGURES)[number][0];

@@ -1,5 +1,6 @@
 import { basename } from 'node:path';
 import { RANGE_MEANT_SECONDS } from '../dsp/loudness-offline.ts';
+import { unitOf } from '../dsp/units.ts';
 import { UsageError } from './cli-error.ts';
 import type { FileFigures, MeasuredFile } from './file-figures.ts';
 import { FIGURES } from './file-figures.ts';
@@ -12,10 +13,11 @@ const RANGE_NOTE = 'shorter than a minute, which it is not meant for';
 
 /** The figures of one file, for people. */
 export function figuresSheet(title: string, { sampleRate, channels, seconds, ...figures }: FileFigures): string {
-  const rows = FIGURES.map(([key, label, unit, digits]) => {
+  const rows = FIGURES.map(([key, label]) => {
+    const unit = unitOf(key);
     const indented = /^[a-z]/.test(label) ? `  ${label}` : label;
     const isShort = key === 'loudnessRangeLu' && figures[key] !== null && seconds < RANGE_MEANT_SECONDS;
-    return [`  ${indented}`, figure(figures[key], digits), isShort ? `${unit} (${RANGE_NOTE})` : unit];
+    return [`  ${indented}`, figure(figures[key], 1), isShort ? `${unit} (${RANGE_NOTE})` : unit];
   });
   return `${title}\n  ${rateText(sampleRate)}, ${channelsText(channels)}, ${durationText(seconds)}\n${table(rows, 1)}`;
 }

@@ -33,3 +33,17 @@ export function orNull(value: number): number | null {
 export function clamp(value: number, min: number, max: number): number {
   return Math.min(max, Math.max(min, value));
 }
+
+/** The ends of figures' names and the units they stand for; no end is that of another one. */
+const UNITS: readonly (readonly [end: string, unit: string])[] = [
+  ['Lufs', 'LUFS'],
+  ['Lu', 'LU'],
+  ['Dbtp', 'dBTP'],
+  ['Dbfs', 'dBFS'],
+  ['Db', 'dB'],
+];
+
+/** The unit that a figure is named with: "truePeakDbtp" is in dBTP; empty where the name has none. */
+export function unitOf(name: string): string {
+  return UNITS.find(([end]) => name.endsWith(end))?.[1] ?? '';
+}

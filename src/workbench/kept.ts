@@ -4,7 +4,6 @@ import { isUnreadable } from '../session/store/storage.ts';
 import type { KeptSession, KeptStore } from '../stores/kept-store.ts';
 import { Notifier } from '../stores/observable.ts';
 import type { Notices } from './notices.ts';
-import { sentence } from './notices.ts';
 import type { Saving } from './saving.ts';
 import type { SessionFiles } from './session-files.ts';
 import { lockSession, openSessions } from './session-lock.ts';
@@ -34,7 +33,7 @@ export class Kept extends Notifier implements KeptStore {
   }
 
   async look(): Promise<void> {
-    await this.told(async () => {
+    await this.notices.attempt(async () => {
       // What was done here a moment ago is in the list, too.
       await this.saving.flush();
       const entries = (await this.saving.store?.list()) ?? [];
@@ -76,7 +75,7 @@ export class Kept extends Notifier implements KeptStore {
 
   async open(id: string): Promise<void> {
     if (id === this.saving.id) return;
-    await this.told(async () => {
+    await this.notices.attempt(async () => {
       await this.saving.flush();
       if (!this.saving.isKept) {
         this.notices.say(
@@ -103,7 +102,7 @@ export class Kept extends Notifier implements KeptStore {
   }
 
   async discard(id: string): Promise<void> {
-    await this.told(async () => {
+    await this.notices.attempt(async () => {
       const lock = id === this.saving.id ? null : await lockSession(id);
       if (!lock) return this.sayTaken(id);
       try {
@@ -116,7 +115,7 @@ export class Kept extends Notifier implements KeptStore {
   }
 
   async save(id: string): Promise<void> {
-    await this.told(async () => {
+    await this.notices.attempt(async () => {
       const unread = await this.saving.store?.unread(id);
       if (unread) await this.files.saveUnread(unread.name || 'session', unread.document);
     });
@@ -125,7 +124,7 @@ export class Kept extends Notifier implements KeptStore {
   /** The id of the copy; null where there is none, which is said. */
   private async copy(id: string): Promise<string | null> {
     const fresh = this.saving.newId();
-    return this.told(async () => {
+    return this.notices.attempt(async () => {
       await this.saving.flush();
       const { store } = this.saving;
       const entry = await store?.entry(id);
@@ -145,15 +144,6 @@ export class Kept extends Notifier implements KeptStore {
   private sayTaken(id: string): void {
     const name = this.sessions.find((one) => one.id === id)?.name ?? this.taken?.name ?? 'This session';
     this.notices.say('info', `“${name}” is open in another tab. Close it there first, or open a copy.`);
-  }
-
-  private async told<T>(work: () => Promise<T>): Promise<T | null> {
-    try {
-      return await work();
-    } catch (fault) {
-      this.notices.say('warning', sentence(fault));
-      return null;
-    }
   }
 }
 

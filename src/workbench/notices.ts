@@ -11,6 +11,16 @@ export class Notices extends Notifier implements NoticeStore {
     this.notify();
   }
 
+  /** Carries work out; where it fails that is said, and null comes of it. */
+  async attempt<T>(work: () => Promise<T>): Promise<T | null> {
+    try {
+      return await work();
+    } catch (fault) {
+      this.say('warning', sentence(fault));
+      return null;
+    }
+  }
+
   /** Says what was just done, with the way back. It stands until the next step, which is then what undo takes back. */
   offerUndo(text: string, undo: () => void): void {
     this.withdrawUndo();

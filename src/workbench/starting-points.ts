@@ -83,7 +83,7 @@ export class StartingPoints extends Notifier implements StartingPointStore {
   }
 
   async discard(id: string): Promise<void> {
-    await this.told(async () => {
+    await this.notices.attempt(async () => {
       await this.keeping.store?.discardRack(id);
       await this.read();
     });
@@ -132,7 +132,7 @@ export class StartingPoints extends Notifier implements StartingPointStore {
   /** @returns its id; null where it isn't kept, which is said */
   private async add({ name, about, stages }: NamedRack): Promise<string | null> {
     const { keeping } = this;
-    return this.told(async () => {
+    return this.notices.attempt(async () => {
       const { store } = keeping;
       if (!store || !keeping.isKept) {
         this.notices.say(
@@ -154,7 +154,7 @@ export class StartingPoints extends Notifier implements StartingPointStore {
 
   /** The list anew; profiles of points that are still there stay. */
   private async read(): Promise<void> {
-    await this.told(async () => {
+    await this.notices.attempt(async () => {
       const kept = (await this.keeping.store?.racks()) ?? new Map<string, unknown>();
       const own = [...kept].map(([id, stored]) => ownPoint(id, stored));
       own.sort((a, b) => a.name.localeCompare(b.name, 'en'));
@@ -163,15 +163,6 @@ export class StartingPoints extends Notifier implements StartingPointStore {
       this.points = [...builtIn, ...own].map((point) => ({ ...point, profile: profiles.get(point.id) ?? null }));
     });
     this.notify();
-  }
-
-  private async told<T>(work: () => Promise<T>): Promise<T | null> {
-    try {
-      return await work();
-    } catch (fault) {
-      this.notices.say('warning', sentence(fault));
-      return null;
-    }
   }
 }
 

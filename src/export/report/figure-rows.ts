@@ -1,16 +1,17 @@
 /** Rows of the report's tables, the same for HTML and Markdown: plain text. */
+import { unitOf } from '../../dsp/units.ts';
 import type { SideFigures } from '../../measure/figures.ts';
 import type { ReportMatch, ReportRack } from './report-model.ts';
 import { figure } from './words.ts';
 
-const SIDE_ROWS: readonly (readonly [label: string, key: keyof SideFigures, unit: string, digits: number])[] = [
-  ['Loudness, integrated', 'integratedLufs', 'LUFS', 2],
-  ['True peak', 'truePeakDbtp', 'dBTP', 2],
-  ['Highest sample', 'positivePeakDbfs', 'dBFS', 2],
-  ['Lowest sample', 'negativePeakDbfs', 'dBFS', 2],
-  ['Peak to loudness', 'plrDb', 'dB', 2],
-  ['DC', 'dcDbfs', 'dBFS', 1],
-  ['Limiting to −14 LUFS at −1 dBTP', 'limitingDb', 'dB', 2],
+const SIDE_ROWS: readonly (readonly [label: string, key: keyof SideFigures, digits: number])[] = [
+  ['Loudness, integrated', 'integratedLufs', 2],
+  ['True peak', 'truePeakDbtp', 2],
+  ['Highest sample', 'positivePeakDbfs', 2],
+  ['Lowest sample', 'negativePeakDbfs', 2],
+  ['Peak to loudness', 'plrDb', 2],
+  ['DC', 'dcDbfs', 1],
+  ['Limiting to −14 LUFS at −1 dBTP', 'limitingDb', 2],
 ];
 
 /** What a rack's input and output are told by. */
@@ -40,10 +41,10 @@ export function sideRows(a: SideFigures | null, b: SideFigures | null): string[]
 }
 
 function figureRows(rows: typeof SIDE_ROWS, a: SideFigures | null, b: SideFigures | null): string[][] {
-  return rows.map(([label, key, unit, digits]) => {
+  return rows.map(([label, key, digits]) => {
     const [first, second] = [a?.[key] ?? null, b?.[key] ?? null];
     const change = first === null || second === null ? null : second - first;
-    return [label, figure(first, digits), figure(second, digits), figure(change, digits, true), unit];
+    return [label, figure(first, digits), figure(second, digits), figure(change, digits, true), unitOf(key)];
   });
 }
 

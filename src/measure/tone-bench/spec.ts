@@ -2,25 +2,18 @@
  * The tests of the tone bench and their parameters, declared once: the command line, the panel, the checks of what was
  * asked for and the documentation all read this.
  */
+
 import type { Hertz } from '../../dsp/units.ts';
 import type { RackConfig } from '../../engine/config.ts';
+import type { ContinuousParameter } from '../../engine/parameters.ts';
 
 export type BenchTestId = 'tone' | 'level-sweep' | 'frequency-sweep' | 'smpte' | 'difference' | 'floor' | 'stack';
 
-export interface BenchParameter {
-  readonly id: string;
-  readonly label: string;
-  /** One sentence for the help text and the documentation. */
-  readonly about: string;
+type Common = 'id' | 'label' | 'about' | 'min' | 'max' | 'default' | 'taper' | 'step' | 'digits';
+
+/** As of a stage's parameter, but for its unit. */
+export interface BenchParameter extends Pick<ContinuousParameter, Common> {
   readonly unit: 'Hz' | 'dBFS' | 'dB' | '';
-  readonly min: number;
-  readonly max: number;
-  readonly default: number;
-  readonly taper: 'linear' | 'log';
-  /** One key press; shift takes a tenth. For a log taper a share of the travel, from 0 to 1. */
-  readonly step: number;
-  /** Digits after the decimal point on screen. */
-  readonly digits: number;
 }
 
 export interface BenchTest {
