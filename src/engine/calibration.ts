@@ -13,8 +13,8 @@ const COSINE = Float64Array.from({ length: 2 * POINTS }, (_, k) => Math.cos((Mat
 
 /**
  * Amplitude at the circuit's input, in its own units, that counts as the alignment level at 0 dB drive: the one at which
- * a 997 Hz sine makes 1 % THD_F with the shape as it is set, bias and emphasis at 0 (harmonics to the 20th). Solved
- * through the kernel itself; cached by shape.
+ * a sine of the circuit's tone, mostly 997 Hz, makes 1 % THD_F with the shape as it is set, bias and emphasis at 0
+ * (harmonics to the 20th). Solved through the kernel itself; cached by shape.
  */
 export function alignmentAmplitude(kind: StageKind, values: ArrayLike<number>): number {
   const circuit = kind.circuit(values);
@@ -45,31 +45,35 @@ const MOST_KNOWN = 1000;
 
 /**
  * The amplitude at which `harmonics` make 1 % THD_F, between 0.001 and 100: by bisection for a curve, which may be
- * straight up to a corner; a circuit with memory, each of whose answers takes milliseconds, bends gradually, so that a
- * secant through the logarithms finds it in a few.
+ * straight up to a corner. For a circuit with memory, each of whose answers takes a millisecond, by a secant through the
+ * logarithms, which between the bounds that are known halves them where it leads out or crawls.
  */
 export function amplitudeOfOnePercent(harmonics: (amplitude: number) => Float64Array, { isCurve }: Circuit): number {
   const distortion = (amplitude: number) => totalHarmonicDistortion(harmonics(amplitude));
-  let low = LEAST;
-  let high = MOST;
-  if (!isCurve) {
-    let [before, now] = [Math.log(0.1), Math.log(0.2)];
-    let from = Math.log(distortion(0.1) / CALIBRATION_THD);
-    for (let i = 0; i < 12; i++) {
-      const to = Math.log(distortion(Math.exp(now)) / CALIBRATION_THD);
-      if (Math.abs(to) < 1e-5) return Math.exp(now);
-      const next = now - (to * (now - before)) / (to - from);
-      if (!(next > Math.log(LEAST) && next < Math.log(MOST))) break;
-      [before, from, now] = [now, to, next];
-      if (Math.abs(now - before) < 1e-6) return Math.exp(now);
+  if (isCurve) {
+    let [low, high] = [LEAST, MOST];
+    for (let i = 0; i < 60; i++) {
+      const middle = Math.sqrt(low * high);
+      if (distortion(middle) < CALIBRATION_THD) low = middle;
+      else high = middle;
     }
+    return Math.sqrt(low * high);
   }
-  for (let i = 0; i < (isCurve ? 60 : 24); i++) {
-    const middle = Math.sqrt(low * high);
-    if (distortion(middle) < CALIBRATION_THD) low = middle;
-    else high = middle;
+  const excess = (logarithm: number) => Math.log(distortion(Math.exp(logarithm)) / CALIBRATION_THD);
+  let [low, high] = [Math.log(LEAST), Math.log(MOST)];
+  let [before, now] = [Math.log(0.1), Math.log(0.2)];
+  let from = excess(before);
+  for (let i = 0; i < 40; i++) {
+    const to = excess(now);
+    if (to < 0) low = Math.max(low, now);
+    else high = Math.min(high, now);
+    if (Math.abs(to) < 1e-5 || high - low < 1e-6) break;
+    const next = now - (to * (now - before)) / (to - from);
+    const isSlow = Math.abs(to) > 0.5 * Math.abs(from);
+    [before, from] = [now, to];
+    now = next > low && next < high && !(i > 2 && isSlow) ? next : (low + high) / 2;
   }
-  return Math.sqrt(low * high);
+  return Math.exp(now);
 }
 
 /** What the engine is told about a stage: its values as numbers and its amplitude at 0 dB drive. */
@@ -81,7 +85,7 @@ export function stageConfig(kind: StageKind, stage: Pick<StageConfig, 'key' | 'o
 /**
  * Amplitudes of harmonics 0 to `highest` of a circuit driven with amplitude·cos θ, index n = harmonic n (index 0: DC).
  * The fundamental includes the straight line. A curve's are signed; a circuit with memory, which turns phases too, is
- * given `settle` seconds of 997 Hz and its magnitudes are those of the period after them.
+ * given `settle` seconds of its tone and its magnitudes are those of the period after them.
  * @param inputs the kernel's, see `circuitInputs`
  * @param continues a circuit goes on from what was asked of it last, instead of from rest
  */

@@ -5,11 +5,10 @@ import type { Circuit } from './stages/stage-kind.ts';
 import { MAX_COEFFICIENTS } from './stages/stage-kind.ts';
 import { MAX_STATE } from './stages/stage-kinds.ts';
 
-/** Most points of a curve at once. */
-const MOST = 512;
-/** Frames of a period of a circuit with memory; its rate is that of 997 Hz times as many. */
-const PERIOD = 96;
-const PERIOD_HZ = 997;
+/** Most points of a curve at once, and frames of a period. */
+const MOST = 768;
+/** Frames of a period of a circuit with memory; its rate is that of its tone times as many. Low tones get more. */
+const PERIOD = { frames: 96, lowFrames: MOST, lowHz: 200 };
 
 /**
  * A circuit's own kernel in double precision, for whoever asks what it does without hearing it: calibration, screen,
@@ -34,7 +33,7 @@ export class CircuitProbe {
   }
 
   /** Takes a circuit with its inputs, in the kernel's order (`circuitInputs`). `rate`: the one it runs at, Hz. */
-  load(circuit: Circuit, inputs: ArrayLike<number>, rate = PERIOD * PERIOD_HZ): void {
+  load(circuit: Circuit, inputs: ArrayLike<number>, rate = framesOf(circuit) * circuit.toneHz): void {
     this.circuit = circuit;
     this.heap.f64.set(inputs, this.inputs >> 3);
     this.kernels.prepare(circuit.number, this.inputs, this.coefficients, rate);
@@ -60,23 +59,29 @@ export class CircuitProbe {
   }
 
   /**
-   * What a circuit adds to amplitude·cos at 997 Hz, one period of `PERIOD` frames from the tone's peak on, after
-   * `settleSeconds` of the same; from its memory empty or, where it `continues`, from where the last one ended. For a curve, whose memory is always empty, `added` says as much.
+   * What a circuit adds to amplitude·cos of its tone (`Circuit.toneHz`), one period from the tone's peak on, after
+   * `settleSeconds` of the same; from its memory empty or, where it `continues`, from
+   * where the last one ended. For a curve, whose memory is always empty, `added` says as much.
    */
   period(amplitude: number, settleSeconds: number, continues = false): Float64Array {
     if (!this.circuit) throw new Error('Nothing was loaded into the probe.');
     const { coefficients, heap, kernels } = this;
-    if (!continues) heap.clear(this.state, MAX_STATE);
+    const frames = framesOf(this.circuit);
     const tone = Float32Array.from(
-      { length: 2 * PERIOD },
-      (_, i) => amplitude * Math.cos((2 * Math.PI * (i >> 1)) / PERIOD),
+      { length: 2 * frames },
+      (_, i) => amplitude * Math.cos((2 * Math.PI * (i >> 1)) / frames),
     );
-    for (let done = 0; done <= Math.ceil(settleSeconds * PERIOD_HZ); done++) {
+    if (!continues) heap.clear(this.state, MAX_STATE);
+    for (let done = 0; done <= Math.ceil(settleSeconds * this.circuit.toneHz); done++) {
       heap.f32.set(tone, this.source >> 2);
-      kernels.runCircuit(this.circuit.number, this.source, PERIOD, coefficients, coefficients, this.state);
+      kernels.runCircuit(this.circuit.number, this.source, frames, coefficients, coefficients, this.state);
     }
-    return Float64Array.from({ length: PERIOD }, (_, i) => heap.f32[(this.source >> 2) + 2 * i]);
+    return Float64Array.from({ length: frames }, (_, i) => heap.f32[(this.source >> 2) + 2 * i]);
   }
+}
+
+function framesOf({ toneHz }: Circuit): number {
+  return toneHz < PERIOD.lowHz ? PERIOD.lowFrames : PERIOD.frames;
 }
 
 let shared: CircuitProbe | undefined;

@@ -36,6 +36,8 @@ export interface Kernels {
   bandPass(buffer: number, frames: number, low0: number, low1: number, high0: number, high1: number, mix0: number, mix1: number, state: number): void;
   runCircuit(kernel: number, buffer: number, frames: number, c0: number, c1: number, state: number): void;
   valveAt(volts: number, results: number): void;
+  // biome-ignore format: as above
+  magnetise(fields: number, count: number, core: number, ms: number, a: number, k: number, alpha: number, c: number): void;
   shape(kernel: number, source: number, target: number, frames: number, c: number): void;
   // biome-ignore format: as above
   shapeMoving(kernel: number, source: number, target: number, other: number, frames: number, c0: number, c1: number): void;

@@ -3,6 +3,9 @@
  * tests all read it; nowhere else is a range or a default written.
  */
 
+/** The tone that most kinds' drive is counted from, Hz (AES17's). */
+export const USUAL_TONE_HZ = 997;
+
 export type ParameterUnit =
   | 'dB'
   | 'dBc'
@@ -17,6 +20,7 @@ export type ParameterUnit =
   | 'kΩ'
   | 'nF'
   | 'µF'
+  | 'mH'
   | 'H'
   | '';
 

@@ -57,7 +57,9 @@ export interface StageFace {
   readonly histogram: Float64Array | null;
   /** Measured at the programme's strongest frequency where the stage has memory (emphasis); null otherwise. */
   readonly loop: StageLoop | null;
-  /** Harmonics of 997 Hz at the alignment level at the stage's input, dBc; null below −140. */
+  /** The tone that this kind's harmonics and its 1 % THD are told of: 997 Hz, or what its circuit says, Hz. */
+  readonly toneHz: number;
+  /** Harmonics of that tone at the alignment level at the stage's input, dBc; null below −140. */
   readonly harmonics: readonly { readonly n: number; readonly dbc: number | null }[];
   readonly thdPercent: number;
   /** THD of the same without its bias, which 0 dB of drive is counted from; null where it isn't biased. */

@@ -1,5 +1,7 @@
 /** What a stage kind does at its defaults: its harmonics against level and against frequency. */
 import type { Decibels, Hertz } from '../dsp/units.ts';
+import { USUAL_TONE_HZ } from '../engine/parameters.ts';
+import { findStageKind } from '../engine/stages/catalogue.ts';
 import { rackConfig } from '../render/engine-config.ts';
 import { emptyRack, newStage } from '../session/document.ts';
 import type { BenchTestId } from './tone-bench/spec.ts';
@@ -14,7 +16,7 @@ export interface FigurePoint {
 }
 
 export interface KindFigure {
-  /** A tone of 997 Hz, from weak to full scale. */
+  /** The tone that its drive is counted from, mostly 997 Hz, from weak to full scale. */
   readonly levels: readonly FigurePoint[];
   /** A tone at the operating level, in octaves. */
   readonly frequencies: readonly FigurePoint[];
@@ -34,11 +36,15 @@ export function* kindFigure(
     return points.map((point) => ({ at: point[at], evenDbc: point.evenDbc, oddDbc: point.oddDbc }));
   }
   return {
-    levels: yield* sweep('level-sweep', { frequency: 997, from: -48, to: 0, step: 6 }, 'levelDbfs'),
+    levels: yield* sweep('level-sweep', { frequency: toneOf(kindId), from: -48, to: 0, step: 6 }, 'levelDbfs'),
     frequencies: yield* sweep(
       'frequency-sweep',
       { level: operatingDbfs, lowest: 31.5, highest: 8064, points: 1 },
       'hz',
     ),
   };
+}
+
+function toneOf(kindId: string): Hertz {
+  return findStageKind(kindId)?.circuits[0].toneHz ?? USUAL_TONE_HZ;
 }

@@ -18,7 +18,7 @@ const HIGHEST = 7;
 /** Weaker harmonics than this are not shown. */
 const FLOOR_DBC = -140;
 
-/** A stage's curve without emphasis, at 997 Hz where it has a memory of its own: outputs for inputs after trim in, full scale ±1; null for an unknown kind. */
+/** A stage's curve without emphasis, at its kind's tone where it has a memory of its own: outputs for inputs after trim in, full scale ±1; null for an unknown kind. */
 export function staticCurve(stage: Stage, alignmentDbfs: number): ((x: Float64Array) => Float64Array) | null {
   const kind = findStageKind(stage.kind);
   return kind ? setCurve(kind, stage, alignmentDbfs).curve : null;
@@ -80,6 +80,7 @@ export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null
     curveY,
     histogram: null,
     loop: null,
+    toneHz: circuit.toneHz,
     harmonics,
     thdPercent: 100 * totalHarmonicDistortion(atAlignment),
     unbiasedThdPercent: unbiased && 100 * totalHarmonicDistortion(unbiased),
@@ -88,7 +89,7 @@ export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null
 }
 
 /**
- * A circuit with memory has no curve but at a frequency: what it adds to 997 Hz as far as the inputs `x` reach, settled,
+ * A circuit with memory has no curve but at a frequency: what it adds to its tone as far as the inputs `x` reach, settled,
  * the way up and the way down averaged, and taken through the origin.
  */
 function averageOfLoop(probe: CircuitProbe, x: Float64Array, drive: number, settle: number): Float64Array {

@@ -1,6 +1,6 @@
 import { MAX_BUSES } from '../engine/config.ts';
 import { MAX_STAGES } from '../engine/oversampling.ts';
-import { defaultValues, formatValue } from '../engine/parameters.ts';
+import { defaultValues, formatValue, USUAL_TONE_HZ } from '../engine/parameters.ts';
 import { findStageKind } from '../engine/stages/catalogue.ts';
 import type { StageKind } from '../engine/stages/stage-kind.ts';
 import type { StageTrims } from '../measure/alignment.ts';
@@ -75,11 +75,15 @@ function stageFor(host: MakingHost, rackId: RackId, kind: StageKind, id: string)
   return { stage, share: amount?.share ?? null };
 }
 
-function addedSentence({ label, parameters }: StageKind, stage: Stage, share: number | null): string {
+function addedSentence({ label, parameters, circuits }: StageKind, stage: Stage, share: number | null): string {
   const drive = parameters.find(({ id }) => id === DRIVE.id);
   const at = drive ? ` at ${formatValue(drive, stage.params[DRIVE.id])} drive` : '';
   if (share === null) return `${label} added${at}, its default: nothing is known of the sound here yet.`;
   const percent = 100 * share;
+  // What bends one end of the spectrum was reckoned as if all of the sound were there.
+  const toneHz = circuits.find((circuit) => circuit.toneHz !== USUAL_TONE_HZ)?.toneHz;
+  if (toneHz !== undefined)
+    return `${label} added${at}: at most ${percent.toFixed(1)} % of what lies about ${toneHz} Hz.`;
   return `${label} added${at}: about ${percent.toFixed(percent < 0.95 ? 1 : 0)} % added here.`;
 }
 

@@ -39,6 +39,7 @@ const variants: [string, () => void][] = [
   ['three hard clips (8x, corners)', secondOf(three('soft-clip', { curve: 'algebraic', knee: 100 }))],
   ['three harmonic sets', secondOf(three('harmonic-set'))],
   ['three diode pairs (8x)', secondOf(three('diode-pair'))],
+  ['three transformers', secondOf(three('transformer'))],
 ];
 for (const [name, work] of variants) row(name, `${(time(work) / tanh).toFixed(2)} x`, 'of three tanh');
 

@@ -18,6 +18,16 @@ describe('the figure of a kind', () => {
     expect(Math.max(...levels.map(({ evenDbc }) => evenDbc ?? -200))).toBeLessThan(-110);
   });
 
+  it('of a transformer: 1 % of 50 Hz at −18 dBFS, and about 12 dB less with each octave', () => {
+    const { levels, frequencies } = figureOf('transformer');
+    expect(levels[5].oddDbc).toBeCloseTo(-40, 0);
+    for (let i = 1; i < 5; i++) {
+      const fall = (frequencies[i - 1].oddDbc ?? 0) - (frequencies[i].oddDbc ?? 0);
+      expect(fall, `${frequencies[i].at} Hz`).toBeGreaterThan(9);
+      expect(fall, `${frequencies[i].at} Hz`).toBeLessThan(13);
+    }
+  });
+
   it('of a triode: even first, and 6 dB for 6 dB', () => {
     const { levels } = figureOf('triode');
     expect(levels[5].evenDbc).toBeGreaterThan((levels[5].oddDbc ?? 0) + 20);

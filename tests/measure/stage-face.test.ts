@@ -1,6 +1,6 @@
 /** What a stage's face shows, computed from its settings, against the engine that plays it. */
 import { describe, expect, it } from 'vitest';
-import { stageKinds } from '../../src/engine/stages/catalogue.ts';
+import { findStageKind, stageKinds } from '../../src/engine/stages/catalogue.ts';
 import { curveRange, stageFace } from '../../src/measure/stage-face.ts';
 import { stage } from '../support/rig.ts';
 import { dbcOf, steadyTone } from '../support/steady-tone.ts';
@@ -50,7 +50,9 @@ describe('stageFace', () => {
       const middle = (x.length - 1) / 2;
       expect(x[middle]).toBe(0);
       expect(y[middle]).toBeCloseTo(0, 12);
-      expect((y[middle + 1] - y[middle - 1]) / (x[middle + 1] - x[middle - 1])).toBeCloseTo(1, 2);
+      // The middle of a loop lies as much lower as it costs at that level.
+      const isCurve = findStageKind(id)?.circuits.every((circuit) => circuit.isCurve);
+      expect((y[middle + 1] - y[middle - 1]) / (x[middle + 1] - x[middle - 1])).toBeCloseTo(1, isCurve ? 2 : 1);
       expect(x.at(-1)).toBeCloseTo(curveRange(-18), 12);
     }
   });

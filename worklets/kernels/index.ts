@@ -6,6 +6,7 @@ export { downsample, upsample } from './oversampler';
 export { downsampleFull, upsampleFull } from './full-band';
 export { evaluate, prepare, runCircuit, shape } from './dispatch.generated';
 export { valveAt } from './koren';
+export { magnetise } from './magnetics';
 export { shapeMoving } from './shape-moving';
 export { shapeCorners } from './corners';
 

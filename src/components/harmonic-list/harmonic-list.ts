@@ -1,6 +1,7 @@
 import { html, LitElement, nothing } from 'lit';
 import { customElement, property } from 'lit/decorators.js';
 import { styleMap } from 'lit/directives/style-map.js';
+import { USUAL_TONE_HZ } from '../../engine/parameters.ts';
 import type { StageFace } from '../../stores/analysis-store.ts';
 import { base } from '../base/base.styles.ts';
 import { figure, figureText } from '../format/figures.ts';
@@ -23,13 +24,14 @@ export class HarmonicList extends LitElement {
   override render() {
     const orders = Array.from({ length: HIGHEST - LOWEST + 1 }, (_, i) => i + LOWEST);
     const level = figure(this.alignmentDbfs, { digits: 0, unit: 'dBFS' });
+    const tone = this.face?.toneHz ?? USUAL_TONE_HZ;
     return html`
-      <ul aria-label="Harmonics, dBc" title="Harmonics of 997 Hz at the alignment level, against the fundamental, in dBc">
+      <ul aria-label="Harmonics, dBc" title="Harmonics of ${tone} Hz at the alignment level, against the fundamental, in dBc">
         ${orders.map((n) => this.renderRow(n))}
       </ul>
       <p>
         <span>THD <b>${figureText(this.thd(), { digits: thdDigits(this.thd()), unit: '%' }, 'Not computed yet')}</b></span>
-        <small>at ${level}</small>
+        <small>at ${level}${tone === USUAL_TONE_HZ ? '' : `, ${tone} Hz`}</small>
       </p>
       <p class="unbiased">${this.renderUnbiased()}</p>
     `;

@@ -34,8 +34,8 @@ export class KindGuideList extends LitElement {
     const operating = figure(session.document.alignmentDbfs, { digits: 0, unit: 'dBFS' });
     return html`<h3>Which stage for what</h3>
       <p class="small">
-        Harmonics of each at its defaults and 0 dB of drive, even ones outlined, odd ones filled: of 997 Hz against level, and
-        at ${operating} against frequency.
+        Harmonics of each at its defaults and 0 dB of drive, even ones outlined, odd ones filled: against level, at 997 Hz or what
+        the drive is counted from, and at ${operating} against frequency.
       </p>
       ${stageKinds.map(
         ({ id, label, about, suits }) => html`<section aria-label=${label}>

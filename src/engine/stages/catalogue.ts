@@ -3,6 +3,7 @@ import { diodePair } from './diode-pair.ts';
 import { harmonicSet } from './harmonic-set.ts';
 import { softClip } from './soft-clip.ts';
 import type { StageKind } from './stage-kind.ts';
+import { transformer } from './transformer.ts';
 import { triode } from './triode.ts';
 
 /** Every stage kind there is. Adding one here is all that the screen, the command line and the tests need. */
@@ -11,6 +12,7 @@ export const stageKinds: readonly StageKind[] = [
   harmonicSet,
   diodePair,
   triode,
+  transformer,
 ];
 
 /** The kind with this id; undefined when there is none. */

@@ -1,5 +1,5 @@
 import { kernelTable } from '../kernel-table.generated.ts';
-import type { Parameter } from '../parameters.ts';
+import { type Parameter, USUAL_TONE_HZ } from '../parameters.ts';
 import { bandSettleSeconds } from '../placement.ts';
 import type { CommonParameterId } from './common-parameters.ts';
 import type { Schematic } from './schematic.ts';
@@ -27,6 +27,8 @@ export interface CircuitFacts {
   readonly channels?: 'apart' | 'middle-side';
   /** `as-set`: 0 dB of drive puts the alignment peak at 1 by definition, instead of where the shape makes 1 % THD. */
   readonly level?: 'one-percent' | 'as-set';
+  /** The tone that makes 1 % THD at 0 dB of drive, Hz; 997 unless it would say nothing of a circuit that bends others. */
+  readonly toneHz?: number;
 }
 
 export interface Circuit extends Required<CircuitFacts> {
@@ -137,6 +139,7 @@ function circuitOf(kernel: KernelName, facts: CircuitFacts, at: Readonly<Record<
     delayFrames: 0,
     channels: 'apart',
     level: 'one-percent',
+    toneHz: USUAL_TONE_HZ,
     ...facts,
   };
 }

@@ -1,7 +1,7 @@
 /** From a session and its analysis to the model of its report. */
 import { THIRD_OCTAVE_NAMES } from '../../dsp/third-octaves.ts';
 import type { Parameter } from '../../engine/parameters.ts';
-import { formatValue } from '../../engine/parameters.ts';
+import { formatValue, USUAL_TONE_HZ } from '../../engine/parameters.ts';
 import { SESSION_LATENCY } from '../../engine/session-engine.ts';
 import { findStageKind } from '../../engine/stages/catalogue.ts';
 import type { MatchFigures, RackResult, StageFace } from '../../measure/figures.ts';
@@ -194,6 +194,7 @@ function describeStage(stage: Stage, alignmentDbfs: number): ReportStage {
         inEffect: !condition || settingOf(condition) === parameter.when?.is,
       };
     }),
+    toneHz: face?.toneHz ?? USUAL_TONE_HZ,
     thdPercent: face?.thdPercent ?? null,
     harmonics: face?.harmonics ?? [],
     onePercentDbfs: face?.onePercentDbfs ?? null,

@@ -45,5 +45,5 @@ function stageHtml(stage: ReportStage, index: number): string {
     .join(', ');
   return `<div class="stage" data-stage="${text(stage.id)}"><h3>${index + 1}. ${text(stage.label)}${stage.on ? '' : ' <span class="off">off</span>'}</h3>${notes(stage.notes)}
 <div class="two"><figure>${stage.curve.length > 0 ? curvePlot(stage) : ''}</figure><div>${settings}</div></div>
-<p class="sub">997 Hz at the alignment level: THD ${text(withUnit(stage.thdPercent, '%', 3))}${harmonics ? `; ${text(harmonics)}` : ''}. 1 % THD at ${text(withUnit(stage.onePercentDbfs, 'dBFS'))} after trim in.</p></div>`;
+<p class="sub">${stage.toneHz} Hz at the alignment level: THD ${text(withUnit(stage.thdPercent, '%', 3))}${harmonics ? `; ${text(harmonics)}` : ''}. 1 % THD at ${text(withUnit(stage.onePercentDbfs, 'dBFS'))} after trim in.</p></div>`;
 }

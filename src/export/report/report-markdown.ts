@@ -73,7 +73,7 @@ function stageParts(stage: ReportStage, index: number): string[] {
     ...notes(stage.notes),
     rows.length === 0 ? 'Every setting is at its default.' : table(['Setting', 'Value', ''], rows),
     text(
-      `997 Hz at the alignment level: THD ${withUnit(stage.thdPercent, '%', 3)}; 1 % THD at ${withUnit(stage.onePercentDbfs, 'dBFS')} after trim in.`,
+      `${stage.toneHz} Hz at the alignment level: THD ${withUnit(stage.thdPercent, '%', 3)}; 1 % THD at ${withUnit(stage.onePercentDbfs, 'dBFS')} after trim in.`,
     ),
   ];
 }

@@ -29,7 +29,9 @@ export interface ReportStage {
   readonly on: boolean;
   readonly notes: string;
   readonly parameters: readonly ReportParameter[];
-  /** Of 997 Hz at the alignment level at the stage's input. */
+  /** The tone that the following is told of, Hz: 997 for most kinds. */
+  readonly toneHz: number;
+  /** Of it at the alignment level at the stage's input. */
   readonly thdPercent: number | null;
   readonly harmonics: readonly { readonly n: number; readonly dbc: number | null }[];
   /** Peak level after trim in that makes 1 % THD, dBFS. */
