@@ -93,6 +93,13 @@ const ROWS: Readonly<Record<string, Row>> = {
     },
     answer: {},
   },
+  'what a kind does': {
+    request: 'kind',
+    restarts: true,
+    ask: () => quiet().kindFigure('triode', 48_000, -18),
+    answer: {},
+    cancels: false,
+  },
   alignment: {
     request: 'alignment',
     restarts: true,

@@ -7,6 +7,7 @@ import { matchSession, needsGains } from '../../export/match-session.ts';
 import { isMix, lowered, needsPairHeadroom, pairHeadroomDb } from '../../export/pair-headroom.ts';
 import type { PlannedFile } from '../../export/planned-files.ts';
 import type { BroadcastLoudness } from '../../files/audio-data.ts';
+import { rests } from '../../render/run-steps.ts';
 import type { WrittenFile } from '../../stores/take-home-store.ts';
 import { MIXES, passCost } from './pass-cost.ts';
 import type { ExportJob, ExportOutcome, ReportTexts } from './protocol.ts';
@@ -73,8 +74,14 @@ export async function exportJob(job: ExportJob, host: ExportHost): Promise<Expor
   };
 }
 
-/** Nothing is waited for: a cancel ends the worker, and the page's answers come while a full sender waits. */
-const pause = () => Promise.resolve();
+/**
+ * A cancel ends the worker, and the page's answers come while a full sender waits: only a look at whether it still lives
+ * must be answered now and then. A browser takes some ms for each.
+ */
+const rest = rests({ stretchMs: 500 });
+const pause = async () => {
+  await rest();
+};
 
 /** By their names; null where files can be gone back to. */
 type KnownLoudness = ReadonlyMap<string, BroadcastLoudness> | null;

@@ -1,5 +1,5 @@
 /** What the take-home worker does, without the worker: the same bytes as the export itself, and no more under way than is taken. */
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { measure } from '../../../src/dsp/measure.ts';
 import { AudioFileError } from '../../../src/files/audio-file-error.ts';
 import { readFlac } from '../../../src/files/flac.ts';
@@ -108,6 +108,28 @@ describe('without matching', () => {
     expect(steps).toEqual(['rendering']);
     const wanted = await written(planOf(session, { stems: false, now: jobOf(session).now }));
     for (const [name, bytes] of wanted) expect(Buffer.compare(files.get(name)!, bytes), name).toBe(0);
+  });
+});
+
+describe('a look at the worker', () => {
+  it.each(['together', 'one-by-one'] as const)('is answered while it renders, %s', async (order) => {
+    const { document, sources } = small();
+    const session = { document: { ...document, matching: false }, sources };
+    // A slow machine: every time it asks, a second has passed.
+    let time = 0;
+    const clock = vi.spyOn(performance, 'now').mockImplementation(() => (time += 1000));
+    let looks = 0;
+    let waits: ReturnType<typeof setTimeout>;
+    const look = () => {
+      looks++;
+      waits = setTimeout(look);
+    };
+    waits = setTimeout(look);
+    await exportJob(jobOf(session, { kinds: ['clean', 'coloured'], order }), page(sources).host);
+    clearTimeout(waits);
+    clock.mockRestore();
+    // The files are measured or rendered in several chunks.
+    expect(looks).toBeGreaterThanOrEqual(3);
   });
 });
 
