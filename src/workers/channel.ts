@@ -56,7 +56,7 @@ const LOOK_MS = 1000;
  * As often as that nothing may come of it before it counts as dead: not every browser tells when it ends a worker. Looks
  * are counted and not the time, so that a page that sleeps, or is slowed down, waits longer.
  */
-const MOST_SILENT_LOOKS = 60;
+const SILENT_LOOKS = 60;
 
 interface Pending {
   readonly request: Request;
@@ -77,6 +77,8 @@ export interface ChannelOptions<P extends Protocol> {
    * new one must know, then it is asked what the old one owes.
    */
   readonly restore?: () => void;
+  /** Looks at its silence until it counts as dead: more than its longest piece of work takes on a slow machine. */
+  readonly silentLooks?: number;
   /** Told once, when it has stopped for good. */
   readonly onStopped?: (fault: WorkerFault) => void;
 }
@@ -171,7 +173,7 @@ export class WorkerChannel<P extends Protocol> {
     if (!this.#owes && this.#pending.size === 0) {
       clearInterval(this.#looks);
       this.#looks = undefined;
-    } else if (this.#silentLooks === MOST_SILENT_LOOKS) {
+    } else if (this.#silentLooks === (this.#options.silentLooks ?? SILENT_LOOKS)) {
       this.#stop();
     } else {
       this.#silentLooks++;

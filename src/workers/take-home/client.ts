@@ -32,6 +32,9 @@ type Channel = WorkerChannel<TakeHomeProtocol>;
 
 const STOPPED = 'The export worker stopped, most likely for want of memory. Close other tabs and try again.';
 
+/** An hour of sound is compared in pieces of a minute or two, and everything here can be cancelled. */
+const SILENT_LOOKS = 600;
+
 /**
  * The bytes of an export, piece by piece; asking for the next one lets the worker go on.
  * @throws WorkerFault, or the signal's reason where it is aborted
@@ -91,7 +94,10 @@ async function inWorker<T>(
   work: (channel: Channel, onTold: (told: TakeHomeProgress) => void) => Promise<T>,
 ): Promise<T> {
   signal.throwIfAborted();
-  const channel: Channel = new WorkerChannel(() => new TakeHomeWorker(), { stopped: STOPPED });
+  const channel: Channel = new WorkerChannel(() => new TakeHomeWorker(), {
+    stopped: STOPPED,
+    silentLooks: SILENT_LOOKS,
+  });
   try {
     onProgress('gathering', null);
     for (const { id } of channels) {
