@@ -20,7 +20,7 @@ export interface ExportSides {
 
 /**
  * Mute takes a strip out, with the channels of a muted bus; solo, being for listening, does nothing. Each side's racks
- * are those of the switch: scene, scope and macro are worked into them.
+ * are those of the switch: scene, scope and all drives are worked into them.
  */
 export function exportSides(document: SessionDocument): ExportSides {
   const { sides } = document;
@@ -77,7 +77,7 @@ function sideDocument(document: SessionDocument, side: 'a' | 'b'): SessionDocume
     trials: [],
     sides: { a: CLEAN, b: CURRENT },
     scope: { kind: 'all' },
-    macroDriveDb: 0,
+    allDrivesDb: 0,
   };
 }
 

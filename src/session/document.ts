@@ -63,7 +63,7 @@ export function emptySession(sampleRate: number, title = 'New session'): Session
     scenes: [],
     sides: { a: CLEAN, b: CURRENT },
     scope: { kind: 'all' },
-    macroDriveDb: 0,
+    allDrivesDb: 0,
     links: [],
     matchRegion: null,
     loop: null,

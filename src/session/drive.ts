@@ -2,7 +2,7 @@ import { clamp } from '../dsp/units.ts';
 import type { Rack, Stage } from './schema.ts';
 
 /**
- * The parameter that links and the macro move. The session doesn't know the engine; a test compares this range with
+ * The parameter that links and all drives move. The session doesn't know the engine; a test compares this range with
  * the engine's declaration for every kind.
  */
 export const DRIVE = { id: 'drive', min: -24, max: 24 } as const;

@@ -7,7 +7,7 @@ const EMPTY: Rack = { on: true, stages: [], matchGainDb: null, matchTrimDb: 0, n
 
 /**
  * What every rack is on one side of the switch, by the rack's id: the setting that stands on that side, its drives
- * moved by that setting's macro. Clean has empty racks whatever the macro says. Racks outside the scope are alike on
+ * moved by that setting's all drives. Clean has empty racks whatever these say. Racks outside the scope are alike on
  * both sides, as side B has them, so that what is heard when switching is the work of the racks inside it alone.
  * Racks that are alike keep their identity; the document is not changed.
  */
@@ -42,7 +42,7 @@ function rackOf(document: SessionDocument, rackId: RackId, setting: string): Rac
   if (setting === CLEAN) return EMPTY;
   const now = findRack(document, rackId) ?? EMPTY;
   const scene = setting === CURRENT ? undefined : findScene(document, setting);
-  if (!scene) return drivenRack(now, document.macroDriveDb);
+  if (!scene) return drivenRack(now, document.allDrivesDb);
   const stored = Object.hasOwn(scene.racks, rackId) ? scene.racks[rackId] : now;
-  return drivenRack(stored, scene.macroDriveDb);
+  return drivenRack(stored, scene.allDrivesDb);
 }

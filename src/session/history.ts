@@ -152,7 +152,7 @@ function controlOf(command: Command): string {
       return `${command.rackId} match trim`;
     case 'set-bus-gain':
       return `${command.busId} gain`;
-    case 'set-macro-drive':
+    case 'set-all-drives':
     case 'set-alignment':
     case 'set-loop':
       return command.type;

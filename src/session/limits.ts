@@ -3,7 +3,7 @@ export const LIMITS = {
   gainDb: [-120, 60],
   matchTrimDb: [-12, 12],
   /** Moves all drives together, dB. */
-  macroDriveDb: [-24, 24],
+  allDrivesDb: [-24, 24],
   /** Level of the sine that counts as the operating level, dBFS. */
   alignmentDbfs: [-30, -6],
   pan: [-100, 100],

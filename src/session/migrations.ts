@@ -55,14 +55,23 @@ export const MIGRATIONS: readonly Migration[] = [
   },
   {
     from: 4,
-    about: 'stages that colour a band, or the middle or the side; one without these colours everything, as before',
-    migrate: (document) => ({ ...document, version: 5 }),
+    about:
+      'stages that colour a band, or the middle or the side (one without these colours everything, as before); all drives under their own name',
+    migrate: (document) => ({
+      ...withAllDrives(document),
+      version: 5,
+      scenes: each(document.scenes, (scene) => (isObject(scene) ? withAllDrives(scene) : scene)),
+    }),
   },
 ];
 
 /** Takes a stored document through every step from its own version on. One without a known version comes back as it is. */
 export function migrated(document: Stored): Stored {
   return MIGRATIONS.reduce((now, { from, migrate }) => (now.version === from ? migrate(now) : now), document);
+}
+
+function withAllDrives({ macroDriveDb, ...rest }: Stored): Stored {
+  return macroDriveDb === undefined ? rest : { ...rest, allDrivesDb: macroDriveDb };
 }
 
 function silenceable(strip: unknown): unknown {

@@ -20,7 +20,7 @@ export type SceneCommand =
   /** A is "clean" or a scene, B is "current" or a scene. */
   | { type: 'set-sides'; a?: string; b?: string }
   | { type: 'set-scope'; scope: Scope }
-  | { type: 'set-macro-drive'; db: number };
+  | { type: 'set-all-drives'; db: number };
 
 export const sceneHandlers: Handlers<SceneCommand> = {
   'store-scene': (draft, { id, name, notes = '' }) => {
@@ -28,20 +28,20 @@ export const sceneHandlers: Handlers<SceneCommand> = {
     if (taken || draft.scenes.length >= LIMITS.scenes || !v.is(idSchema, id)) return;
     const racks = racksNow(draft);
     const title = cleanName(name) || `Scene ${draft.scenes.length + 1}`;
-    draft.scenes.push({ id, name: title, notes: cleanNotes(notes), racks, macroDriveDb: draft.macroDriveDb });
+    draft.scenes.push({ id, name: title, notes: cleanNotes(notes), racks, allDrivesDb: draft.allDrivesDb });
   },
   'update-scene': (draft, { sceneId }) => {
     const scene = findScene(draft, sceneId);
     if (!scene) return;
     scene.racks = racksNow(draft);
-    scene.macroDriveDb = draft.macroDriveDb;
+    scene.allDrivesDb = draft.allDrivesDb;
     tidy(draft);
   },
   'recall-scene': (draft, { sceneId }) => {
     const scene = findScene(draft, sceneId);
     if (!scene) return;
     for (const [rackId, rack] of Object.entries(scene.racks)) putRack(draft, rackId, copyRack(rack));
-    draft.macroDriveDb = scene.macroDriveDb;
+    draft.allDrivesDb = scene.allDrivesDb;
     tidy(draft);
   },
   'remove-scene': (draft, { sceneId }) => {
@@ -60,8 +60,8 @@ export const sceneHandlers: Handlers<SceneCommand> = {
     if (scope.kind === 'all') draft.scope = { kind: 'all' };
     else if (findRack(draft, scope.rackId)) draft.scope = { kind: scope.kind, rackId: scope.rackId };
   },
-  'set-macro-drive': (draft, { db }) => {
-    draft.macroDriveDb = within(LIMITS.macroDriveDb, db, draft.macroDriveDb);
+  'set-all-drives': (draft, { db }) => {
+    draft.allDrivesDb = within(LIMITS.allDrivesDb, db, draft.allDrivesDb);
   },
 };
 

@@ -101,7 +101,7 @@ export const sceneSchema = v.object({
   name,
   notes,
   racks: v.pipe(v.record(id, rackSchema), v.maxEntries(MOST_RACKS, atMost(MOST_RACKS, 'racks'))),
-  macroDriveDb: within(LIMITS.macroDriveDb),
+  allDrivesDb: within(LIMITS.allDrivesDb),
 });
 
 /** Drives that move together: relative by the same dB, absolute to the same value. */
@@ -157,7 +157,7 @@ export const sessionSchema = v.object({
   sides: v.object({ a: id, b: id }),
   scope: scopeSchema,
   /** Added to every drive, dB. */
-  macroDriveDb: within(LIMITS.macroDriveDb),
+  allDrivesDb: within(LIMITS.allDrivesDb),
   links: v.pipe(v.array(linkSchema), v.maxLength(LIMITS.links, atMost(LIMITS.links, 'links'))),
   /** Where loudness is matched; null is the whole session. */
   matchRegion: v.nullable(regionSchema),

@@ -34,7 +34,7 @@ export type TrialControl =
   | { readonly what: 'stage'; readonly rackId: RackId; readonly stageId: string }
   /** Amounts are added to every drive of the rack, dB; clean is the rack switched off. */
   | { readonly what: 'rack'; readonly rackId: RackId }
-  /** Amounts are the all-drives macro, dB; clean is no colour anywhere. */
+  /** Amounts are of all drives, dB; clean is no colour anywhere. */
   | { readonly what: 'all' };
 
 /** What is to be found out. */

@@ -34,9 +34,9 @@ const words: Words = {
   'set-link-mode': () => 'how a link moves its drives',
   'unlink-drives': () => 'unlinking drives',
   'unlink-drive': (now, { rackId, stageId }) => `unlinking the drive of ${stageName(now, rackId, stageId)}`,
-  'store-scene': (_now, { name }) => (name ? `storing scene ${name}` : 'storing a scene'),
-  'update-scene': (now, { sceneId }) => `updating scene ${sceneName(now, sceneId)}`,
-  'recall-scene': (now, { sceneId }) => `recalling scene ${sceneName(now, sceneId)}`,
+  'store-scene': (_now, { name }) => (name ? `keeping scene ${name}` : 'keeping a scene'),
+  'update-scene': (now, { sceneId }) => `setting scene ${sceneName(now, sceneId)} to now`,
+  'recall-scene': (now, { sceneId }) => `bringing back scene ${sceneName(now, sceneId)}`,
   'remove-scene': (now, { sceneId }) => `removing scene ${sceneName(now, sceneId)}`,
   'rename-scene': (now, { sceneId }) => `name of scene ${sceneName(now, sceneId)}`,
   'set-sides': (now, { a, b }) =>
@@ -45,7 +45,7 @@ const words: Words = {
       ...(b === undefined ? [] : [`side B to ${sceneName(now, b)}`]),
     ]),
   'set-scope': () => 'what the switch compares',
-  'set-macro-drive': () => 'all drives',
+  'set-all-drives': () => 'all drives',
   'rename-session': () => 'name of the session',
   'set-notes': (now, { place }) => {
     switch (place.kind) {

@@ -58,7 +58,7 @@ export class Kept extends Notifier implements KeptStore {
     const many = count > 1;
     this.notices.say(
       'info',
-      `This browser keeps ${many ? `${count} sessions` : 'a session'} that this Level Best can't read. Under “Sessions…” ${many ? 'they' : 'it'} can be saved as ${many ? 'files' : 'a file'} or given up.`,
+      `This browser keeps ${many ? `${count} sessions` : 'a session'} that this Level Best can't read. Under “Sessions…” ${many ? 'they' : 'it'} can be saved as ${many ? 'files' : 'a file'} or discarded.`,
     );
   }
 

@@ -66,11 +66,11 @@ export function addStages(host: MakingHost, rackIds: readonly RackId[], kindId: 
 /** A new stage as this programme wants it, and the share it adds there; null where nothing is known of that. */
 function stageFor(host: MakingHost, rackId: RackId, kind: StageKind, id: string) {
   const plain = newStage(id, kind.id, defaultValues(kind.parameters));
-  const { alignmentDbfs, macroDriveDb } = host.document;
+  const { alignmentDbfs, allDrivesDb } = host.document;
   const programme = host.analysis.amplitudesAfter(rackId);
   const amount = programme && driveFor(plain, programme, alignmentDbfs);
-  // The macro comes on top of what is set.
-  const driveDb = amount ? clampDrive(amount.driveDb - macroDriveDb) : null;
+  // All drives come on top of what is set.
+  const driveDb = amount ? clampDrive(amount.driveDb - allDrivesDb) : null;
   const stage = driveDb === null ? plain : { ...plain, params: { ...plain.params, [DRIVE.id]: driveDb } };
   return { stage, share: amount?.share ?? null };
 }
@@ -116,7 +116,7 @@ export async function setToAlignment(host: MakingHost, rackIds: readonly RackId[
       { rackId, stageId, parameterId: 'trimOut', value: trimOut },
       ...(driveDb === null
         ? []
-        : [{ rackId, stageId, parameterId: DRIVE.id, value: clampDrive(driveDb - host.document.macroDriveDb) }]),
+        : [{ rackId, stageId, parameterId: DRIVE.id, value: clampDrive(driveDb - host.document.allDrivesDb) }]),
     ]),
   );
   const silent = rackIds.filter(
@@ -138,5 +138,5 @@ function alignedSentence(stages: readonly StageTrims[], alignmentDbfs: number): 
   const level = `${String(alignmentDbfs).replace('-', '−')} dBFS`;
   const lowered = stages.filter(({ driveDb }) => driveDb !== null).length;
   const drives = `the drive of ${counted(lowered)} was lowered, so that none adds more than it did or about ${100 * GENTLE_SHARE} %`;
-  return `Set to alignment: ${counted(stages.length)} at ${level}${lowered > 0 ? `; ${drives}` : ''}.`;
+  return `Trimmed to ${level}: ${counted(stages.length)}${lowered > 0 ? `; ${drives}` : ''}.`;
 }

@@ -79,7 +79,7 @@ export class AnalysisClient extends Notifier implements AnalysisStore {
   private readonly sources = new AnalysisSources((source) => this.channel.note('source', source));
   private readonly faces = new WeakMap<
     Stage,
-    { readonly face: StageFace | null; readonly alignmentDbfs: number; readonly macroDriveDb: number }
+    { readonly face: StageFace | null; readonly alignmentDbfs: number; readonly allDrivesDb: number }
   >();
 
   constructor(private readonly events: AnalysisEvents) {
@@ -212,13 +212,13 @@ export class AnalysisClient extends Notifier implements AnalysisStore {
     };
   }
 
-  /** A stage's face as the macro leaves it, kept until the stage, the macro or the alignment level changes. */
+  /** A stage's face as all drives leave it, kept until the stage, all drives or the alignment level changes. */
   private face(stage: Stage): StageFace | null {
-    const { alignmentDbfs = -18, macroDriveDb = 0 } = this.document ?? {};
+    const { alignmentDbfs = -18, allDrivesDb = 0 } = this.document ?? {};
     const known = this.faces.get(stage);
-    if (known?.alignmentDbfs === alignmentDbfs && known.macroDriveDb === macroDriveDb) return known.face;
-    const face = stageFace(drivenStage(stage, macroDriveDb), alignmentDbfs);
-    this.faces.set(stage, { face, alignmentDbfs, macroDriveDb });
+    if (known?.alignmentDbfs === alignmentDbfs && known.allDrivesDb === allDrivesDb) return known.face;
+    const face = stageFace(drivenStage(stage, allDrivesDb), alignmentDbfs);
+    this.faces.set(stage, { face, alignmentDbfs, allDrivesDb });
     return face;
   }
 

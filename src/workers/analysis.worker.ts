@@ -98,7 +98,7 @@ async function figures(
 ): Promise<RackDetails | null> {
   signal.throwIfAborted();
   if (!analysis) return null;
-  // What plays, with side B's racks in place of the document's: scene, scope, macro and mutes are worked in.
+  // What plays, with side B's racks in place of the document's: scene, scope, all drives and mutes are worked in.
   const sides = exportSides(whole);
   const document = sides.b;
   if (moved !== null) {

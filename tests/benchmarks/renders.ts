@@ -140,12 +140,12 @@ function* listenedSessions(plain: SessionDocument): Generator<[string, SessionDo
     { ...plain, soloThroughBuses: true, channels: channels((i) => ({ solo: i === 0 })) },
   ];
   const racks = Object.fromEntries(plain.channels.map(({ id }, index) => [id, plain.channels[(index + 1) % 3].rack]));
-  const scene = { id: 'scene', name: 'Scene', notes: '', racks, macroDriveDb: 3 };
-  const other = { ...scene, id: 'other', macroDriveDb: -4 };
+  const scene = { id: 'scene', name: 'Scene', notes: '', racks, allDrivesDb: 3 };
+  const other = { ...scene, id: 'other', allDrivesDb: -4 };
   const scenes = [scene, other];
   yield ['a scene against clean', { ...plain, scenes, sides: { a: 'clean', b: 'scene' } }];
   yield ['two scenes', { ...plain, scenes, sides: { a: 'scene', b: 'other' } }];
-  yield ['one rack in scope', { ...plain, scope: { kind: 'only', rackId: 'melodica' }, macroDriveDb: 2 }];
+  yield ['one rack in scope', { ...plain, scope: { kind: 'only', rackId: 'melodica' }, allDrivesDb: 2 }];
   yield ['unmatched', { ...plain, matching: false }];
 }
 

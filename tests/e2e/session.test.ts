@@ -50,7 +50,7 @@ const dispatch = async (...commands: unknown[]) => {
 describe('the session', () => {
   it('puts two settings on the switch, each matched to the clean mix', async () => {
     const before = await figures();
-    await dispatch({ type: 'store-scene', id: 'mild', name: 'Mild' }, { type: 'set-macro-drive', db: 12 });
+    await dispatch({ type: 'store-scene', id: 'mild', name: 'Mild' }, { type: 'set-all-drives', db: 12 });
     const hot = await figures();
     expect(hot.addedPercent).toBeGreaterThan(1.5 * before.addedPercent);
     await dispatch({ type: 'set-sides', a: 'mild', b: 'current' });
@@ -64,7 +64,7 @@ describe('the session', () => {
     expect(Math.abs((both.coloured.integratedLufs as number) - (before.clean.integratedLufs as number))).toBeLessThan(
       0.02,
     );
-    await dispatch({ type: 'set-sides', a: 'clean' }, { type: 'set-macro-drive', db: 0 });
+    await dispatch({ type: 'set-sides', a: 'clean' }, { type: 'set-all-drives', db: 0 });
     expect((await figures()).coloured.truePeakDbtp).toBeCloseTo(before.coloured.truePeakDbtp as number, 1);
   });
 

@@ -30,7 +30,7 @@ function nasty(): SessionDocument {
   document.channels[2].rack.stages[1].on = false;
   // One of every kind, one of them with a setting that has no effect as set.
   document.mix.rack.stages = stageKinds.map(({ id }) => stageOf(id, id === 'soft-clip' ? { drive: 3 } : {}));
-  document.scenes = [{ id: 's', name: 'Softer <i>', notes: NASTY, racks: {}, macroDriveDb: 0 }];
+  document.scenes = [{ id: 's', name: 'Softer <i>', notes: NASTY, racks: {}, allDrivesDb: 0 }];
   return document;
 }
 

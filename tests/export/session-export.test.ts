@@ -154,12 +154,12 @@ describe('what is exported', () => {
     expect(planOf(session).files.map(({ title }) => title)).toEqual(['Clean', 'Coloured', 'frame drum']);
   });
 
-  it('takes the sides of the switch: scenes, scope and macro are worked in', () => {
+  it('takes the sides of the switch: scenes, scope and all drives are worked in', () => {
     const { document } = small();
     const racks = { melodica: rackOf(stageOf('soft-clip', { drive: 1 })) };
-    const scene = { id: 'one', name: 'Softer', notes: '', racks, macroDriveDb: 2 };
+    const scene = { id: 'one', name: 'Softer', notes: '', racks, allDrivesDb: 2 };
     const driveOf = (side: typeof document | null, at: number) => side?.channels[at].rack.stages[0].params.drive;
-    const sides = exportSides({ ...document, scenes: [scene], sides: { a: 'one', b: 'current' }, macroDriveDb: -3 });
+    const sides = exportSides({ ...document, scenes: [scene], sides: { a: 'one', b: 'current' }, allDrivesDb: -3 });
     expect(sides.names).toEqual({ a: 'Softer', b: 'Coloured' });
     expect([driveOf(sides.a, 0), driveOf(sides.b, 0)]).toEqual([3, 5]);
     const scoped = exportSides({ ...document, scope: { kind: 'only', rackId: 'melodica' } });

@@ -103,9 +103,7 @@ describe('parseSession', () => {
     ],
     [
       'two scenes of one id',
-      damaged((d) =>
-        d.scenes.push(...[0, 1].map(() => ({ id: 's', name: '', notes: '', racks: {}, macroDriveDb: 0 }))),
-      ),
+      damaged((d) => d.scenes.push(...[0, 1].map(() => ({ id: 's', name: '', notes: '', racks: {}, allDrivesDb: 0 })))),
       /Two scenes.*same id/,
     ],
     [

@@ -13,13 +13,13 @@ const racksNow = (document: SessionDocument) =>
 const drives = (racks: Record<string, Rack>) =>
   Object.fromEntries(Object.entries(racks).map(([id, { stages }]) => [id, stages.map(driveOf)]));
 
-/** Scene "quiet" has other drives than the racks now, and a macro of its own. */
+/** Scene "quiet" has other drives than the racks now, and all drives of its own. */
 function withScene(): SessionDocument {
   return changedBy(
     { type: 'set-parameter', rackId: 'mix', stageId: 'x1', parameterId: 'drive', value: -9 },
-    { type: 'set-macro-drive', db: -2 },
+    { type: 'set-all-drives', db: -2 },
     { type: 'store-scene', id: 'quiet', name: 'Quiet' },
-    { type: 'set-macro-drive', db: 3 },
+    { type: 'set-all-drives', db: 3 },
     { type: 'set-parameter', rackId: 'mix', stageId: 'x1', parameterId: 'drive', value: 5 },
     { type: 'clear-rack', rackId: 'reeds' },
   );
@@ -54,10 +54,10 @@ describe('sideRacks', () => {
     expect(Object.keys(sideRacks(document, 'a'))).toEqual(rackIds(document));
   });
 
-  it('moves every drive by the macro, to the end of its range and no further; clean stays clean', () => {
+  it('moves every drive by all drives, to the end of its range and no further; clean stays clean', () => {
     const document = changedBy(
       { type: 'set-parameter', rackId: 'melodica', stageId: 'm1', parameterId: 'drive', value: 20 },
-      { type: 'set-macro-drive', db: 6.5 },
+      { type: 'set-all-drives', db: 6.5 },
     );
     expect(drives(sideRacks(document, 'b'))).toEqual({
       melodica: [24, 6.5],
@@ -67,12 +67,12 @@ describe('sideRacks', () => {
       mix: [6.5],
     });
     for (const rack of Object.values(sideRacks(document, 'a'))) expect(rack.stages).toEqual([]);
-    // The document keeps what was set, so that the macro's way back restores it.
+    // The document keeps what was set, so that their way back restores it.
     expect(findRack(document, 'melodica')?.stages.map(driveOf)).toEqual([20, 0]);
   });
 
   it('changes nothing of a stage but its drive', () => {
-    const document = changedBy({ type: 'set-macro-drive', db: -4 });
+    const document = changedBy({ type: 'set-all-drives', db: -4 });
     const [before, after] = [findRack(document, 'melodica'), sideRacks(document, 'b').melodica];
     expect(after).toEqual({
       ...before,
@@ -80,7 +80,7 @@ describe('sideRacks', () => {
     });
   });
 
-  it('takes a scene on either side, with the macro that was stored in it', () => {
+  it('takes a scene on either side, with the all drives that was stored in it', () => {
     const a = drives(sideRacks({ ...withScene(), sides: { a: 'quiet', b: 'current' } }, 'a'));
     expect([a.mix, a.reeds, a.melodica]).toEqual([[-11], [-2], [-2, -2]]);
     const b = drives(sideRacks({ ...withScene(), sides: { a: 'quiet', b: 'current' } }, 'b'));

@@ -21,16 +21,16 @@ const members = [
 ];
 
 describe('scenes', () => {
-  it('hold all racks and the macro, apart from what is changed afterwards', () => {
+  it('hold all racks and all drives, apart from what is changed afterwards', () => {
     const document = changedBy(
       drive('mix', 'x1', -3),
-      { type: 'set-macro-drive', db: 4 },
+      { type: 'set-all-drives', db: 4 },
       store,
       drive('mix', 'x1', 9),
-      { type: 'set-macro-drive', db: 0 },
+      { type: 'set-all-drives', db: 0 },
     );
     const [scene] = document.scenes;
-    expect([scene.name, scene.notes, scene.macroDriveDb]).toEqual(['Quiet night', 'With\nlamps', 4]);
+    expect([scene.name, scene.notes, scene.allDrivesDb]).toEqual(['Quiet night', 'With\nlamps', 4]);
     expect(Object.keys(scene.racks)).toEqual(['melodica', 'accordion', 'shaker', 'reeds', 'mix']);
     expect(scene.racks.mix.stages.map(driveOf)).toEqual([-3]);
     expect(drives(document, 'mix')).toEqual([9]);
@@ -40,7 +40,7 @@ describe('scenes', () => {
     const recalled = changedBy(
       store,
       { type: 'clear-rack', rackId: 'melodica' },
-      { type: 'set-macro-drive', db: 3 },
+      { type: 'set-all-drives', db: 3 },
       { type: 'recall-scene', sceneId: 'quiet' },
     );
     const expected = changedBy(store);
@@ -85,7 +85,7 @@ describe('scenes', () => {
     { type: 'store-scene', id: '__proto__', name: 'A reserved word' },
     { type: 'recall-scene', sceneId: 'quiet' },
     { type: 'rename-session', name: ' \n ' },
-    { type: 'set-macro-drive', db: Number.NaN },
+    { type: 'set-all-drives', db: Number.NaN },
   ])('%j changes nothing', (command) => {
     expect(changedBy(command)).toEqual(someSession());
   });

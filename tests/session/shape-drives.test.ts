@@ -71,7 +71,7 @@ describe('a stage of version 3', () => {
     document.version = 3;
     document.mix.rack = set;
     document.buses = [{ id: 'bus', name: 'Bus', gainDb: 0, mute: false, solo: false, rack: set }];
-    document.scenes = [{ id: 'scene', name: 'Scene', notes: '', racks: { mix: set, bus: set }, macroDriveDb: 0 }];
+    document.scenes = [{ id: 'scene', name: 'Scene', notes: '', racks: { mix: set, bus: set }, allDrivesDb: 0 }];
     const opened = parseSession(document);
     const racks = [opened.mix.rack, opened.buses[0].rack, ...Object.values(opened.scenes[0].racks)];
     expect(racks.map(({ stages }) => stages[0].params.drive)).toEqual(racks.map(() => expected));

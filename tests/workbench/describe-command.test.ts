@@ -14,7 +14,7 @@ describe('a step of undo', () => {
     ['gain of Microphone melodica', { type: 'set-channel', channelId: 'melodica', gainDb: -3 }],
     ['bus of Microphone melodica', { type: 'set-channel', channelId: 'melodica', busId: null }],
     ['removing Microphone melodica', { type: 'remove-channel', channelId: 'melodica' }],
-    ['all drives', { type: 'set-macro-drive', db: 3 }],
+    ['all drives', { type: 'set-all-drives', db: 3 }],
     ['clearing the rack of the mix', { type: 'clear-rack', rackId: 'mix' }],
     [
       'trim in of Microphone melodica stage 1 and 1 more',

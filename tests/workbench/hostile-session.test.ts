@@ -35,7 +35,7 @@ async function outcome(text: string): Promise<string> {
     const history = new History(document);
     history.dispatch({ type: 'set-matching', on: !document.matching }, 0);
     history.dispatch({ type: 'store-scene', id: 'another', name: 'Another' }, 10_000);
-    wouldChange(history.document, { type: 'set-macro-drive', db: 3 });
+    wouldChange(history.document, { type: 'set-all-drives', db: 3 });
     while (history.undo());
     expect(parseSession(JSON.parse(JSON.stringify(history.document)))).toEqual(document);
     return 'session';

@@ -10,8 +10,8 @@ import { History } from '../../src/session/history.ts';
 import { addBus, addStage, addStages, setToAlignment } from '../../src/workbench/making.ts';
 import { Notices } from '../../src/workbench/notices.ts';
 
-function rig(programme: Amplitudes | null, trims: Record<string, StageTrims[] | null> = {}, macroDriveDb = 0) {
-  const document: SessionDocument = { ...emptySession(48000, 'Rig'), channels: [newChannel('c', 'C')], macroDriveDb };
+function rig(programme: Amplitudes | null, trims: Record<string, StageTrims[] | null> = {}, allDrivesDb = 0) {
+  const document: SessionDocument = { ...emptySession(48000, 'Rig'), channels: [newChannel('c', 'C')], allDrivesDb };
   const history = new History(document);
   const notices = new Notices();
   let ids = 0;
@@ -76,7 +76,7 @@ describe('adding a stage', () => {
     expect(notices.notices[0].text).toMatch(/^Soft clip added at \+24\.0 dB drive: about 0\.\d % added here\.$/);
   });
 
-  it('takes what the macro adds to every drive into account', () => {
+  it('takes what all drives add to every drive into account', () => {
     const [plain, moved] = [rig(loudNoise(0.3)), rig(loudNoise(0.3), {}, -8)];
     for (const { host } of [plain, moved]) addStage(host, 'c', 'soft-clip');
     expect(Number(moved.stages()[0].params.drive) - Number(plain.stages()[0].params.drive)).toBe(8);
@@ -112,7 +112,7 @@ describe('setting to alignment', () => {
     await setToAlignment(host, ['c']);
     expect(stages()[0].params).toMatchObject({ trimIn: -4, trimOut: 4.2, drive: -5.5 });
     expect(notices.notices.map(({ text }) => text)).toEqual([
-      'Set to alignment: 1 stage at −18 dBFS; the drive of 1 stage was lowered, so that none adds more than it did or about 1 %.',
+      'Trimmed to −18 dBFS: 1 stage; the drive of 1 stage was lowered, so that none adds more than it did or about 1 %.',
     ]);
     notices.notices[0].action?.run();
     expect(stages()[0].params).toMatchObject({ trimIn: 0, trimOut: 0, drive: 0 });

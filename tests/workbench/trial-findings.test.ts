@@ -112,7 +112,7 @@ describe('a drive search', () => {
     const { apply } = rig.trials.outcome!;
     expect(apply).toMatch(/^Set all drives to −\d\.\d dB$/);
     rig.trials.apply();
-    expect(rig.history.document.macroDriveDb).toBeLessThan(-2);
+    expect(rig.history.document.allDrivesDb).toBeLessThan(-2);
     expect(driveOf(rig.history.document, 'melodica')).toBe(8);
     const other = trialRig();
     await other.trials.prepare(searchOf(other, 'all'));
@@ -166,7 +166,7 @@ describe('preference trials', () => {
     const racks = Object.fromEntries(
       [...channels, ...buses, { id: 'mix', ...mix }].map(({ id, rack }) => [id, { ...rack, on: id !== 'mix' }]),
     );
-    return { ...document, scenes: [{ id: 'warm', name: 'Warm', notes: '', racks, macroDriveDb: 2 }] };
+    return { ...document, scenes: [{ id: 'warm', name: 'Warm', notes: '', racks, allDrivesDb: 2 }] };
   };
   const prefer = async (wanted: string, sounds: string[]) => {
     const rig = trialRig({ document: withScene() });
@@ -180,10 +180,10 @@ describe('preference trials', () => {
     const rig = await prefer('scene warm', ['current', 'scene warm']);
     expect(rig.trials.outcome).toMatchObject({
       sentence: expect.stringMatching(/^You prefer Warm/),
-      apply: 'Recall the scene Warm',
+      apply: 'Bring back the scene Warm',
     });
     rig.trials.apply();
-    expect([rig.history.document.mix.rack.on, rig.history.document.macroDriveDb]).toEqual([false, 2]);
+    expect([rig.history.document.mix.rack.on, rig.history.document.allDrivesDb]).toEqual([false, 2]);
   });
 
   it('that choose the session as it stands have nothing to do', async () => {
@@ -241,11 +241,11 @@ describe('what a session has for trials', () => {
   });
 
   it('turns drives as far as all of them go along', () => {
-    const document = { ...smallSession(), macroDriveDb: 1 };
+    const document = { ...smallSession(), allDrivesDb: 1 };
     const [all, rack] = controlChoices(document);
     // Drives from 0 (frame drum) to 8 dB (melodica).
     expect(all).toMatchObject({ id: 'all', least: -24, greatest: 16, min: -11, max: 13, nowDb: 1 });
-    // Moved by the macro already: 7 and 1 dB.
+    // Moved by all drives already: 7 and 1 dB.
     expect(rack).toMatchObject({ id: 'rack frame drum', least: -24, greatest: 17, nowDb: 0 });
     for (const { least, min, max, greatest } of controlChoices(document)) {
       expect(least <= min && min + 2 <= max && max <= greatest).toBe(true);

@@ -15,7 +15,7 @@ export const styles = css`
     color: var(--ink-2);
   }
   select {
-    max-width: var(--pane-4);
+    max-width: var(--pane-5);
     min-height: var(--target);
     padding: 0 var(--space-2);
     border-color: var(--rule);

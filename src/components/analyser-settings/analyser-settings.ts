@@ -5,24 +5,21 @@ import type { AnalyserSettings, LiveStore } from '../../stores/live-store.ts';
 import { base } from '../base/base.styles.ts';
 import { liveContext } from '../context/contexts.ts';
 import { store } from '../context/store-controller.ts';
+import { figure } from '../format/figures.ts';
 import { DEFAULT_VIEW, type SpectrumView } from '../spectrum-plot/spectrum-view.ts';
 import { styles } from './analyser-settings.styles.ts';
 
 type Option<T> = readonly [value: T, label: string];
 
-const POINTS: readonly Option<AnalyserSettings['points']>[] = [
-  ['auto', 'Auto'],
-  [4096, '4k points'],
-  [8192, '8k points'],
-  [16384, '16k points'],
-  [32768, '32k points'],
-  [65536, '64k points'],
+const LENGTHS: readonly Option<AnalyserSettings['points']>[] = [
+  ['auto', 'By frequency'],
+  ...([4096, 8192, 16384, 32768, 65536] as const).map((points) => [points, `${points} samples`] as const),
 ];
 const WINDOWS: readonly Option<AnalyserSettings['window']>[] = [
-  ['hann', 'Hann'],
-  ['blackmanHarris4', 'Blackman-Harris, 4 terms'],
-  ['blackmanHarris7', 'Blackman-Harris, 7 terms'],
-  ['hft116d', 'Flat top'],
+  ['hann', 'Close lines apart'],
+  ['blackmanHarris4', 'Weak beside strong'],
+  ['blackmanHarris7', 'Weakest beside strong'],
+  ['hft116d', 'True levels'],
 ];
 const AVERAGES: readonly Option<number>[] = [0.1, 0.2, 0.4, 1, 3, 10].map((seconds) => [seconds, `${seconds} s`]);
 const SCALES: readonly Option<AnalyserSettings['scale']>[] = [
@@ -30,11 +27,14 @@ const SCALES: readonly Option<AnalyserSettings['scale']>[] = [
   ['density', 'Noise density, dBFS in 1 Hz'],
 ];
 const SLOPES: readonly Option<number>[] = [
-  [0, 'None'],
-  [3, '3 dB per octave'],
-  [4.5, '4.5 dB per octave'],
+  [0, 'As measured'],
+  [3, 'Pink noise level'],
+  [6, 'Red noise level'],
 ];
-const RANGES: readonly Option<number>[] = [60, 90, 120, 150].map((db) => [db, `${db} dB`]);
+const LOWEST: readonly Option<number>[] = [-72, -96, -120, -144].map((dbfs) => [
+  dbfs,
+  figure(dbfs, { digits: 0, unit: 'dBFS' }),
+]);
 
 /**
  * How the spectrum is measured and drawn. What is measured goes to the live store; how it is drawn is the plot's.
@@ -56,12 +56,12 @@ export class AnalyserSettingsElement extends LitElement {
     const draw = (change: Partial<SpectrumView>) =>
       this.dispatchEvent(new CustomEvent('view-change', { detail: { ...view, ...change } }));
     return html`<div class="settings" role="group" aria-label="Analyser">
-      ${choice('Resolution', 'Auto: long transforms for lows, short ones for highs.', POINTS, settings.points, (points) => measure({ points }))}
-      ${choice('Window', 'Hann tells close lines apart, Blackman-Harris weak from strong ones; a flat top reads levels best.', WINDOWS, settings.window, (window) => measure({ window }))}
+      ${choice('Transform length', 'By frequency: long for lows, short for highs. Longer tells more lines apart, and answers later.', LENGTHS, settings.points, (points) => measure({ points }))}
+      ${choice('Made for', 'By its window: Hann, Blackman-Harris of 4 and of 7 terms, flat top.', WINDOWS, settings.window, (window) => measure({ window }))}
       ${choice('Average', 'Time constant of the power average.', AVERAGES, settings.averageSeconds, (averageSeconds) => measure({ averageSeconds }))}
       ${choice('Scale', 'Peak: a sine reads its level. Density: noise reads its level in 1 Hz.', SCALES, settings.scale, (scale) => measure({ scale }))}
-      ${choice('Tilt', 'Drawn only, about 1 kHz: figures and table stay as measured.', SLOPES, view.slopeDb, (slopeDb) => draw({ slopeDb }))}
-      ${choice('Range', 'From the top of the plot down.', RANGES, view.rangeDb, (rangeDb) => draw({ rangeDb }))}
+      ${choice('Drawn slope', 'About 1 kHz, by 3 or 6 dB an octave; figures and table stay as measured.', SLOPES, view.slopeDb, (slopeDb) => draw({ slopeDb }))}
+      ${choice('Lowest line', 'Where the plot ends at the bottom.', LOWEST, view.lowestDbfs, (lowestDbfs) => draw({ lowestDbfs }))}
       ${tick('Peak hold', 'The largest values since it was switched on.', settings.peakHold, (peakHold) => measure({ peakHold }))}
       ${tick('Harmonics', 'Marks the strongest tone of the coloured side and its harmonics.', view.harmonics, (harmonics) => draw({ harmonics }))}
     </div>`;

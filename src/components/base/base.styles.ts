@@ -111,6 +111,7 @@ export const base = css`
     outline: 2px solid var(--focus);
     outline-offset: 2px;
   }
+  /* The signal's line goes through a box, or around it. */
   input[role='switch'] {
     appearance: none;
     flex: none;
@@ -118,31 +119,36 @@ export const base = css`
     width: calc(2 * var(--mark-5));
     height: var(--mark-6);
     margin: 0;
-    border: 1px solid var(--rule-strong);
-    border-radius: var(--radius-round);
-    background: var(--sheet);
+    background:
+      linear-gradient(var(--ink-2), var(--ink-2)) left / 22% 1.5px no-repeat,
+      linear-gradient(var(--ink-2), var(--ink-2)) right / 22% 1.5px no-repeat;
     cursor: pointer;
   }
-  input[role='switch']::before {
+  input[role='switch']::before,
+  input[role='switch']::after {
     content: '';
     position: absolute;
-    top: 50%;
-    left: var(--space-1);
-    width: var(--mark-3);
-    height: var(--mark-3);
+  }
+  input[role='switch']::before {
+    inset: 34% 33% 8%;
     border: 1px solid var(--rule-strong);
-    border-radius: var(--radius-round);
-    transform: translateY(-50%);
+    border-radius: var(--radius);
+  }
+  input[role='switch']::after {
+    inset: 6% 20% 46%;
+    border: solid var(--ink-2);
+    border-width: 1.5px 1.5px 0;
   }
   input[role='switch']:checked {
+    background: linear-gradient(var(--ink), var(--ink)) center / 100% 2px no-repeat;
+  }
+  input[role='switch']:checked::before {
+    inset: 16% 27%;
     border-color: var(--ink);
     background: var(--ink);
   }
-  input[role='switch']:checked::before {
-    left: auto;
-    right: var(--space-1);
-    border-color: var(--sheet);
-    background: var(--sheet);
+  input[role='switch']:checked::after {
+    content: none;
   }
   label.switch {
     display: inline-flex;

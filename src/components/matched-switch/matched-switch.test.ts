@@ -132,7 +132,7 @@ describe('matched-switch', () => {
 
   it('puts scenes on its sides, says so at once, and goes back in one step', async () => {
     const { element, stores } = await make();
-    expect(textOf(inside(element, 'summary'))).to.equal('Compares all racks');
+    expect(textOf(inside(element, 'summary'))).to.equal('Clean against coloured, all racks');
     stores.session.dispatch({ type: 'store-scene', id: 's1', name: 'Gentle' });
     stores.session.dispatch({ type: 'store-scene', id: 's2', name: 'Pushed' });
     await element.updateComplete;
@@ -173,7 +173,7 @@ describe('matched-switch', () => {
     await choose(element, scope, 'All but Mix');
     expect(stores.session.document.scope).to.deep.equal({ kind: 'all-but', rackId: 'mix' });
     await choose(element, scope, 'All');
-    expect(textOf(inside(element, 'summary'))).to.equal('Compares all racks');
+    expect(textOf(inside(element, 'summary'))).to.equal('Clean against coloured, all racks');
   });
 
   it('says beside Play which racks it moves when it does not move all', async () => {

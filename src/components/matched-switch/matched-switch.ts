@@ -153,7 +153,7 @@ export class MatchedSwitch extends LitElement {
     </div>`;
     return html`<details class="compared ${plain ? '' : 'other'}">
       <summary class=${plain ? '' : 'callout coloured'}>
-        ${plain ? 'Compares all racks' : html`<span><b>${a}</b> against <b>${b}</b><small>${scope ?? 'All racks'}</small></span>`}
+        ${plain ? 'Clean against coloured, all racks' : html`<span><b>${a}</b> against <b>${b}</b><small>${scope ?? 'All racks'}</small></span>`}
       </summary>
       ${choice('Side A', 'a', CLEAN, 'Clean')} ${choice('Side B', 'b', CURRENT, 'As it is now')} ${this.renderScope()}
       ${scenes.length === 0 ? html`<p class="small">Stored scenes can stand on either side.</p>` : nothing}

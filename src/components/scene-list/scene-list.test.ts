@@ -23,7 +23,7 @@ describe('scene-list', () => {
   it('stores a scene and offers its name for typing', async () => {
     const { element, stores } = await make();
     await expect(element).to.be.accessible();
-    button(element, 'Store scene').click();
+    button(element, 'Keep scene').click();
     await element.updateComplete;
     await element.updateComplete;
     expect(names(element)).to.deep.equal(['Scene 1']);
@@ -38,7 +38,7 @@ describe('scene-list', () => {
     const { element, stores } = await make();
     stores.session.dispatch({ type: 'store-scene', id: 's1', name: 'Scene 2' });
     await element.updateComplete;
-    button(element, 'Store scene').click();
+    button(element, 'Keep scene').click();
     await element.updateComplete;
     expect(names(element)).to.deep.equal(['Scene 2', 'Scene 3']);
   });
@@ -49,10 +49,10 @@ describe('scene-list', () => {
     session.dispatch({ type: 'store-scene', id: 's1', name: 'Gentle' });
     session.dispatch({ type: 'clear-rack', rackId: 'melodica' });
     await element.updateComplete;
-    button(element, 'Recall Gentle').click();
+    button(element, 'Bring back Gentle').click();
     expect(session.document.channels[0].rack.stages.length).to.equal(3);
     session.dispatch({ type: 'clear-rack', rackId: 'melodica' });
-    button(element, 'Update Gentle').click();
+    button(element, 'Set to now: Gentle').click();
     expect(session.document.scenes[0].racks.melodica.stages).to.deep.equal([]);
     await element.updateComplete;
     button(element, 'Remove Gentle').click();
@@ -79,8 +79,8 @@ describe('scene-list', () => {
     await element.updateComplete;
     press(range, 'End');
     expect(stores.session.commands).to.deep.equal([
-      { type: 'set-macro-drive', db: 0.5 },
-      { type: 'set-macro-drive', db: 24 },
+      { type: 'set-all-drives', db: 0.5 },
+      { type: 'set-all-drives', db: 24 },
     ]);
   });
 
@@ -123,7 +123,7 @@ describe('scene-list', () => {
   it('says when folded that the drives are moved', async () => {
     const { element, stores } = await make(memoryStores(), true);
     expect(textOf(inside(element, 'summary'))).to.equal('Scenes and drives');
-    stores.session.dispatch({ type: 'set-macro-drive', db: 3 });
+    stores.session.dispatch({ type: 'set-all-drives', db: 3 });
     await element.updateComplete;
     expect(textOf(inside(element, 'summary small'))).to.equal('all drives +3.0 dB');
     expect(inside(element, 'summary small').offsetHeight).to.be.greaterThan(0);
@@ -136,7 +136,7 @@ describe('scene-list', () => {
     await element.updateComplete;
     const field = inside<HTMLInputElement>(element, 'li input');
     field.value = 'Gent';
-    stores.session.dispatch({ type: 'set-macro-drive', db: 1 });
+    stores.session.dispatch({ type: 'set-all-drives', db: 1 });
     await element.updateComplete;
     expect(field.value).to.equal('Gent');
   });

@@ -24,10 +24,10 @@ import '../note-field/note-field.ts';
 import '../value-slider/value-slider.ts';
 import { styles } from './scene-list.styles.ts';
 
-const [LEAST, MOST] = LIMITS.macroDriveDb;
+const [LEAST, MOST] = LIMITS.allDrivesDb;
 
 const allDrives: ContinuousParameter = {
-  id: 'macroDrive',
+  id: 'allDrives',
   label: 'All drives',
   about: 'Moves the drive of every stage by the same dB. Clean is an end point of its own.',
   place: 'face',
@@ -54,12 +54,12 @@ export class SceneList extends LitElement {
   override render() {
     if (!this.session) return nothing;
     const { session } = this;
-    const { scenes, macroDriveDb } = session.document;
+    const { scenes, allDrivesDb } = session.document;
     return html`<section aria-labelledby="heading">
       <details ?open=${!this.narrow}>
         <summary>
           <h2 id="heading">Scenes and drives</h2>
-          ${macroDriveDb === 0 ? nothing : html`<small>all drives ${formatValue(allDrives, macroDriveDb)}</small>`}
+          ${allDrivesDb === 0 ? nothing : html`<small>all drives ${formatValue(allDrives, allDrivesDb)}</small>`}
         </summary>
         <button
           class="quiet store"
@@ -67,7 +67,7 @@ export class SceneList extends LitElement {
           ?disabled=${scenes.length >= LIMITS.scenes}
           @click=${this.store}
         >
-          ${icons.add}<span>Store scene</span>
+          ${icons.add}<span>Keep scene</span>
         </button>
         ${
           scenes.length === 0
@@ -82,9 +82,9 @@ export class SceneList extends LitElement {
         }
         <value-slider
           .declaration=${allDrives}
-          .value=${macroDriveDb}
+          .value=${allDrivesDb}
           @value-change=${(event: CustomEvent<{ value: number }>) =>
-            session.dispatch({ type: 'set-macro-drive', db: event.detail.value })}
+            session.dispatch({ type: 'set-all-drives', db: event.detail.value })}
         ></value-slider>
         <p class="small">0 dB is as set. Clean is an end point of its own.</p>
         ${this.renderAlignment(session.document, session.selectedRack)}
@@ -129,18 +129,18 @@ export class SceneList extends LitElement {
       <button
         class="quiet recall"
         title="All racks become as they are in this scene; undo brings them back"
-        aria-label=${`Recall ${name}`}
+        aria-label=${`Bring back ${name}`}
         @click=${() => session.dispatch({ type: 'recall-scene', sceneId: id })}
       >
-        Recall
+        Bring back
       </button>
       <button
         class="quiet update"
         title="This scene takes the racks as they are now"
-        aria-label=${`Update ${name}`}
+        aria-label=${`Set to now: ${name}`}
         @click=${() => session.dispatch({ type: 'update-scene', sceneId: id })}
       >
-        Update
+        Set to now
       </button>
     </li>`;
   }
@@ -170,7 +170,7 @@ export class SceneList extends LitElement {
       aria-labelledby="align"
       title=${`Trims put the programme at each stage's input at ${level} and give the output back at the same loudness`}
     >
-      <span id="align">${this.aligning ? 'Aligning…' : 'Set to alignment'}</span>
+      <span id="align">${this.aligning ? 'Aligning…' : `Trim to ${level}`}</span>
       <button
         ?disabled=${this.aligning || !withStages.includes(selectedRack)}
         @click=${() => this.align([selectedRack])}

@@ -16,7 +16,7 @@ describe('session-figures', () => {
     expect(all(element, 'tbody th').map(textOf)).to.deep.equal([
       'Loudness LUFS',
       'True peak dBTP',
-      'Peak +/− dB',
+      'Asymmetry dB',
       'PLR dB',
       'Limiting to −14 dB',
       'DC dBFS',

@@ -40,7 +40,7 @@ const rows: readonly Row[] = [
     of: (side) => side.truePeakDbtp,
   },
   {
-    name: 'Peak +/−',
+    name: 'Asymmetry',
     unit: 'dB',
     about: 'Highest positive peak against the highest negative one: how lopsided the waveform is',
     format: { digits: 1, signed: true },

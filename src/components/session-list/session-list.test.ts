@@ -84,8 +84,8 @@ describe('session-list', () => {
     expect(textOf(inside(element, 'h3'))).to.equal('Kept, not readable here');
     expect(all(element, 'small').map(textOf)[0]).to.match(/^of a newer Level Best: save it and open it there, since/);
     await press('Save…: From tomorrow');
-    await press('Give up…: Torn');
-    await press('Give up for good: Torn');
+    await press('Discard…: Torn');
+    await press('Discard for good: Torn');
     expect(kept.calls).to.deep.equal(['look', 'save From tomorrow', 'discard Torn']);
     await expect(element).to.be.accessible();
   });

@@ -120,7 +120,7 @@ export class SessionList extends LitElement {
         <button ?disabled=${this.busy} @click=${() => this.busyWhile(this.kept?.save(id))}>
           Save…${this.renderName(name)}
         </button>
-        ${this.renderDiscard(id, name, 'Give up')}
+        ${this.renderDiscard(id, name, 'Discard')}
       </div>
     </li>`;
   }

@@ -1,7 +1,7 @@
 import type { LiveFrame, StrongestTone } from '../../stores/live-store.ts';
 import type { CanvasSheet } from '../canvas/canvas-sheet.ts';
 import { figure, hertz } from '../format/figures.ts';
-import { levelAt, SPECTRUM_TOP_DBFS, type SpectrumScale } from './spectrum-view.ts';
+import { levelAt, type SpectrumScale } from './spectrum-view.ts';
 
 const AXIS_HZ = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
 const LOW_AXIS_HZ = [0, 5, 10, 15, 20, 30, 40, 50, 60];
@@ -51,11 +51,11 @@ export function drawSpectrum(
 
 function drawAxes(context: CanvasRenderingContext2D, scale: SpectrumScale, grid: string, ink: string): void {
   const { left, right, bottom, width, height, dcX } = scale;
-  const { lowBand, rangeDb } = scale.view;
+  const { lowBand, lowestDbfs } = scale.view;
   context.fillStyle = ink;
   context.strokeStyle = grid;
-  const step = bottom / rangeDb < 1.35 ? 24 : 12;
-  for (let db = -12; db >= SPECTRUM_TOP_DBFS - rangeDb; db -= step) {
+  const step = bottom / -lowestDbfs < 1.35 ? 24 : 12;
+  for (let db = -12; db >= lowestDbfs; db -= step) {
     const y = crisp(scale.y(db));
     line(context, dcX - 9, y, dcX + 9, y);
     line(context, left, y, right, y);

@@ -104,8 +104,8 @@ describe('spectrum-plot', () => {
       await element.updateComplete;
       await settings.updateComplete;
     };
-    await choose(points, '64k points');
-    await choose(window_, 'Flat top');
+    await choose(points, '65536 samples');
+    await choose(window_, 'True levels');
     await choose(scale, 'Noise density, dBFS in 1 Hz');
     all<HTMLInputElement>(settings, 'input')[0].click();
     expect(stores.live.settings).to.deep.equal({
@@ -130,7 +130,7 @@ describe('spectrum-plot', () => {
     tilt.selectedIndex = 1;
     tilt.dispatchEvent(new Event('change'));
     await element.updateComplete;
-    expect(textOf(inside(element, 'h2'))).to.contain('tilted 3 dB per octave');
+    expect(textOf(inside(element, 'h2'))).to.contain('drawn with 3 dB an octave');
     stores.live.send(liveFrame('melodica', { clean: new Float32Array(240).fill(-30) }));
     inside<HTMLButtonElement>(element, '.table').click();
     await element.updateComplete;

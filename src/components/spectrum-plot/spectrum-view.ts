@@ -1,14 +1,14 @@
 /** How the spectrum is drawn; what is measured isn't touched by it. */
 export interface SpectrumView {
-  /** Tilt about 1 kHz, dB per octave. */
+  /** Drawn slope about 1 kHz, dB per octave. */
   readonly slopeDb: number;
-  /** From the top of the plot down, dB. */
-  readonly rangeDb: number;
+  /** The level at the bottom of the plot. */
+  readonly lowestDbfs: number;
   readonly harmonics: boolean;
   readonly lowBand: boolean;
 }
 
-export const DEFAULT_VIEW: SpectrumView = { slopeDb: 0, rangeDb: 90, harmonics: true, lowBand: false };
+export const DEFAULT_VIEW: SpectrumView = { slopeDb: 0, lowestDbfs: -96, harmonics: true, lowBand: false };
 
 export const SPECTRUM_TOP_DBFS = -6;
 const PIVOT_HZ = 1000;
@@ -42,7 +42,7 @@ export class SpectrumScale {
   ) {
     this.right = width - RIGHT;
     this.bottom = height - FOOT;
-    this.floorDbfs = SPECTRUM_TOP_DBFS - view.rangeDb;
+    this.floorDbfs = view.lowestDbfs;
     this.fromHz = view.lowBand ? 0 : 20;
     this.toHz = view.lowBand ? 60 : 20_000;
   }
@@ -64,7 +64,7 @@ export class SpectrumScale {
   }
 
   y(db: number): number {
-    const share = (SPECTRUM_TOP_DBFS - db) / this.view.rangeDb;
+    const share = (SPECTRUM_TOP_DBFS - db) / (SPECTRUM_TOP_DBFS - this.floorDbfs);
     return TOP + Math.min(1, Math.max(0, share)) * (this.bottom - TOP);
   }
 

@@ -11,7 +11,7 @@ export function missingText(frame: LiveFrame | null, { lowBand }: SpectrumView, 
 }
 
 export function unitText({ lowBand, slopeDb }: SpectrumView, isDensity: boolean): string {
-  const tilt = slopeDb > 0 && !lowBand ? `, tilted ${slopeDb} dB per octave` : '';
+  const tilt = slopeDb > 0 && !lowBand ? `, drawn with ${slopeDb} dB an octave` : '';
   return `${isDensity && !lowBand ? 'dBFS in 1 Hz' : 'dBFS'}${tilt}`;
 }
 

@@ -57,10 +57,10 @@ describe('stage-column', () => {
   it('shows the drive in effect beside the one that is set, while all drives are moved', async () => {
     const { element, stores } = await column(stage('m2', 'soft-clip', { drive: -4 }));
     expect(element.shadowRoot!.querySelector('.in-effect')).to.equal(null);
-    stores.session.dispatch({ type: 'set-macro-drive', db: -8 });
+    stores.session.dispatch({ type: 'set-all-drives', db: -8 });
     await element.updateComplete;
     expect(textOf(inside(element, '.in-effect'))).to.equal('−12.0 dB in effect, all drives −8.0 dB');
-    stores.session.dispatch({ type: 'set-macro-drive', db: -23 });
+    stores.session.dispatch({ type: 'set-all-drives', db: -23 });
     await element.updateComplete;
     expect(textOf(inside(element, '.in-effect'))).to.match(/^−24\.0 dB .*at the end of the range$/);
     await expect(element).to.be.accessible();

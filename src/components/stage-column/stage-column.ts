@@ -93,7 +93,7 @@ export class StageColumn extends LitElement {
 
   /** The set drive is not what drives the stage while all drives are moved. */
   private renderDriveInEffect() {
-    const moved = this.session?.document.macroDriveDb ?? 0;
+    const moved = this.session?.document.allDrivesDb ?? 0;
     const effective = driveOf(drivenStage(this.stage, moved));
     if (moved === 0 || effective === null) return nothing;
     const ends = effective === DRIVE.min || effective === DRIVE.max;

@@ -1,8 +1,8 @@
 /** The report's own sheet: paper, ink and one red; A4 with room to bind. */
 export const REPORT_STYLE = `
-:root{--paper:#fffdf8;--rule:#dcd7ca;--strong:#a9a69b;--grid:#ebe7dc;--ink:#1d2730;--ink-2:#56616a;--clean:#46545f;--coloured:#a8431b;--well:#f6f3eb;--note:#fbf0d9}
+:root{--paper:#fbfcfc;--rule:#d1d9dc;--strong:#98a3a8;--grid:#e2e8ea;--ink:#1d2730;--ink-2:#56616a;--clean:#46545f;--coloured:#9c2b24;--well:#f0f4f5;--note:#fbf0d9}
 *{box-sizing:border-box}
-html{background:#f1eee6;color-scheme:light}
+html{background:#e8edef;color-scheme:light}
 body{max-width:190mm;margin:8mm auto;padding:12mm 14mm;background:var(--paper);color:var(--ink);font:10.5pt/1.42 "Inter","Helvetica Neue","Segoe UI","Liberation Sans",sans-serif;font-variant-numeric:tabular-nums}
 h1{font-size:19pt;line-height:1.15;margin:0 0 1mm;font-weight:600}
 h2{font-size:12.5pt;margin:9mm 0 2.5mm;padding-bottom:1mm;border-bottom:1.5pt solid var(--ink);font-weight:600}

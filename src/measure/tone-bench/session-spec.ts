@@ -14,10 +14,10 @@ export function sessionBenchSpec(
 ): BenchSpec | null {
   const rack = findRack(document, rackId);
   if (!rack) return null;
-  const { sampleRate, alignmentDbfs, matching, macroDriveDb } = document;
+  const { sampleRate, alignmentDbfs, matching, allDrivesDb } = document;
   return {
     test,
-    rack: rackConfig(drivenRack(rack, macroDriveDb), matching),
+    rack: rackConfig(drivenRack(rack, allDrivesDb), matching),
     sampleRate,
     oversampling,
     alignmentDbfs,

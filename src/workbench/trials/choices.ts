@@ -72,7 +72,7 @@ export function controlChoices(document: SessionDocument): ControlChoice[] {
   const together = (value: TrialControl, stages: readonly Stage[], nowDb: number, moved: number): ControlChoice[] => {
     const drives = stages.map((stage) => (driveOf(stage) ?? 0) + moved);
     // As far as every drive goes along.
-    const [low, high] = LIMITS.macroDriveDb;
+    const [low, high] = LIMITS.allDrivesDb;
     return choice(
       value,
       Math.max(low, DRIVE.min - Math.min(...drives)),
@@ -87,10 +87,10 @@ export function controlChoices(document: SessionDocument): ControlChoice[] {
     return [{ id: controlId(value), name: controlName(document, value), value, least, greatest, min, max, nowDb }];
   };
   return [
-    ...(all.length > 0 ? together({ what: 'all' }, all, document.macroDriveDb, 0) : []),
+    ...(all.length > 0 ? together({ what: 'all' }, all, document.allDrivesDb, 0) : []),
     ...racks
       .filter(({ stages }) => stages.length > 1)
-      .flatMap(({ rackId, stages }) => together({ what: 'rack', rackId }, stages, 0, document.macroDriveDb)),
+      .flatMap(({ rackId, stages }) => together({ what: 'rack', rackId }, stages, 0, document.allDrivesDb)),
     ...racks.flatMap(({ rackId, stages }) =>
       stages.flatMap((stage) =>
         choice({ what: 'stage', rackId, stageId: stage.id }, DRIVE.min, DRIVE.max, driveOf(stage) ?? 0),

@@ -63,7 +63,7 @@ function setAmount(document: SessionDocument, control: TrialControl, amount: Amo
     case 'all':
       return amount === null
         ? allOff(document)
-        : { command: { type: 'set-macro-drive', db: amount }, words: `Set all drives to ${signed(amount)}` };
+        : { command: { type: 'set-all-drives', db: amount }, words: `Set all drives to ${signed(amount)}` };
     case 'rack':
       return amount === null ? rackOff(document, control.rackId) : moveRack(document, control.rackId, amount);
     case 'stage': {
@@ -102,7 +102,7 @@ function takeSound(document: SessionDocument, sound: TrialSound): ResultCommand 
       if (sound.setting === CLEAN) return allOff(document);
       const scene = sound.setting === CURRENT ? undefined : findScene(document, sound.setting);
       if (!scene) return null;
-      return { command: { type: 'recall-scene', sceneId: scene.id }, words: `Recall the scene ${scene.name}` };
+      return { command: { type: 'recall-scene', sceneId: scene.id }, words: `Bring back the scene ${scene.name}` };
     }
     case 'rack':
       return sound.setting === CLEAN ? rackOff(document, sound.rackId) : null;

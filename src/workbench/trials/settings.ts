@@ -33,7 +33,7 @@ export function soundRacks(document: SessionDocument, sound: TrialSound): Racks 
 export function amountRacks(document: SessionDocument, control: TrialControl, amount: number | null): Racks | null {
   switch (control.what) {
     case 'all':
-      return amount === null ? settingRacks(document, CLEAN) : current({ ...document, macroDriveDb: amount });
+      return amount === null ? settingRacks(document, CLEAN) : current({ ...document, allDrivesDb: amount });
     case 'rack':
       return current(
         withRack(document, control.rackId, (rack) =>

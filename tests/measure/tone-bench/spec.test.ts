@@ -79,7 +79,7 @@ describe('a rack of a session', () => {
     expect(spec).toMatchObject({ test: 'smpte', sampleRate: 44_100, oversampling: 4, alignmentDbfs: -18 });
     expect(spec?.rack.match).toBeCloseTo(10 ** (-2 / 20), 9);
     expect(spec?.rack.stages[0].values[1]).toBe(3);
-    session.macroDriveDb = -8;
+    session.allDrivesDb = -8;
     expect(sessionBenchSpec(session, 'mix', 'smpte', {})?.rack.stages[0].values[1], 'all drives moved').toBe(-5);
     expect(sessionBenchSpec(session, 'nowhere', 'tone', {})).toBeNull();
   });

@@ -312,7 +312,7 @@ describe('a session that cannot be read', () => {
 
   it('of the version before is brought up to date', async () => {
     const name = freshName();
-    const { notes, scenes, sides, scope, macroDriveDb, links, soloThroughBuses, ...old } = called('Old');
+    const { notes, scenes, sides, scope, allDrivesDb, links, soloThroughBuses, ...old } = called('Old');
     const storage = await SessionStorage.open(name);
     await storage.begin('a').push(work('Old'));
     await put(name, 'a', { ...old, version: 1, channels: [], buses: [] });

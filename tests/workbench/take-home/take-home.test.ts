@@ -204,7 +204,7 @@ describe('gains', () => {
     };
     expect(await gainOf({})).toBe(0.3);
     expect(await gainOf({ analysis: { status: 'working' } })).toBeNull();
-    const scene = { id: 's', name: 'Mild', notes: '', racks: {}, macroDriveDb: 0 };
+    const scene = { id: 's', name: 'Mild', notes: '', racks: {}, allDrivesDb: 0 };
     expect(await gainOf({ document: { ...document, scenes: [scene], sides: { a: 'clean', b: 's' } } })).toBeNull();
   });
 });
@@ -230,7 +230,7 @@ describe('a check', () => {
     const key = cleanKey(document);
     const withFirst = (channel: Partial<typeof first>) =>
       cleanKey({ ...document, channels: [{ ...first, ...channel }, ...others] });
-    expect(cleanKey({ ...document, name: 'Other', macroDriveDb: 3, matching: false })).toBe(key);
+    expect(cleanKey({ ...document, name: 'Other', allDrivesDb: 3, matching: false })).toBe(key);
     expect(withFirst({ name: 'Other', solo: true, rack: { ...first.rack, on: false } })).toBe(key);
     const moved = [{ gainDb: 0 }, { pan: 1 }, { busId: null }, { mute: true }].map(withFirst);
     moved.push(cleanKey({ ...document, buses: [{ ...document.buses[0], gainDb: 1 }] }));
@@ -278,7 +278,7 @@ describe('what is expected', () => {
       ...session,
       matching: false,
       buses: session.buses.map((bus) => ({ ...bus, mute: true })),
-      scenes: [{ id: 's', name: 'Mild', notes: '', racks: {}, macroDriveDb: 0 }],
+      scenes: [{ id: 's', name: 'Mild', notes: '', racks: {}, allDrivesDb: 0 }],
       sides: { a: 's', b: 'current' },
     };
     const { sentences } = expectedExport(document, new Map(), { ...ALL, channels: false });
