@@ -125,8 +125,8 @@ export const styles = css`
     grid-column: 1 / -1;
   }
   :host([narrow]) summary {
-    min-height: var(--row-3);
-    line-height: var(--row-3);
+    min-height: var(--target);
+    line-height: var(--target);
     color: var(--ink-2);
     font-size: var(--text-small);
     cursor: pointer;
