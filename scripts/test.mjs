@@ -17,15 +17,17 @@ const vite = 'node_modules/vite/bin/vite.js';
 /** Minutes after which a part hangs for certain, also on a machine five times slower that does other things as well. */
 const PATIENCE = 60;
 
-/** In the order in which they start; as many run at once as there are LANES. */
+/** In the order in which they start, the longest first; as many run at once as there are LANES. */
 const parts = [
   check('kernels', ['scripts/build-kernels.mjs']),
   {
     ...check('build', [vite, 'build'], [vite, 'build', '--ssr', 'src/cli/main.ts', '--outDir', 'dist/cli']),
     needs: ['kernels'],
   },
-  { ...check('types', ['scripts/types.mjs']), needs: ['kernels'] },
   { ...vitest('unit'), needs: ['kernels', 'build'] },
+  { ...vitest('e2e'), needs: ['build'] },
+  // While the build runs.
+  { ...check('types', ['scripts/types.mjs']), needs: ['kernels'] },
   {
     name: 'browser',
     commands: [['node_modules/@web/test-runner/dist/bin.js']],
@@ -33,7 +35,6 @@ const parts = [
     read: (sums) => ({ ...sums, skippedNames: [] }),
     needs: ['kernels'],
   },
-  { ...vitest('e2e'), needs: ['build'] },
   {
     name: 'firefox',
     commands: [['node_modules/@web/test-runner/dist/bin.js', '--config', 'web-test-runner.firefox.config.mjs']],

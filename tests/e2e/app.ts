@@ -5,6 +5,7 @@ import type { AddressInfo } from 'node:net';
 import { type Browser, chromium, type Page } from 'playwright-core';
 import sirv from 'sirv';
 import { findBrowser } from '../../scripts/browser.mjs';
+import { shortDemo } from './short-demo.ts';
 
 /** A build to test; another one may stand beside the usual one while several people work. */
 const BUILD = process.env.LEVEL_BEST_DIST ?? 'dist';
@@ -20,10 +21,24 @@ export interface App {
   close(): Promise<void>;
 }
 
+export interface AppOptions {
+  readonly width?: number;
+  readonly height?: number;
+  /** Of the demo only its first seconds are served, since the page measures it at every start; null for all of it. */
+  readonly demoSeconds?: number | null;
+}
+
 /** Starts the built tool on a free port and opens it in the browser the tests use. */
-export async function openApp(options: { width?: number; height?: number } = {}): Promise<App> {
+export async function openApp(options: AppOptions = {}): Promise<App> {
   if (!existsSync(`${BUILD}/index.html`)) throw new Error('There is no build: run `npm run build` first.');
-  const server: Server = createServer(sirv(BUILD, { dev: false }));
+  const { demoSeconds = 4 } = options;
+  const replaced = demoSeconds === null ? null : await shortDemo(BUILD, demoSeconds);
+  const serve = sirv(BUILD, { dev: false });
+  const server: Server = createServer((request, response) => {
+    const other = replaced?.(request.url ?? '');
+    if (other) response.setHeader('Content-Type', other.type).end(other.body);
+    else serve(request, response);
+  });
   await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
   const address = `http://localhost:${(server.address() as AddressInfo).port}/`;
   const found = await findBrowser();

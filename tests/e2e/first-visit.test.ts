@@ -15,7 +15,7 @@ interface Workbench {
 type Global = { levelBest: Workbench };
 
 beforeAll(async () => {
-  app = await openApp();
+  app = await openApp({ demoSeconds: null });
 });
 afterAll(async () => {
   await app?.close();

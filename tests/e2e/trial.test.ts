@@ -43,7 +43,7 @@ let meter: Ebur128;
 
 beforeAll(async () => {
   meter = await loadEbur128();
-  app = await openApp();
+  app = await openApp({ demoSeconds: null });
   page = app.page;
   await watch(page, 12);
   await page.reload();

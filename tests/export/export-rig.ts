@@ -17,6 +17,7 @@ import { runToEnd } from '../../src/render/run-steps.ts';
 import type { SessionDocument } from '../../src/session/document.ts';
 import { emptySession, newBus, parseSession } from '../../src/session/document.ts';
 import { bursts, channelOf, rackOf, stageOf } from '../measure/sessions.ts';
+import { demoStart, wholeDemoFile } from '../support/demo-start.ts';
 import { freshKernels } from '../support/rig.ts';
 
 export interface SoundSession {
@@ -26,25 +27,16 @@ export interface SoundSession {
 
 const samples = join(fileURLToPath(new URL('../../samples', import.meta.url)));
 
-const decoded = new Map<string, ReturnType<typeof readFlac>>();
-
-/** Each file of the demo is decoded once. */
-function demoSound(file: string): ReturnType<typeof readFlac> {
-  const sound = decoded.get(file) ?? readFlac(new Uint8Array(readFileSync(join(samples, 'audio', file))));
-  decoded.set(file, sound);
-  return sound;
-}
+const WHOLE_SECONDS = 24;
 
 /** The Harbour Hall sextet, its first seconds. */
-export async function demoSession(seconds = 24): Promise<SoundSession> {
+export async function demoSession(seconds = WHOLE_SECONDS): Promise<SoundSession> {
   const document = parseSession(JSON.parse(readFileSync(join(samples, 'harbour-hall.json'), 'utf8')));
   const sources = new Map<string, Float32Array[]>();
   for (const { id, audio } of document.channels) {
-    const { channels, sampleRate } = await demoSound(audio!.file);
-    sources.set(
-      id,
-      channels.map((plane) => plane.slice(0, seconds * sampleRate)),
-    );
+    const { file } = audio!;
+    const { channels } = await readFlac(seconds < WHOLE_SECONDS ? await demoStart(file, seconds) : wholeDemoFile(file));
+    sources.set(id, channels);
   }
   return { document, sources };
 }
