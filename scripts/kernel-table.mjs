@@ -6,6 +6,7 @@
  * A kernel is a function that the file exports: a curve is generic in width, `name<T>(x: T, c: usize): T`; a circuit with
  * memory is `name(buffer: usize, frames: i32, c0: usize, c1: usize, state: usize): void`, its memory `const enum
  * NameState { …, bytes }` counted in bytes. `prepareName` derives the coefficients, `cornersName` tells a curve's corners,
+ * `knotsName` where a smooth one bends and up to which amplitude it is `@gentle`, `tableName` how fine a look-up table of a dear curve has to be,
  * `const enum Input` names the parameters the file is told, and `@precision` before a curve how far single precision may
  * be off.
  */
@@ -16,6 +17,10 @@ const KERNELS = 'worklets/kernels/stages';
 /** Most coefficients of a kernel. */
 const MAX_COEFFICIENTS = Number(
   /export const MAX_COEFFICIENTS: usize = (\d+);/.exec(readFileSync('worklets/kernels/lanes.ts', 'utf8'))?.[1],
+);
+/** Most cells of a table. */
+const MAX_CELLS = Number(
+  /export const MAX_CELLS: i32 = (\d+);/.exec(readFileSync('worklets/kernels/table.ts', 'utf8'))?.[1],
 );
 const KINDS = 'src/engine/stages';
 
@@ -41,7 +46,7 @@ function kernelsOf(file, declaration) {
   const module = `./stages/${basename(file, '.ts')}`;
   const inputs = enumOf(text, 'Input') ?? [];
   const found = [...text.matchAll(/^export function (\w+)(<T>)?\(/gm)]
-    .filter(([, name]) => !/^(prepare|corners)[A-Z]/.test(name))
+    .filter(([, name]) => !/^(prepare|corners|knots|table)[A-Z]/.test(name))
     .map(([, name, isGeneric], index, all) => {
       const pascal = name[0].toUpperCase() + name.slice(1);
       const has = (part) => text.includes(`export function ${part}${pascal}(`);
@@ -57,6 +62,9 @@ function kernelsOf(file, declaration) {
         inputs,
         isCurve: isGeneric !== undefined,
         hasCorners: has('corners'),
+        hasKnots: has('knots'),
+        hasTable: has('table'),
+        gentlePeak: has('knots') ? gentleOf(text, pascal, file) : 0,
         stateBytes: isGeneric ? 0 : bytesOf(text, pascal, file),
         precision: isGeneric ? precisionOf(text.slice(from, all[index].index), name, file) : null,
       };
@@ -78,6 +86,13 @@ function bytesOf(text, pascal, file) {
   return Number(bytes);
 }
 
+function gentleOf(text, pascal, file) {
+  const before = text.slice(0, text.indexOf(`export function knots${pascal}(`));
+  const tag = /@gentle (\d+(\.\d+)?)/.exec(before.slice(before.lastIndexOf('/**')));
+  if (!tag) throw new Error(`${KERNELS}/${file} doesn't state at knots${pascal} up to which amplitude it is @gentle.`);
+  return Number(tag[1]);
+}
+
 function precisionOf(before, name, file) {
   const tag = [...before.matchAll(/@precision own (\S+), input (\S+), biased ([^\s*]+)/g)].at(-1);
   if (!tag) throw new Error(`${KERNELS}/${file} doesn't state the @precision of ${name}.`);
@@ -88,15 +103,18 @@ function precisionOf(before, name, file) {
 export function dispatchSource(kernels) {
   const curves = kernels.filter(({ isCurve }) => isCurve);
   const circuits = kernels.filter(({ isCurve }) => !isCurve);
-  const cornered = kernels.filter(({ hasCorners }) => hasCorners);
+  const cornered = kernels.filter(({ hasCorners, hasKnots }) => hasCorners || hasKnots);
+  const tabled = kernels.filter(({ hasTable }) => hasTable);
   const modules = [...new Set(kernels.map(({ module }) => module))];
   const imports = modules.map((module) => {
     const names = kernels
       .filter((kernel) => kernel.module === module)
-      .flatMap(({ name, pascal, hasCorners }) => [
+      .flatMap(({ name, pascal, hasCorners, hasKnots, hasTable }) => [
         name,
         `prepare${pascal}`,
         ...(hasCorners ? [`corners${pascal}`] : []),
+        ...(hasKnots ? [`knots${pascal}`] : []),
+        ...(hasTable ? [`table${pascal}`] : []),
       ]);
     return `import { ${names.join(', ')} } from '${module}';`;
   });
@@ -104,6 +122,7 @@ export function dispatchSource(kernels) {
     `  switch (kernel) {\n${list.map((kernel) => `    case ${kernel.number}: ${call(kernel)}`).join('\n')}\n    default: ${otherwise}\n  }`;
   return `// Made by scripts/build-kernels.mjs from worklets/kernels/stages; not to be edited.
 import { coefficient } from './lanes';
+import { beginTable, cellsOfTable, placeInTable, putCell, shapeByTable, tableOf } from './table';
 import { isPlain, moved, normalised } from './working-point';
 ${imports.join('\n')}
 
@@ -117,19 +136,23 @@ ${cases(kernels, ({ pascal, isCurve }) => `prepare${pascal}(inputs, c${isCurve ?
   for (let n: usize = 0; n < ${MAX_COEFFICIENTS}; n++) store<f32>(narrow + (n << 2), <f32>load<f64>(c + (n << 3)));
 }
 
-/** D(x) of a curve with corners in four lanes, single-precision coefficients. */
-export function curve(kernel: i32, x: v128, c: usize): v128 {
-${cases(cornered, ({ name }) => `return ${name}<v128>(x, c);`, 'return x;')}
-}
-
-/** Has a curve's kernel tell its corners. */
+/** Has a curve's kernel tell its corners or knots. */
 export function corners(kernel: i32, c: usize): void {
-${cases(cornered, ({ pascal }) => `corners${pascal}(c); break;`, 'break;')}
+${cases(cornered, ({ pascal, hasCorners }) => `${hasCorners ? 'corners' : 'knots'}${pascal}(c); break;`, 'break;')}
 }
 ${curves
   .map(
-    ({ name, pascal }) => `
-function shape${pascal}(source: usize, target: usize, bytes: usize, c: usize): void {
+    ({ name, pascal, hasTable }) => `
+function shape${pascal}(source: usize, target: usize, bytes: usize, c: usize): void {${
+      hasTable
+        ? `
+  const table = tableOf(c);
+  if (table != 0) {
+    shapeByTable(source, target, bytes, c, table);
+    return;
+  }`
+        : ''
+    }
   if (isPlain(c)) {
     for (let i: usize = 0; i < bytes; i += 16) v128.store(target + i, ${name}<v128>(v128.load(source + i), c));
     return;
@@ -163,6 +186,31 @@ export function evaluate(kernel: i32, source: usize, target: usize, count: i32, 
 ${cases(curves, ({ pascal }) => `evaluate${pascal}(source, target, bytes, c); break;`, 'break;')}
 }
 
+function steepness(kernel: i32, x: f64, c: usize): f64 {
+${cases(tabled, ({ name }) => `return ${name}<f64>(x, c) / x;`, 'return 0;')}
+}
+
+/** Describes a dear curve's table at \`table\` for its double-precision coefficients \`c\`; how many cells it takes. */
+export function describeTable(kernel: i32, c: usize, table: usize): i32 {
+  beginTable(table);
+${cases(tabled, ({ pascal }) => `table${pascal}(c); break;`, 'return 0;')}
+  return cellsOfTable();
+}
+
+/** Makes \`count\` cells of the table from cell \`from\` on. */
+export function fillTable(kernel: i32, c: usize, table: usize, from: i32, count: i32): void {
+  beginTable(table);
+  for (let n = from; n < from + count; n++) {
+    putCell(
+      n,
+      steepness(kernel, placeInTable(n, 0), c),
+      steepness(kernel, placeInTable(n, 0.25), c),
+      steepness(kernel, placeInTable(n, 0.75), c),
+      steepness(kernel, placeInTable(n, 1), c),
+    );
+  }
+}
+
 /** Replaces \`frames\` frames at \`buffer\` by what a circuit with memory adds, its coefficients moving from c0 to c1. */
 export function runCircuit(kernel: i32, buffer: usize, frames: i32, c0: usize, c1: usize, state: usize): void {
 ${cases(circuits, ({ name }) => `${name}(buffer, frames, c0, c1, state); break;`, 'break;')}
@@ -173,11 +221,16 @@ ${cases(circuits, ({ name }) => `${name}(buffer, frames, c0, c1, state); break;`
 /** TypeScript: what the engine knows of every kernel. */
 export function tableSource(kernels) {
   const rows = kernels.map(
-    ({ name, number, inputs, isCurve, hasCorners, stateBytes, precision }) =>
-      `  ${name}: ${JSON.stringify({ number, inputs, isCurve, hasCorners, stateBytes, precision })},`,
+    ({ name, number, inputs, isCurve, hasCorners, hasKnots, hasTable, gentlePeak, stateBytes, precision }) =>
+      `  ${name}: ${JSON.stringify({ number, inputs, isCurve, hasCorners, hasKnots, hasTable, gentlePeak, stateBytes, precision })},`,
   );
   return `/** Made by scripts/build-kernels.mjs from worklets/kernels/stages; not to be edited. */
 export const MAX_COEFFICIENTS = ${MAX_COEFFICIENTS};
+/** A kernel's coefficients in double precision, in single behind them, and the address of a table. */
+export const COEFFICIENT_BYTES = ${12 * MAX_COEFFICIENTS + 16};
+/** Most cells of a table, and most bytes that it takes. */
+export const MAX_CELLS = ${MAX_CELLS};
+export const TABLE_BYTES = ${32 + 16 * MAX_CELLS};
 
 export const kernelTable = {
 ${rows.join('\n')}

@@ -10,11 +10,13 @@ export class Heap {
   private next: number;
   f32: Float32Array;
   f64: Float64Array;
+  u32: Uint32Array;
 
   constructor(private readonly kernels: Kernels) {
     this.next = kernels.heapStart();
     this.f32 = new Float32Array(kernels.memory.buffer);
     this.f64 = new Float64Array(kernels.memory.buffer);
+    this.u32 = new Uint32Array(kernels.memory.buffer);
   }
 
   /** Address of `bytes` zeroed bytes, aligned to 16. Allocates; never call it on the audio thread while playing. */
@@ -26,6 +28,7 @@ export class Heap {
       this.kernels.memory.grow(Math.ceil(missing / PAGE));
       this.f32 = new Float32Array(this.kernels.memory.buffer);
       this.f64 = new Float64Array(this.kernels.memory.buffer);
+      this.u32 = new Uint32Array(this.kernels.memory.buffer);
     }
     return address;
   }

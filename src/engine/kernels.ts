@@ -27,6 +27,9 @@ export interface Kernels {
   addStage(signal: number, difference: number, added: number, frames: number, g0: number, g1: number, post0: number, post1: number, coupling0: number, coupling1: number, on0: number, on1: number, pole: number, state: number): void;
   // biome-ignore format: as above
   addStill(signal: number, difference: number, added: number, frames: number, g: number, post: number, coupling: number, pole: number, state: number): void;
+  /** Describes a dear curve's table for its double-precision coefficients; how many cells it takes. */
+  describeTable(kernel: number, c: number, table: number): number;
+  fillTable(kernel: number, c: number, table: number, from: number, count: number): void;
   prepare(kernel: number, inputs: number, c: number, rate: number): void;
   evaluate(kernel: number, source: number, target: number, count: number, c: number): void;
   turn(buffer: number, frames: number): void;

@@ -21,7 +21,7 @@ const HALF_BANDS = [
 
 /** Below this base rate the first doubling's half-band would be too wide, Hz. */
 const FULL_FILTER_BELOW = 47_500;
-const FULL_PAIRS = 25;
+const FULL_PAIRS = 24;
 /** What has to be clean, Hz; at rates below 44.1 kHz as large a share of them. */
 const [AUDIBLE, OF_RATE] = [20_000, 20 / 44.1];
 /** How far the full filter upwards stops before the image of what is audible, and passes before the end of it, Hz at 44.1 kHz. */
@@ -37,7 +37,7 @@ export const RACK_LATENCY = 65;
 export const MAX_STAGES = 8;
 
 /** Frames that the corner shaping delays a stage by, at the higher rate; worklets/kernels/corners.ts, LOOKAHEAD. */
-export const CORNER_DELAY = 5;
+export const CORNER_DELAY = 6;
 
 /** From this base rate on firm curves are shaped at 4×, below at 8×: from about 350 kHz on they are clean. */
 const FAST_BASE_RATE = 80_000;
@@ -73,7 +73,9 @@ export function firmFactor(factor: 4 | 8, sampleRate: number): 4 | 8 {
 /** Filters and padding for a factor at a base rate, Hz. */
 export function oversamplingLayout(factor: 4 | 8, sampleRate: number): OversamplingLayout {
   const doublings = HALF_BANDS.slice(0, factor === 4 ? 2 : 3).map(({ pairs, attenuationDb }, index) =>
-    index === 0 && sampleRate < FULL_FILTER_BELOW ? fullFilters(sampleRate) : halfBand(pairs, attenuationDb),
+    index === 0 && sampleRate < FULL_FILTER_BELOW
+      ? fullFilters(sampleRate)
+      : halfBand(index === 0 && sampleRate >= FAST_BASE_RATE ? pairs - 1 : pairs, attenuationDb),
   );
   let delay = 0;
   doublings.forEach(({ pairs }, index) => {

@@ -6,6 +6,7 @@ import type { OversamplingLayout } from './oversampling.ts';
 import { MAX_STAGES, RACK_LATENCY } from './oversampling.ts';
 import { Ramp } from './ramp.ts';
 import { rackSettle } from './settling.ts';
+import { isDrivenHard, levelBehind, peakAtCurve } from './shaping.ts';
 import { StageProcessor } from './stage-processor.ts';
 import type { Circuit } from './stages/stage-kind.ts';
 import type { StageKinds } from './stages/stage-kinds.ts';
@@ -96,7 +97,7 @@ export class RackProcessor {
     private readonly layouts: RackLayouts,
     private readonly scratch: RackScratch,
     private readonly rate: number,
-    alignment: () => number,
+    private readonly alignment: () => number,
     private readonly taps: readonly FilterAddresses[],
     private readonly kinds: StageKinds,
   ) {
@@ -117,7 +118,7 @@ export class RackProcessor {
   /** Forgets all sound and takes the configuration at once, without fades. */
   reset(config: RackConfig): void {
     this.pending = null;
-    this.install(config);
+    this.install(config, true);
     this.match.jump(config.match);
     this.gain.jump(this.stagesGain());
     this.gainRamps = false;
@@ -156,7 +157,8 @@ export class RackProcessor {
     while (done < frames) {
       const moving = this.moving;
       const untilControl = CONTROL_FRAMES - (this.sinceControl % CONTROL_FRAMES);
-      const span = moving ? Math.min(frames - done, untilControl) : frames - done;
+      let span = moving ? Math.min(frames - done, untilControl) : frames - done;
+      for (let i = 0; i < this.count; i++) span = Math.min(span, this.stages[i].mostFrames);
       this.run(buffer + done * FRAME_BYTES, span);
       this.sinceControl = (this.sinceControl + span) % CONTROL_FRAMES;
       done += span;
@@ -204,7 +206,7 @@ export class RackProcessor {
     if (this.pending) {
       const from = this.gainRamps ? this.gain.at(0) : this.stagesGain();
       this.gain.jump(from);
-      this.install(this.pending);
+      this.install(this.pending, false);
       this.pending = null;
       this.gain.start(this.stagesGain(), Math.round(2 * CHANGE_SECONDS * this.rate));
       this.gainRamps = this.gain.moving;
@@ -262,14 +264,30 @@ export class RackProcessor {
     return false;
   }
 
-  private install(config: RackConfig): void {
+  private install(config: RackConfig, isAtOnce: boolean): void {
     this.config = config;
     this.count = config.on ? Math.min(config.stages.length, MAX_STAGES) : 0;
     this.layout = this.layouts.smooth;
     for (let i = 0; i < this.count; i++) {
-      if (this.circuitOf(config.stages[i])?.knee === 'firm') this.layout = this.layouts.firm;
+      if (this.circuitOf(config.stages[i])?.knee === 'firm' || this.isHard(config, i)) this.layout = this.layouts.firm;
     }
-    for (let i = 0; i < this.count; i++) this.stages[i].become(config.stages[i], this.layout.factor);
+    for (let i = 0; i < this.count; i++) {
+      this.stages[i].become(config.stages[i], this.layout.factor, this.isHard(config, i), isAtOnce);
+    }
+  }
+
+  /** True where full scale drives the stage's curve so hard that plain samples wouldn't follow it. */
+  private isHard({ stages }: RackConfig, index: number): boolean {
+    if (this.layouts.isQuick) return false;
+    let level = 1;
+    for (let i = 0; i < index; i++) {
+      const before = this.kinds.find(stages[i].kind);
+      if (before) level = levelBehind(before, stages[i], level);
+    }
+    const kind = this.kinds.find(stages[index].kind);
+    if (!kind) return false;
+    const peak = peakAtCurve(kind, stages[index], level, this.alignment());
+    return isDrivenHard(kind.circuit(stages[index].values), stages[index].values, peak, this.rate);
   }
 
   private clearStages(): void {
@@ -285,7 +303,7 @@ export class RackProcessor {
     return this.kinds.find(kind)?.circuit(values) ?? null;
   }
 
-  /** True when the stages are the same ones in the same order with the same kernels. */
+  /** True when the stages are the same ones in the same order with the same kernels, shaped the same way. */
   private continues(config: RackConfig): boolean {
     if (config.on !== this.config.on) return false;
     if (!config.on) return config.stages.length === this.config.stages.length || this.count === 0;
@@ -294,6 +312,7 @@ export class RackProcessor {
       const next = config.stages[i];
       const stage = this.stages[i];
       if (next.key !== stage.key || this.circuitOf(next) !== stage.circuit) return false;
+      if (this.isHard(config, i) !== stage.isHard) return false;
     }
     return true;
   }

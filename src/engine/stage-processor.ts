@@ -1,11 +1,13 @@
 import { dbToGain } from '../dsp/units.ts';
 import type { StageConfig } from './config.ts';
 import type { Heap } from './heap.ts';
+import { COEFFICIENT_BYTES } from './kernel-table.generated.ts';
 import type { Kernels } from './kernels.ts';
 import { CORNER_DELAY } from './oversampling.ts';
 import type { Parameter } from './parameters.ts';
 import { PLACEMENT_STATE, Placement } from './placement.ts';
 import { Ramp, raisedCosine } from './ramp.ts';
+import { ShapeTable } from './shape-table.ts';
 import type { Circuit, StageKind } from './stages/stage-kind.ts';
 import { MAX_COEFFICIENTS } from './stages/stage-kind.ts';
 import { MAX_PARAMETERS, type StageKinds } from './stages/stage-kinds.ts';
@@ -17,8 +19,6 @@ const SWITCH_SECONDS = 0.008;
 /** Corner of the AC coupling, Hz: one pole, on what the stage adds only. At 20 Hz it costs that 0.04 dB. */
 const COUPLING_HZ = 2;
 
-/** A kernel's coefficients in double precision and, behind them, in single. */
-const COEFFICIENT_BYTES = 12 * MAX_COEFFICIENTS;
 const NARROW = 8 * MAX_COEFFICIENTS;
 
 // A stage's memory in bytes: two emphasis filters and the AC coupling (16 each), the band's filters, corner shaping, the
@@ -59,6 +59,8 @@ export class StageProcessor {
   /** Null for a kind that isn't there: such a stage passes the signal as it is. */
   kind: StageKind | null = null;
   circuit: Circuit | null = null;
+  /** The curve is driven so hard that plain samples wouldn't follow it (`shaping.ts`). */
+  isHard = false;
   /** 0 to 1: how much the stage is switched on. */
   readonly on = new Ramp(0);
 
@@ -81,6 +83,7 @@ export class StageProcessor {
   private derivedAlignment = 1;
 
   private readonly inputs: number;
+  private readonly table: ShapeTable;
   private readonly state: number;
   private readonly stateBytes: number;
   private readonly delayedSignal: number;
@@ -98,6 +101,7 @@ export class StageProcessor {
     this.now.coefficients = heap.allocate(COEFFICIENT_BYTES);
     this.before.coefficients = heap.allocate(COEFFICIENT_BYTES);
     this.inputs = heap.allocate(MAX_COEFFICIENTS * 8);
+    this.table = new ShapeTable(kernels, heap);
     const delayed = CIRCUIT + (((kinds.stateBytes + 15) >> 4) << 4);
     const line = kinds.delayFrames * 8;
     this.stateBytes = delayed + 2 * line;
@@ -112,7 +116,7 @@ export class StageProcessor {
   }
 
   private get shapesCorners(): boolean {
-    return !this.isQuick && this.circuit !== null && this.circuit.hasCorners;
+    return !this.isQuick && this.circuit !== null && (this.circuit.hasCorners || this.isHard);
   }
 
   get moving(): boolean {
@@ -124,9 +128,13 @@ export class StageProcessor {
     return this.circuit !== null && (this.on.moving || this.on.target > 0);
   }
 
-  /** Becomes another stage at once, with cleared memory, over-sampled by `factor`. */
-  become(config: StageConfig, factor: number): void {
+  /**
+   * Becomes another stage, with cleared memory, over-sampled by `factor` and driven hard or not. `isAtOnce`: nothing is
+   * heard yet, so that its table may be made whole.
+   */
+  become(config: StageConfig, factor: number, isHard: boolean, isAtOnce: boolean): void {
     this.factor = factor;
+    this.isHard = isHard;
     this.pole = 1 - Math.exp((-2 * Math.PI * COUPLING_HZ) / (this.rate * factor));
     this.key = config.key;
     this.kind = this.kinds.find(config.kind);
@@ -140,6 +148,10 @@ export class StageProcessor {
     this.on.jump(config.on ? 1 : 0);
     this.clear();
     this.isStale = true;
+    this.table.take(this.circuit, config.values);
+    if (!isAtOnce || !this.circuit) return;
+    this.refresh();
+    this.table.complete(this.circuit, this.now.coefficients);
   }
 
   /** Moves to new values and a new switch position; kind and circuit must be the same. */
@@ -148,12 +160,19 @@ export class StageProcessor {
     let changed = this.targetAmplitude !== config.amplitude;
     for (let i = 0; i < config.values.length; i++) changed ||= this.target[i] !== config.values[i];
     if (!changed) return;
+    this.table.take(this.circuit, config.values);
     this.from.set(this.values);
     this.target.set(config.values);
     this.fromAmplitude = this.amplitude;
     this.targetAmplitude = config.amplitude;
     this.position = 0;
     this.length = Math.round(PARAMETER_SECONDS * this.rate);
+  }
+
+  /** Most base frames that it can be given at once: its table takes the curve over between two passes, wherever they end. */
+  get mostFrames(): number {
+    if (this.position < this.length || !this.circuit?.hasTable) return Number.POSITIVE_INFINITY;
+    return this.table.framesLeft;
   }
 
   /** Forgets all sound. */
@@ -210,6 +229,9 @@ export class StageProcessor {
     }
     this.on.advance(frames);
     const last = this.now;
+    if (!shapeMoves) this.table.advance(circuit, last.coefficients, frames);
+    this.table.join(start.coefficients);
+    this.table.join(last.coefficients);
 
     const high = frames * factor;
     const { signal, difference, added } = buffers;

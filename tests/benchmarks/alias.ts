@@ -21,7 +21,7 @@ function algebraic(knee: number, limit: number): [string, string, Record<string,
 const TONES = [1245, 4987, 9970];
 
 console.log('\nAlias below 20 kHz, dBc: three equal stages in one rack, 10 % THD_F in all at 1 kHz, 48 kHz');
-console.log('(firm curves, which are the diodes and every p but 2, run at 8x in either case)\n');
+console.log('(what is firm or driven hard runs at 8x in either case)\n');
 console.log(
   `  ${''.padEnd(20)}${['4x', '8x'].map((f) => TONES.map((t) => `${t} ${f}`.padStart(10)).join('')).join('  ')}     limit at 4x`,
 );

@@ -47,8 +47,7 @@ for (const [factor, least] of [
 ] as const) {
   const work = secondOf(
     Array.from({ length: 3 }, () => stage('soft-clip')),
-    factor,
-    13,
+    { factor, racks: 13 },
   );
   warmUp(work);
   const racks = SECONDS * bestOf(10, work);

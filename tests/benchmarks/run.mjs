@@ -35,7 +35,7 @@ for (const [kind, limit] of Object.entries(CIRCUIT_LIMITS)) {
   line(`${kind}, over-sampling included`, cost, `at most ${limit} [${limit / 2}], ${isMissed ? 'MISSED' : 'kept'}`);
 }
 
-for (const bench of ['speed', 'measure', 'match', 'export', 'alias']) {
+for (const bench of ['speed', 'measure', 'match', 'export', 'alias', 'driven']) {
   const { status } = spawnSync(process.execPath, ['scripts/run-ts.mjs', `tests/benchmarks/${bench}.ts`], {
     stdio: 'inherit',
   });

@@ -84,7 +84,11 @@ describe('a kind that cannot work', () => {
   const made = (kinds: readonly StageKind[]) => () => new EngineContext(freshKernels(), 48000, 4, -18, false, kinds);
 
   it('is refused where eight of it would be too late for a rack', () => {
-    expect(made([ownKind({ delayFrames: 5 })])).not.toThrow();
+    expect(made([ownKind({ delayFrames: 1 })])).not.toThrow();
+    // Two of its own and six of the integral over time, in a rack of hard-driven curves.
+    expect(made([ownKind({ delayFrames: 2 })])).toThrow(
+      'The stage kind "own" is 8 frames late; 8 of them don\'t fit a rack, which has 62. Make it at most 7.',
+    );
     expect(made([ownKind({ delayFrames: 6 })])).toThrow(
       'The stage kind "own" is 6 frames late; 8 of them don\'t fit a rack, which has 42. Make it at most 5.',
     );

@@ -5,7 +5,7 @@
 import { describe, expect, it } from 'vitest';
 import { CircuitProbe, circuitInputs } from '../../src/engine/circuit-probe.ts';
 import { Heap } from '../../src/engine/heap.ts';
-import { kernelTable } from '../../src/engine/kernel-table.generated.ts';
+import { COEFFICIENT_BYTES, kernelTable } from '../../src/engine/kernel-table.generated.ts';
 import { toNumber } from '../../src/engine/parameters.ts';
 import { stageKinds } from '../../src/engine/stages/catalogue.ts';
 import type { Circuit, StageKind } from '../../src/engine/stages/stage-kind.ts';
@@ -19,7 +19,7 @@ const heap = new Heap(kernels);
 const source = heap.allocate(4096);
 const target = heap.allocate(4096);
 const inputsAt = heap.allocate(MAX_COEFFICIENTS * 8);
-const coefficientsAt = heap.allocate(MAX_COEFFICIENTS * 12);
+const coefficientsAt = heap.allocate(COEFFICIENT_BYTES);
 const narrowAt = coefficientsAt + MAX_COEFFICIENTS * 8;
 const probe = new CircuitProbe(freshKernels());
 

@@ -4,7 +4,7 @@ export { addStage, preGain, tilt, turn } from './stage';
 export { addPlane, combine, copy, deinterleave, delay, fadeSides, interleave, mixInto } from './rack';
 export { downsample, upsample } from './oversampler';
 export { downsampleFull, upsampleFull } from './full-band';
-export { evaluate, prepare, runCircuit, shape } from './dispatch.generated';
+export { describeTable, evaluate, fillTable, prepare, runCircuit, shape } from './dispatch.generated';
 export { valveAt } from './koren';
 export { magnetise } from './magnetics';
 export { shapeMoving } from './shape-moving';

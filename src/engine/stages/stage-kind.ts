@@ -38,6 +38,15 @@ export interface Circuit extends Required<CircuitFacts> {
   /** A curve has no memory; its rendering is shaping. */
   readonly isCurve: boolean;
   readonly hasCorners: boolean;
+  /** A smooth curve that tells where it bends. */
+  readonly hasKnots: boolean;
+  /**
+   * Largest amplitude of 10 kHz at the curve, in its own units, that plain samples at four times 44.1 kHz follow to
+   * −80 dBc. Where full scale makes more, a curve that tells its knots is integrated over time.
+   */
+  readonly gentlePeak: number;
+  /** A dear curve, which is looked up in a table of its shape. */
+  readonly hasTable: boolean;
   /** Bytes of memory, 0 for a curve. */
   readonly stateBytes: number;
   /** Where the kernel's inputs stand in the stage's values. */
@@ -126,12 +135,15 @@ export function stageKind<const P extends readonly Parameter[], K extends Kernel
 }
 
 function circuitOf(kernel: KernelName, facts: CircuitFacts, at: Readonly<Record<string, number>>): Circuit {
-  const { number, inputs, isCurve, hasCorners, stateBytes } = kernelTable[kernel];
+  const { number, inputs, isCurve, hasCorners, hasKnots, hasTable, gentlePeak, stateBytes } = kernelTable[kernel];
   return {
     kernel,
     number,
     isCurve,
     hasCorners,
+    hasKnots,
+    gentlePeak,
+    hasTable,
     stateBytes,
     inputs: inputs.map((id) => at[id]),
     biasInput: (inputs as readonly string[]).indexOf('bias'),

@@ -30,11 +30,13 @@ export class StageKinds {
     this.stateBytes = Math.max(16, ...all.flatMap(({ circuits }) => circuits.map(({ stateBytes }) => stateBytes)));
     this.delayFrames = cornerDelay;
     for (const { id, circuits } of all) {
-      for (const { hasCorners, delayFrames, knee } of circuits) {
-        const frames = delayFrames + (hasCorners ? cornerDelay : 0);
-        const budget = knee === 'firm' ? delayBudget.firm : delayBudget.any;
-        this.delayFrames = Math.max(this.delayFrames, frames);
-        if (frames * MAX_STAGES > budget) {
+      for (const { hasCorners, hasKnots, delayFrames, knee } of circuits) {
+        const integrated = delayFrames + (hasCorners || hasKnots ? cornerDelay : 0);
+        this.delayFrames = Math.max(this.delayFrames, integrated);
+        // What isn't always firm has to fit any rack without the integral, and a firm one with it.
+        const cases = knee === 'firm' ? [] : [[delayFrames, delayBudget.any]];
+        for (const [frames, budget] of [...cases, [integrated, delayBudget.firm]]) {
+          if (frames * MAX_STAGES <= budget) continue;
           throw new Error(
             `The stage kind "${id}" is ${frames} frames late; ${MAX_STAGES} of them don't fit a rack, which has ${budget}. Make it at most ${Math.floor(budget / MAX_STAGES)}.`,
           );

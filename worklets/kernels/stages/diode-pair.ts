@@ -4,7 +4,9 @@
  * Small-signal silicon values (a 1N914's: Is 2.52 nA, ideality 1.752; docs/reference-values.md, section 6) and Vt = 25.85 mV. The output is v, so what the
  * circuit adds is −R·I. All is in the upper string's voltage scale V₁ = n₁Vt.
  */
+import { bends, knot } from '../corner-segments';
 import { exp, log2 } from '../elementary';
+import { octaves } from '../table';
 import { add, atMost, choose, coefficient, div, first, input, lesser, mad, mul, neg, num, put, signed, size, sub } from '../lanes';
 
 /** What the kernel is told: these parameters' values, in this order. */
@@ -102,4 +104,21 @@ export function diodePair<T>(x: T, c: usize): T {
   const lower = mul<T>(down, expNear<T>(mul<T>(step, ratio)));
   const small = mul<T>(drop, sub<T>(upper, lower));
   return neg<T>(choose<T>(small, rest, atMost<T>(size<T>(rest), num<T>(0.5))));
+}
+
+/** Knots from the knee on: the singularities are π off it; beyond it v grows as a logarithm. In a string's own scale. */
+const KNEE: StaticArray<f32> = [-5, -2.5, -0.5, 1.5, 4, 9, 20, 45, 100, 250, 600];
+
+/** @gentle 10 */
+export function knotsDiodePair(c: usize): void {
+  const at = <f32>Math.log(1 + 1 / load<f32>(c, 8));
+  const scale: f32 = 1 / load<f32>(c, 12);
+  for (let n = KNEE.length - 1; n >= 0; n--) if (at + KNEE[n] > 0.1) knot(-scale * (at + KNEE[n]));
+  for (let n = 0; n < KNEE.length; n++) if (at + KNEE[n] > 0.1) knot(at + KNEE[n]);
+  bends(<f32>0.36 * <f32>Math.min(1, scale), <f32>Math.min(1, scale) * (at - 5), <f32>Math.max(1, scale) * (at + 600));
+}
+
+/** From 0 on in cells of an eighth, and of a 32nd of the voltage from a knee on, which lies below 16 whatever the parts. */
+export function tableDiodePair(c: usize): void {
+  octaves(4, 2, 13, 5, coefficient<f64>(c, RATIO) != 1);
 }

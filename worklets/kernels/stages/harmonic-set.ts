@@ -2,6 +2,7 @@
  * Harmonics 2 to 7 at chosen levels for a sine at the alignment level, u = ±1: a sum of Chebyshev polynomials
  * (Tₙ(cos θ) = cos nθ, DLMF 18.5.1), of which only powers from 2 on are kept, and a monotone bounded continuation beyond.
  */
+import { bends, corner, knot } from '../corner-segments';
 import { add, atMost, choose, coefficient, div, everywhere, greater, input, mad, mul, neg, num, put, size, sub } from '../lanes';
 
 /** What the kernel is told: these parameters' values, in this order. */
@@ -89,6 +90,21 @@ function continuation(c: usize, side: f64, at: usize): void {
   put(c, at + 1, steep);
   put(c, at + 2, curvature + 3 * lambda * steep);
   put(c, at + 3, lambda);
+}
+
+/**
+ * Beyond ±1 the continuation has its pole 1/λ before the edge, where the third derivative jumps; between them a tone of
+ * the seventh order bends within a seventh of a unit. @gentle 1
+ */
+export function knotsHarmonicSet(c: usize): void {
+  const below: f32 = 1 / load<f32>(c, (LOWER + 3) << 2);
+  const above: f32 = 1 / load<f32>(c, (UPPER + 3) << 2);
+  for (let n: f32 = 511; n >= 1; n = (n - 1) / 2) knot(-1 - n * below);
+  corner(-1, <f32>Math.min(0.03, 0.1 * below));
+  for (let n: f32 = -0.8; n < 1; n += 0.4) knot(n);
+  corner(1, <f32>Math.min(0.03, 0.1 * above));
+  for (let n: f32 = 1; n <= 511; n = 2 * n + 1) knot(1 + n * above);
+  bends(<f32>Math.min(0.06, 0.12 * Math.min(below, above)), 0, 1 + 511 * <f32>Math.max(below, above));
 }
 
 /** @precision own 3e-6, input 2e-7, biased 1e-6 */

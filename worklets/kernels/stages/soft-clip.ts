@@ -4,8 +4,9 @@
  *
  * Every curve's coefficients begin with its working point b and 1/f′(b); here p and 1/p of the algebraic knee follow.
  */
-import { corner, cornersCrowd } from '../corner-segments';
+import { bends, corner, gradedCorner, knot, straightPieces } from '../corner-segments';
 import { exp2, expm1, log1p, log2 } from '../elementary';
+import { octaves } from '../table';
 import { add, atMost, choose, coefficient, div, first, greater, input, lesser, mad, mul, neg, num, put, root, signed, size, sub } from '../lanes';
 
 /** What the kernels are told: these parameters' values, in this order. */
@@ -22,6 +23,19 @@ const INVERSE: usize = 3;
 
 function workingPoint(v: usize): f64 {
   return (FULL_BIAS * input(v, Input.bias)) / 100;
+}
+
+/** Knots of the curves' right halves; the left ones mirror them. */
+const TANH_KNOTS: StaticArray<f32> = [0.6, 1.5, 3, 6];
+/** Of curves whose singularities are one unit off and whose tails are powers. */
+const POWER_KNOTS: StaticArray<f32> = [0.5, 1.2, 2.5, 5, 10, 20, 40];
+
+function knotsBelow(at: StaticArray<f32>): void {
+  for (let n = at.length - 1; n >= 0; n--) knot(-at[n]);
+}
+
+function knotsAbove(at: StaticArray<f32>): void {
+  for (let n = 0; n < at.length; n++) knot(at[n]);
 }
 
 /** @precision own 3e-6, input 2e-7, biased 1e-6 */
@@ -52,6 +66,13 @@ export function prepareTanh(v: usize, c: usize): void {
   put(c, 1, 1 / (1 - t * t));
 }
 
+/** Its poles are at ±iπ/2, and beyond 6 it is flat. @gentle 2.7 */
+export function knotsTanh(c: usize): void {
+  knotsBelow(TANH_KNOTS);
+  knotsAbove(TANH_KNOTS);
+  bends(0.18, 0, 6);
+}
+
 /** @precision own 3e-6, input 2e-7, biased 1e-6 */
 // @ts-ignore: decorator
 @inline
@@ -78,6 +99,13 @@ export function prepareArctangent(v: usize, c: usize): void {
   put(c, 1, 1 + b * b);
 }
 
+/** Its singularities are at ±i. @gentle 2 */
+export function knotsArctangent(c: usize): void {
+  knotsBelow(POWER_KNOTS);
+  knotsAbove(POWER_KNOTS);
+  bends(0.12, 0, 40);
+}
+
 /**
  * x − x³/3 inside ±1, ±2/3 beyond.
  * @precision own 3e-6, input 2e-7, biased 1e-6
@@ -96,6 +124,12 @@ export function prepareCubic(v: usize, c: usize): void {
   put(c, 1, 1 / (1 - b * b));
 }
 
+/** The second derivative jumps by 2 at ±1; it takes a change of more than 3e-3 for a jump to be worth it. @gentle 1 */
+export function knotsCubic(c: usize): void {
+  corner(-1, 3e-3);
+  corner(1, 3e-3);
+}
+
 /**
  * x/√(1 + x²) − x = −x³/(r·(1 + r)), r = √(1 + x²).
  * @precision own 3e-6, input 2e-7, biased 1e-6
@@ -110,6 +144,11 @@ export function algebraicSquare<T>(x: T, c: usize): T {
 
 export function prepareAlgebraicSquare(v: usize, c: usize): void {
   prepareAlgebraic(v, c);
+}
+
+/** Its singularities are at ±i. @gentle 1.7 */
+export function knotsAlgebraicSquare(c: usize): void {
+  knotsArctangent(c);
 }
 
 /**
@@ -127,8 +166,12 @@ export function prepareAlgebraicOne(v: usize, c: usize): void {
   prepareAlgebraic(v, c);
 }
 
+/** Two hyperbolas, each with its pole one unit beyond the corner. */
 export function cornersAlgebraicOne(c: usize): void {
-  corner(0);
+  knotsBelow(POWER_KNOTS);
+  corner(0, 1e-3);
+  knotsAbove(POWER_KNOTS);
+  bends(0.12, 0, 40);
 }
 
 /**
@@ -182,25 +225,41 @@ export function prepareAlgebraic(v: usize, c: usize): void {
 }
 
 /**
- * The knee has a weak corner at 0 (|x|^(p+1); from p = 5 on it doesn't matter), and for p > 3 bends so fast around ±1,
- * as a function of p·(|x| − 1), that three points 3/p apart are taken there. Only |x|^(p+1), which isn't smooth on
- * either side, reaches into the segments next to it.
+ * The knee has a weak corner at 0 (|x|^(p+1); from p = 5 on it doesn't matter), where a small change in a segment leaves
+ * less than 2e-6, and for p > 3 bends as a function of p·(|x| − 1), with singularities π/p off ±1.
  */
 export function cornersAlgebraic(c: usize): void {
   const power = load<f32>(c, 8);
   const width: f32 = 3 / power;
-  if (power > 3) knee(-1, width);
-  if (power < 5) {
-    corner(0);
-    cornersCrowd();
-  }
-  if (power > 3) knee(1, width);
+  if (power > 3) kneeBelow(width);
+  else knotsBelow(POWER_KNOTS);
+  if (power < 5) gradedCorner(<f32>Math.pow(2e-7 * power, 1 / (1 + power)));
+  if (power > 3) kneeAbove(width);
+  else knotsAbove(POWER_KNOTS);
+  if (power >= 12) straightPieces();
+  if (power > 3) bends(<f32>0.35 / power, 1 - 2.2 * width, 1 + 6 * width);
+  else bends(0.12, 0, 40);
 }
 
-function knee(at: f32, width: f32): void {
-  corner(at - width);
-  corner(at);
-  corner(at + width);
+const KNEE: StaticArray<f32> = [-2.2, -1, 0, 1, 2.5, 6];
+
+function kneeBelow(width: f32): void {
+  for (let n = KNEE.length - 1; n >= 0; n--) if (KNEE[n] * width > -0.98) knot(-1 - KNEE[n] * width);
+}
+
+function kneeAbove(width: f32): void {
+  for (let n = 0; n < KNEE.length; n++) if (KNEE[n] * width > -0.98) knot(1 + KNEE[n] * width);
+}
+
+/**
+ * The knee is as wide as 1/p, and 1.5·p cells an octave resolve it to 1e-6; 26/p octaves from it in either direction
+ * S is −1 + 1/|x| or nothing but for 2⁻²⁶.
+ */
+export function tableAlgebraic(c: usize): void {
+  const p = coefficient<f64>(c, POWER);
+  const reach = <i32>Math.min(20, Math.ceil(26 / p));
+  const bits = p <= 1.6 ? 3 : p <= 5 ? 4 : p <= 10 ? 5 : p < 13 ? 6 : p < 26 ? 7 : 8;
+  octaves(0, -reach, reach, bits, false);
 }
 
 /**
@@ -219,6 +278,7 @@ export function prepareHardClip(v: usize, c: usize): void {
 }
 
 export function cornersHardClip(c: usize): void {
-  corner(-1);
-  corner(1);
+  straightPieces();
+  corner(-1, 1e-6);
+  corner(1, 1e-6);
 }
