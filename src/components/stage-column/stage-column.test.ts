@@ -28,7 +28,14 @@ function parameters(element: StageColumn, selector: string): string[] {
 describe('stage-column', () => {
   it('shows on its face what is set by ear, and the circuit one level deeper', async () => {
     const { element } = await column(stage('m2', 'soft-clip'));
-    expect(parameters(element, 'section > .controls')).to.deep.equal(['trimIn', 'drive', 'bias', 'curve', 'trimOut']);
+    expect(parameters(element, 'section > .controls')).to.deep.equal([
+      'trimIn',
+      'drive',
+      'bias',
+      'curve',
+      'trimOut',
+      'band',
+    ]);
     expect(parameters(element, 'details')).to.include.members(['blend', 'coupling', 'polarity']);
     expect(inside<HTMLDetailsElement>(element, 'details').open).to.equal(false);
     await expect(element).to.be.accessible();
