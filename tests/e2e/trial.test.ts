@@ -43,7 +43,7 @@ let meter: Ebur128;
 
 beforeAll(async () => {
   meter = await loadEbur128();
-  app = await openApp({ demoSeconds: null });
+  app = await openApp({ demoSeconds: 10 });
   page = app.page;
   await watch(page, 12);
   await page.reload();
@@ -132,6 +132,8 @@ function gainOver(loop: Float32Array, played: Float32Array): number {
   };
   let [best, most] = [0, 0];
   for (let offset = 0; offset < loop.length; offset++) {
+    // Nearly all places are told from the right one by a few samples.
+    if (!(at(offset, 64).match > 0.9)) continue;
     const { match } = at(offset, 1024);
     if (match > most) [best, most] = [offset, match];
   }
