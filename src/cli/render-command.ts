@@ -59,8 +59,8 @@ export const renderCommand: CliCommand = {
     },
     bits: {
       type: 'string',
-      valueHint: '16|24|32f',
-      description: '16 is dithered (TPDF), 32f is float and for WAV only. Default: 24.',
+      valueHint: '16|24|float',
+      description: '16 is dithered (TPDF), float has 32 bits and is for WAV only. Default: 24.',
     },
     overs: {
       type: 'string',
@@ -99,10 +99,12 @@ export const renderCommand: CliCommand = {
   async run({ args, rawArgs }) {
     const out = text(args.out);
     if (out === undefined) throw new UsageError('Say where the files go: --out DIR.');
-    const chosenBits = choice('bits', text(args.bits) ?? '24', ['16', '24', '32f']);
-    const bits: ExportBits = chosenBits === '32f' ? '32f' : (Number(chosenBits) as 16 | 24);
+    // 32f is how it was written before; scripts may still say so.
+    const asked = text(args.bits) ?? '24';
+    const chosenBits = choice('bits', asked === '32f' ? 'float' : asked, ['16', '24', 'float']);
+    const bits: ExportBits = chosenBits === 'float' ? 'float' : (Number(chosenBits) as 16 | 24);
     const format = choice('format', text(args.format) ?? 'wav', ['wav', 'flac']) as ExportFormat;
-    if (format === 'flac' && bits === '32f') {
+    if (format === 'flac' && bits === 'float') {
       throw new CliError('FLAC holds whole numbers only; write --bits 16 or 24, or --format wav.');
     }
     const overs = choice('overs', text(args.overs) ?? 'lower', ['lower', 'limit']) as ExportOvers;

@@ -38,7 +38,7 @@ export interface Report {
   readonly channels: number;
   readonly frames: number;
   readonly seconds: number;
-  readonly bits: 16 | 24 | '32f';
+  readonly bits: 16 | 24 | 'float';
   readonly oversampling: 4 | 8;
   readonly alignmentDbfs: number;
   /** Latency of the engine, which is taken out of both files. */
@@ -102,7 +102,7 @@ export interface ReportParts {
   readonly format: 'wav' | 'flac';
   readonly stems: readonly ReportStem[];
   readonly input: string;
-  readonly bits: 16 | 24 | '32f';
+  readonly bits: 16 | 24 | 'float';
   readonly factor: 4 | 8;
   readonly clean: RenderedMix;
   readonly coloured: RenderedMix;

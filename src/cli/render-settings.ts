@@ -43,9 +43,9 @@ export function renderWarnings(
 function overWarning(file: string, overs: number, bits: ExportBits): string[] {
   if (overs === 0) return [];
   const samples = overs === 1 ? '1 sample lies' : `${overs} samples lie`;
-  return bits === '32f'
+  return bits === 'float'
     ? [
         `${file}: ${samples} above full scale, and they are kept as they are; turn it down before it becomes whole numbers.`,
       ]
-    : [`${file}: ${samples} above full scale, and they were limited; lower the input or write --bits 32f.`];
+    : [`${file}: ${samples} above full scale, and they were limited; lower the input or write --bits float.`];
 }

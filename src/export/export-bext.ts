@@ -62,7 +62,7 @@ function historyLine(
   { bits, factor, program }: Pick<ExportOptions, 'bits' | 'factor' | 'program'>,
   { sampleRate, channels, what }: { readonly sampleRate: number; readonly channels: 1 | 2; readonly what: string },
 ): string {
-  const words = bits === '32f' ? 'W=32' : `W=${bits}`;
+  const words = bits === 'float' ? 'W=32' : `W=${bits}`;
   // Commas part the fields, so none may stand in the text.
   const text = `${program}; ${factor}x; ${what}`.replaceAll(',', ';');
   return `A=PCM,F=${sampleRate},${words},M=${channels === 1 ? 'mono' : 'stereo'},T=${text}\r\n`;

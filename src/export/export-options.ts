@@ -5,7 +5,7 @@ import type { FaderPoint } from '../render/tap-stream.ts';
 import type { ExportSides } from './export-document.ts';
 
 export type ExportFormat = 'wav' | 'flac';
-export type ExportBits = 16 | 24 | '32f';
+export type ExportBits = 16 | 24 | 'float';
 /** What becomes of mixes that pass full scale in whole numbers: both lowered alike, or each limited by itself. */
 export type ExportOvers = 'lower' | 'limit';
 

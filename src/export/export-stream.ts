@@ -196,7 +196,7 @@ async function openFile(
     : options.format === 'wav'
       ? new WavEncoder(settings)
       : await openFlacEncoder(settings);
-  const meter = options.bits === '32f' && loudness ? null : new TruePeakMeter(sampleRate, file.channels);
+  const meter = options.bits === 'float' && loudness ? null : new TruePeakMeter(sampleRate, file.channels);
   return { file, encoder, meter, loudness, samplePeak: 0, bytes: 0 };
 }
 

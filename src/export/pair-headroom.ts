@@ -8,7 +8,7 @@ import type { MeasuredFile } from './export-stream.ts';
 /** True where the pair may have to be lowered, so that its peaks must be known first. */
 export function needsPairHeadroom({ options, files }: ExportPlan): boolean {
   const { bits, overs = 'lower' } = options;
-  return bits !== '32f' && overs === 'lower' && files.some(isMix);
+  return bits !== 'float' && overs === 'lower' && files.some(isMix);
 }
 
 /**

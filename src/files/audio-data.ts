@@ -1,7 +1,7 @@
 import { AudioFileError } from './audio-file-error.ts';
 
 /** How samples are kept in a file: whole numbers of so many bits, or IEEE floats of 32 or 64 bits. */
-type SampleFormat = 8 | 16 | 24 | 32 | '32f' | '64f';
+type SampleFormat = 8 | 16 | 24 | 32 | 'float' | 'double';
 
 /** Random numbers, uniform from 0 to below 1; seeded, so that a file can be made again. */
 export type Random = () => number;

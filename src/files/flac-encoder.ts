@@ -101,7 +101,7 @@ class FlacEncoder implements SoundEncoder {
 export async function openFlacEncoder(options: EncoderOptions): Promise<SoundEncoder> {
   const { channels, sampleRate, bits, frames } = options;
   checkShape(channels, sampleRate);
-  if (bits === '32f') throw new AudioFileError('FLAC holds whole numbers only; write 16 or 24 bits, or a WAV.');
+  if (bits === 'float') throw new AudioFileError('FLAC holds whole numbers only; write 16 or 24 bits, or a WAV.');
   if (channels > MOST_CHANNELS || sampleRate > HIGHEST_RATE || sampleRate % 1 !== 0) {
     throw new AudioFileError(`FLAC can't hold ${channels} channels at ${sampleRate} Hz; write a WAV.`);
   }

@@ -19,7 +19,7 @@ export class RoundingEncoder implements SoundEncoder {
     if (!onWritten) return NOTHING;
     const written = planes.slice(0, channels).map((plane, channel) => {
       const samples = plane.subarray(from, to);
-      if (bits === '32f') return samples;
+      if (bits === 'float') return samples;
       return asFloats(quantise(samples, bits, bits === 16 ? dither?.[channel] : undefined).samples, bits);
     });
     onWritten(written);

@@ -6,7 +6,7 @@ export interface EncoderOptions {
   readonly sampleRate: number;
   /** Frames that will come, exactly. */
   readonly frames: number;
-  readonly bits: 16 | 24 | '32f';
+  readonly bits: 16 | 24 | 'float';
   /** Seeded random numbers for triangular dither, one generator a channel; used at 16 bit only. */
   readonly dither?: readonly Random[];
   /** Written by formats that have a place for it. */

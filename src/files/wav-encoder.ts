@@ -26,7 +26,7 @@ export class WavEncoder implements SoundEncoder {
     const { channels, sampleRate, bits, frames } = options;
     checkShape(channels, sampleRate);
     if (frames <= 0) throw new AudioFileError('There is no sound to write; choose a longer stretch.');
-    this.sampleBytes = bits === '32f' ? 4 : bits / 8;
+    this.sampleBytes = bits === 'float' ? 4 : bits / 8;
     this.dataBytes = frames * channels * this.sampleBytes;
     this.header = this.headerOf(options.bext);
     this.totalBytes = this.header.length + this.dataBytes + (this.dataBytes % 2);
@@ -48,7 +48,7 @@ export class WavEncoder implements SoundEncoder {
     for (let channel = 0; channel < channels; channel++) {
       const samples = planes[channel].subarray(from, to);
       const start = channel * this.sampleBytes;
-      if (bits === '32f') {
+      if (bits === 'float') {
         this.overs += writeFloats(view, start, stride, samples) + overFullScale(samples);
         written.push(samples);
       } else {

@@ -117,17 +117,18 @@ function broadcastInfo(bext: WaveBroadcastExtension): BroadcastInfo {
 }
 
 /** The bytes before the samples, with a data size of 0 in the last four: the writer fills in both sizes. */
-export function wavHeaderBytes(audio: AudioData, bits: 16 | 24 | '32f', frames: number): Uint8Array {
+export function wavHeaderBytes(audio: AudioData, bits: 16 | 24 | 'float', frames: number): Uint8Array {
   const channels = audio.channels.length;
   const file = new wavefile.WaveFile();
-  file.fromScratch(channels, audio.sampleRate, String(bits), []);
+  // The library's own word for 32 bit float.
+  file.fromScratch(channels, audio.sampleRate, bits === 'float' ? '32f' : String(bits), []);
   if (channels > 2) {
     // The library lays the extensible header out, but calls it plain PCM and of whole numbers whatever it is.
     file.fmt.audioFormat = EXTENSIBLE;
     if (audio.channelMask) file.fmt.dwChannelMask = audio.channelMask;
-    if (bits === '32f') file.fmt.subformat[0] = FLOAT;
+    if (bits === 'float') file.fmt.subformat[0] = FLOAT;
   }
-  if (bits === '32f') file.fact = { chunkId: 'fact', chunkSize: 4, dwSampleLength: frames };
+  if (bits === 'float') file.fact = { chunkId: 'fact', chunkSize: 4, dwSampleLength: frames };
   if (audio.bext) setBroadcastInfo(file.bext, audio.bext);
   return file.toBuffer();
 }

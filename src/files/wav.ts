@@ -7,13 +7,13 @@ import { readSamples, writeFloats, writeWholeNumbers } from './wav-samples.ts';
 
 /** How a WAV is to be written. */
 export interface WavOptions {
-  bits: 16 | 24 | '32f';
+  bits: 16 | 24 | 'float';
   /**
    * Seeded random numbers for triangular dither, ±1 LSB. Used at 16 bit only: at 24 bit it would lie at −144 dBFS, below
    * any converter's noise, and would keep a file from passing through unchanged.
    */
   dither?: Random;
-  /** Told how many samples didn't fit and were limited; at '32f' only those that are not numbers count. */
+  /** Told how many samples didn't fit and were limited; at 'float' only those that are not numbers count. */
   onOvers?: (overs: number) => void;
 }
 
@@ -49,7 +49,7 @@ export function readWav(bytes: Uint8Array): AudioData {
   return {
     channels,
     sampleRate: header.sampleRate,
-    bits: header.float ? (width === 4 ? '32f' : '64f') : ((8 * width) as 8 | 16 | 24 | 32),
+    bits: header.float ? (width === 4 ? 'float' : 'double') : ((8 * width) as 8 | 16 | 24 | 32),
     channelMask: header.channelMask,
     ...(notNumbers > 0 ? { notNumbers } : {}),
     ...(header.bext ? { bext: header.bext } : {}),
@@ -64,7 +64,7 @@ export function readWav(bytes: Uint8Array): AudioData {
 export function writeWav(audio: AudioData, { bits, dither, onOvers }: WavOptions): Uint8Array {
   const frames = framesToWrite(audio);
   const header = wavHeaderBytes(audio, bits, frames);
-  const sampleBytes = bits === '32f' ? 4 : bits / 8;
+  const sampleBytes = bits === 'float' ? 4 : bits / 8;
   const stride = sampleBytes * audio.channels.length;
   const dataBytes = frames * stride;
   const padded = dataBytes + (dataBytes % 2);
@@ -79,7 +79,7 @@ export function writeWav(audio: AudioData, { bits, dither, onOvers }: WavOptions
   let overs = 0;
   audio.channels.forEach((channel, index) => {
     const start = header.length + index * sampleBytes;
-    if (bits === '32f') {
+    if (bits === 'float') {
       overs += writeFloats(view, start, stride, channel);
     } else {
       const quantised = quantise(channel, bits, bits === 16 ? dither : undefined);

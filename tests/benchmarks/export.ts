@@ -27,7 +27,7 @@ const sources = new Map(
 );
 
 /** Processor time of the whole export, seconds: all rounds but the first, which compiles, and the best of them. */
-async function time(factor: 4 | 8, format: ExportFormat, bits: 16 | 24 | '32f', stems: boolean): Promise<number> {
+async function time(factor: 4 | 8, format: ExportFormat, bits: 16 | 24 | 'float', stems: boolean): Promise<number> {
   const options = { sides: exportSides(document), sources, factor, format, bits, stems, tail: false, program: 'bench' };
   let best = Number.POSITIVE_INFINITY;
   for (let round = 0; round <= ROUNDS; round++) {
@@ -56,9 +56,9 @@ for (const [factor, least] of [
     `${(SECONDS / racks).toFixed(1)} x`,
     'real time: the baseline of what follows',
   );
-  const exports: [string, ExportFormat, 16 | 24 | '32f', boolean][] = [
+  const exports: [string, ExportFormat, 16 | 24 | 'float', boolean][] = [
     ['both mixes, 24 bit', 'wav', 24, false],
-    ['both mixes and all stems, 32f', 'wav', '32f', true],
+    ['both mixes and all stems, float', 'wav', 'float', true],
     ['both mixes and all stems, 24 bit', 'wav', 24, true],
     ['both mixes and all stems, FLAC of 24 bit', 'flac', 24, true],
   ];

@@ -96,7 +96,7 @@ async function* sessionRenders(): AsyncGenerator<Render> {
   yield ['session, both sides', flat(runToEnd(renderSession(plain, sources, { factor: 4 })))];
   yield ['session at 8x', flat(runToEnd(renderSession(plain, sources, { factor: 8 })))];
   for (const [name, document] of listenedSessions(plain)) yield [`heard: ${name}`, heard(document, sources)];
-  for (const bits of [16, 24, '32f'] as const) {
+  for (const bits of [16, 24, 'float'] as const) {
     const plan = planExport({
       sides: exportSides(plain),
       sources,

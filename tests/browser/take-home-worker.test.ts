@@ -22,7 +22,7 @@ const jobOf = (document: SessionDocument, over: Partial<ExportJob> = {}): Export
   document,
   factor: 4,
   format: 'wav',
-  bits: '32f',
+  bits: 'float',
   kinds: ['clean', 'coloured'],
   report: true,
   order: 'one-by-one',

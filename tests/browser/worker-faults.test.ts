@@ -104,7 +104,7 @@ describe('a worker that is killed', () => {
   it('or ends without a word while it reads a file is missed, and the file is read', async () => {
     const { readWavAside } = await import('../../src/audio/read-wav.ts');
     const audio: AudioData = { channels: [tone(30)], sampleRate: RATE };
-    const bytes = writeWav(audio, { bits: '32f' }) as Uint8Array<ArrayBuffer>;
+    const bytes = writeWav(audio, { bits: 'float' }) as Uint8Array<ArrayBuffer>;
     const aMinute = () => {
       for (let look = 0; look <= 60; look++) looks[0]?.();
     };

@@ -141,7 +141,7 @@ describe('wrong values end with 1', () => {
       render('--out', out, ...Array.from({ length: 9 }, () => ['--stage', 'soft-clip']).flat()),
       /at most 8 stages; leave out 1\./,
     ],
-    [render('--out', out, '--bits', '20'), /--bits must be 16, 24 or 32f; it was 20\./],
+    [render('--out', out, '--bits', '20'), /--bits must be 16, 24 or float; it was 20\./],
     [render('--out', out, '--oversampling', '2'), /--oversampling must be 4 or 8; it was 2\./],
     [render('--out', out, '--alignment', '-50'), /--alignment must be a number from -30 to -6 dBFS; it was -50\./],
     [render('--out', out, '--alignment', 'loud'), /--alignment must be a number/],

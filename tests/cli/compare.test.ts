@@ -36,8 +36,8 @@ const folder = newFolder();
 const plane = bursts(3 * 48000, 48000, 0.7, 5);
 const later = new Float32Array(3 * 48000 + 250);
 for (let i = 0; i < plane.length; i++) later[i + 250] = -0.5 * plane[i];
-const one = saveWav(join(folder, 'one.wav'), { channels: [plane], sampleRate: 48000 }, { bits: '32f' });
-const other = saveWav(join(folder, 'other.wav'), { channels: [later, later], sampleRate: 48000 }, { bits: '32f' });
+const one = saveWav(join(folder, 'one.wav'), { channels: [plane], sampleRate: 48000 }, { bits: 'float' });
+const other = saveWav(join(folder, 'other.wav'), { channels: [later, later], sampleRate: 48000 }, { bits: 'float' });
 
 describe('compare A B', () => {
   it('prints exactly the documented keys, in their order, and the figures of two known files', () => {
@@ -84,7 +84,7 @@ describe('compare SESSION MIXDOWN', () => {
     const session = join(folder, 'session.json');
     writeFileSync(session, JSON.stringify(document));
     const out = join(folder, 'out');
-    cliJson(['render', session, '--out', out, '--tail', 'off', '--bits', '32f']);
+    cliJson(['render', session, '--out', out, '--tail', 'off', '--bits', 'float']);
     const found = cliJson<Record<string, unknown>>(['compare', session, join(out, 'clean.wav')]);
     expect(Object.keys(found)).toEqual(['verdict', 'sentences', 'stems', 'clipped', 'bits', 'unexplainedDb', ...KEYS]);
     expect(found.verdict).toBe('stands');
@@ -93,7 +93,7 @@ describe('compare SESSION MIXDOWN', () => {
     const moved = channels.map((side) =>
       Float32Array.from({ length: side.length + 12_000 }, (_, i) => side[i - 12_000] ?? 0),
     );
-    const mixdown = saveWav(join(folder, 'mixdown.wav'), { channels: moved, sampleRate: 48000 }, { bits: '32f' });
+    const mixdown = saveWav(join(folder, 'mixdown.wav'), { channels: moved, sampleRate: 48000 }, { bits: 'float' });
     const { stdout, status } = cli(['compare', session, mixdown]);
     expect(status).toBe(0);
     expect(stdout).toContain('Your mixdown is 12000 samples (250.00 ms) later than the session.');

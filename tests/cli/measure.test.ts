@@ -39,7 +39,7 @@ describe('measure', () => {
   // BS.1770-5, Annex 1: 997 Hz at −23 dBFS on both channels is −23 LUFS. AES17: its RMS is −23 dBFS. A sine's crest
   // factor is 3.01 dB; its true peak is its peak.
   it('measures a tone as the standards say', () => {
-    saveWav(file('tone.wav'), stereo(tone(5, -23)), { bits: '32f' });
+    saveWav(file('tone.wav'), stereo(tone(5, -23)), { bits: 'float' });
     const figures = cliJson<FileFigures>(['measure', file('tone.wav')]);
     expect(figures.integratedLufs).toBeCloseTo(-23, 1);
     expect(figures.maxMomentaryLufs).toBeCloseTo(-23, 1);
@@ -52,7 +52,7 @@ describe('measure', () => {
 
   it('finds a DC offset at its own level', () => {
     const plane = tone(2, -30).map((x) => x + 0.01);
-    saveWav(file('dc.wav'), { channels: [plane], sampleRate: 48000 }, { bits: '32f' });
+    saveWav(file('dc.wav'), { channels: [plane], sampleRate: 48000 }, { bits: 'float' });
     expect(cliJson<FileFigures>(['measure', file('dc.wav')]).dcDbfs).toBeCloseTo(-40, 1);
   });
 
@@ -78,14 +78,14 @@ describe('measure', () => {
     expect(cli(['measure', file('four.wav')]).stdout).toMatch(/range +0\.0 +LU \(shorter than a minute, which/);
   });
 
-  it('reads 16, 24 and 32f WAV and FLAC alike', async () => {
+  it('reads 16, 24 and float WAV and FLAC alike', async () => {
     const audio = stereo(tone(3, -12, 441));
     const quiet = (seed: number) => seededRandom(seed);
     saveWav(file('16.wav'), audio, { bits: 16, dither: quiet(1) });
     saveWav(file('24.wav'), audio, { bits: 24 });
-    saveWav(file('32f.wav'), audio, { bits: '32f' });
+    saveWav(file('float.wav'), audio, { bits: 'float' });
     writeFileSync(file('24.flac'), await writeFlac(audio, { bits: 24 }));
-    const all = cliJson<FileFigures[]>(['measure', ...['16.wav', '24.wav', '32f.wav', '24.flac'].map(file)]);
+    const all = cliJson<FileFigures[]>(['measure', ...['16.wav', '24.wav', 'float.wav', '24.flac'].map(file)]);
     expect(all).toHaveLength(4);
     for (const figures of all) expect(figures.integratedLufs).toBeCloseTo(all[2].integratedLufs ?? 0, 3);
     expect(all[3]).toEqual(all[1]);
@@ -137,7 +137,7 @@ describe('measure', () => {
 
   it('warns of samples that are no numbers and counts them as 0', () => {
     const plane = tone(1, -20);
-    const path = saveWav(file('nan.wav'), { channels: [plane], sampleRate: 48000 }, { bits: '32f' });
+    const path = saveWav(file('nan.wav'), { channels: [plane], sampleRate: 48000 }, { bits: 'float' });
     const bytes = readFileSync(path);
     bytes.writeFloatLE(Number.NaN, bytes.length - 400);
     writeFileSync(path, bytes);

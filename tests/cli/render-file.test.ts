@@ -148,18 +148,19 @@ describe('render --input', () => {
 
   it('keeps float samples exactly, over full scale too, and says that they lie over it', () => {
     const plane = tone(1, 3);
-    const loud = saveWav(file('loud.wav'), { channels: [plane], sampleRate: 48000 }, { bits: '32f' });
+    const loud = saveWav(file('loud.wav'), { channels: [plane], sampleRate: 48000 }, { bits: 'float' });
+    // As it was written before it was called float; scripts may still say so.
     const { clean, report } = render(loud, '--bits', '32f');
     expect(alike(clean.channels, [plane])).toBe(true);
     expect(report.clean.overs).toBe(plane.filter((x) => Math.abs(x) > 1).length);
     expect(report.warnings[0]).toMatch(/^clean\.wav: \d+ samples lie above full scale, and they are kept as they are/);
     // What is float already has nothing to gain from being float.
-    expect(report.warnings.join()).not.toContain('--bits 32f');
+    expect(report.warnings.join()).not.toContain('--bits float');
     expect(report.headroomDb).toBe(0);
   });
 
   it('lowers both together where one would pass full scale in whole numbers, and says so', () => {
-    const loud = saveWav(file('loud.wav'), { channels: [tone(1, 3)], sampleRate: 48000 }, { bits: '32f' });
+    const loud = saveWav(file('loud.wav'), { channels: [tone(1, 3)], sampleRate: 48000 }, { bits: 'float' });
     const out = newFolder();
     const { status, stderr, stdout } = cli(['render', '--input', loud, '--stage', 'soft-clip', '--out', out]);
     const report = JSON.parse(readFileSync(join(out, 'report.json'), 'utf8')) as Report;
@@ -177,7 +178,7 @@ describe('render --input', () => {
   it('says what is wrong where a recording with DC makes the match impossible, and ends with 3 where files are not matched', () => {
     // The hard clip parks the DC at its edge and leaves little of the sound, so the match takes tens of dB.
     const parked = noise(96_000, 0.05, 4).map((x, i) => 0.3 + x * (0.5 + 0.5 * Math.sin(i / 6000)));
-    const input = saveWav(file('dc.wav'), { channels: [parked], sampleRate: 48000 }, { bits: '32f' });
+    const input = saveWav(file('dc.wav'), { channels: [parked], sampleRate: 48000 }, { bits: 'float' });
     const stage = ['--stage', 'soft-clip:curve=algebraic,knee=100,drive=18,bias=60'];
     const [lowered, limited] = [newFolder(), newFolder()];
     const first = cli(['render', '--input', input, ...stage, '--out', lowered]);
@@ -195,7 +196,7 @@ describe('render --input', () => {
   });
 
   it('limits overs in whole-number files where it is told to, counts them and warns on standard error', () => {
-    const loud = saveWav(file('loud.wav'), { channels: [tone(1, 3)], sampleRate: 48000 }, { bits: '32f' });
+    const loud = saveWav(file('loud.wav'), { channels: [tone(1, 3)], sampleRate: 48000 }, { bits: 'float' });
     const out = newFolder();
     const { status, stderr, stdout } = cli(['render', '--input', loud, '--out', out, '--overs', 'limit']);
     expect(status).toBe(0);
@@ -261,7 +262,7 @@ describe('render --input', () => {
   it('dithers 16 bit: a tone below one step survives, with the error of triangular dither', () => {
     const lsb = 2 ** -15;
     const quiet = Float32Array.from(tone(4, 0), (x) => 0.4 * lsb * x);
-    const path = saveWav(file('quiet.wav'), { channels: [quiet], sampleRate: 48000 }, { bits: '32f' });
+    const path = saveWav(file('quiet.wav'), { channels: [quiet], sampleRate: 48000 }, { bits: 'float' });
     const { clean } = render(path, '--bits', '16');
     const error = clean.channels[0].map((x, i) => (x - quiet[i]) / lsb);
     const mean = error.reduce((sum, e) => sum + e, 0) / error.length;

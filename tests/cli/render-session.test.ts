@@ -70,7 +70,7 @@ describe('render SESSION.json', () => {
   it('writes what the engine renders with the gains of the analysis, sample for sample', async () => {
     const { path, document, sources } = await saveSession();
     const out = newFolder();
-    const report = cliJson<Report>(['render', path, '--out', out, '--bits', '32f']);
+    const report = cliJson<Report>(['render', path, '--out', out, '--bits', 'float']);
     const matched = analyse(document, sources);
     const expected = runToEnd(renderSession(matched, sources, { factor: 4 }));
     for (const side of ['clean', 'coloured'] as const) {

@@ -48,7 +48,7 @@ function saved(seconds = 1, change: (document: SessionDocument) => void = () => 
 
 /** The small session with stems in one form, rendered once for all that is asked of it. */
 const rendered = new Map<string, { out: string; report: Report }>();
-function stemsOf(bits: '16' | '24' | '32f', format: 'wav' | 'flac' = 'wav') {
+function stemsOf(bits: '16' | '24' | 'float', format: 'wav' | 'flac' = 'wav') {
   const known = rendered.get(`${bits} ${format}`);
   if (known) return known;
   const out = newFolder();
@@ -83,7 +83,7 @@ const stem = (file: string, kind: string, id: string, channels: number) => ({
 });
 
 describe('render SESSION --stems', () => {
-  it.each(['16', '24', '32f'] as const)(
+  it.each(['16', '24', 'float'] as const)(
     'writes WAVs of %s bit that say where they belong, all equally long',
     (bits) => {
       const { out, report } = stemsOf(bits);
@@ -113,7 +113,7 @@ describe('render SESSION --stems', () => {
         // The history of the source, and one line: by EBU R 98.
         expect(audio.bext?.codingHistory).toMatch(new RegExp(`^A=PCM,F=48000,W=24,M=mono,T=take\r\n${LINE}$`));
         expect(audio.bext?.codingHistory).toContain(
-          `,W=${bits === '32f' ? '32' : bits},M=${mono ? 'mono' : 'stereo'},T=L`,
+          `,W=${bits === 'float' ? '32' : bits},M=${mono ? 'mono' : 'stereo'},T=L`,
         );
         // The loudness is the file's own, and not what the source states.
         const own = measure(audio.channels, 48000);
@@ -196,8 +196,8 @@ describe('a session as a ZIP', () => {
     const zip = join(newFolder(), 'harbour-hall.zip');
     writeFileSync(zip, new Uint8Array(await new Response(sessionZip(document, audio)).arrayBuffer()));
     const [one, other] = [newFolder(), newFolder()];
-    cliJson(['render', path, '--out', one, '--bits', '32f']);
-    cliJson(['render', zip, '--out', other, '--bits', '32f']);
+    cliJson(['render', path, '--out', one, '--bits', 'float']);
+    cliJson(['render', zip, '--out', other, '--bits', 'float']);
     expect(alike(loadWav(join(other, 'coloured.wav')).channels, loadWav(join(one, 'coloured.wav')).channels)).toBe(
       true,
     );
@@ -301,7 +301,7 @@ describe('the progress bar', () => {
 describe('wrong words', () => {
   it.each<[string[], number, RegExp]>([
     [['--format', 'mp3'], 1, /--format must be wav or flac; it was mp3/],
-    [['--format', 'flac', '--bits', '32f'], 1, /FLAC holds whole numbers only/],
+    [['--format', 'flac', '--bits', 'float'], 1, /FLAC holds whole numbers only/],
     [['--tail', 'long'], 1, /--tail must be on or off; it was long/],
     [['--stems', '--fader', 'half'], 1, /--fader must be before or after; it was half/],
     [['--fader', 'after'], 2, /--fader says where stems are taken; write --stems as well/],

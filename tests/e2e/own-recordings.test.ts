@@ -142,7 +142,7 @@ describe('own recordings', () => {
         path,
         writeWav(
           { channels: firstPass(recorded[side], { clean, coloured }[side].delay), sampleRate: RATE },
-          { bits: '32f' },
+          { bits: 'float' },
         ),
       );
       return ebur128(path).integratedLufs as number;

@@ -51,7 +51,7 @@ afterAll(async () => {
 
 interface Wanted {
   readonly parts: readonly ('pair' | 'channels' | 'buses' | 'report')[];
-  readonly format: 'wav 32f' | 'wav 24' | 'wav 16' | 'flac 24' | 'flac 16';
+  readonly format: 'wav float' | 'wav 24' | 'wav 16' | 'flac 24' | 'flac 16';
 }
 
 /** Opens the sheet by its key, chooses, and presses the button. */
@@ -91,7 +91,7 @@ async function compareWithTakes(name: string, seconds: number): Promise<void> {
   // The output guard stays idle below its ceiling of −1 dBTP.
   expect(Math.max(...peaks)).toBeLessThan(-1.5);
   await clear(page, 'folder');
-  await exportTo('Write into a folder…', { parts: ['pair'], format: 'wav 32f' });
+  await exportTo('Write into a folder…', { parts: ['pair'], format: 'wav float' });
   for (const side of ['clean', 'coloured'] as const) {
     const take = await recordTake(page, { side, seconds: seconds + 0.5 });
     const { channels, sampleRate } = readWav(await bytesOf(page, 'folder', `${name} export/${side}.wav`));
@@ -223,7 +223,7 @@ describe('twelve channels of three stages', () => {
     const channels = document.channels.map((channel, index) => {
       const planes = sources.get(channel.id)!.map((plane) => plane.slice());
       const bext = { description: `Desk ${index + 1}`, timeReference: RATE * 3600 };
-      const bytes = new Uint8Array(writeWav({ channels: planes, sampleRate: RATE, bext }, { bits: '32f' }));
+      const bytes = new Uint8Array(writeWav({ channels: planes, sampleRate: RATE, bext }, { bits: 'float' }));
       const sha256 = createHash('sha256').update(bytes).digest('hex');
       files.set(sha256, bytes);
       const audio = { sha256, sampleRate: RATE, channelCount: planes.length, frames: planes[0].length, bext };

@@ -93,7 +93,7 @@ export function planOf({ document, sources }: SoundSession, options: Partial<Exp
     sources,
     factor: 4,
     format: 'wav',
-    bits: '32f',
+    bits: 'float',
     stems: true,
     program: 'Level Best test',
     ...options,

@@ -28,7 +28,7 @@ const SESSIONS: readonly (readonly [string, () => SoundSession | Promise<SoundSe
 // The error of rounding to N bits is at most half a step a file (2^−N of full scale), and faders turn it down.
 describe.each(SESSIONS)('%s', (_, make) => {
   it.each([
-    ['32f', -140],
+    ['float', -140],
     [24, 20 * Math.log10(14 * 2 ** -24)],
   ] as const)('channel prints of %s bit dropped back in are the coloured mix', async (bits, limit) => {
     const { document, sources } = await make();

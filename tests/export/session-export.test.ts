@@ -169,7 +169,7 @@ describe('what is exported', () => {
 
   it('one file by itself is the same as in the pass of all', async () => {
     const session = small();
-    for (const bits of ['32f', 16] as const) {
+    for (const bits of ['float', 16] as const) {
       const plan = planOf(session, { bits });
       const all = await written(plan);
       const loudness = new Map((await measuredFiles(plan)).map((one) => [one.file.name, one.loudness]));
@@ -184,7 +184,7 @@ describe('what is exported', () => {
   });
 
   it('refuses floats in a FLAC with a sentence', async () => {
-    await expect(written(planOf(small(), { format: 'flac', bits: '32f' }))).rejects.toThrow(AudioFileError);
+    await expect(written(planOf(small(), { format: 'flac', bits: 'float' }))).rejects.toThrow(AudioFileError);
   });
 });
 

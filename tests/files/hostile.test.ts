@@ -50,7 +50,7 @@ describe('hostile files', () => {
     const bext = { description: 'x', codingHistory: 'y\r\n' };
     const files = [
       writeWav(noise(2, 300), { bits: 24 }),
-      writeWav(noise(6, 100), { bits: '32f' }),
+      writeWav(noise(6, 100), { bits: 'float' }),
       writeWav({ ...noise(1, 300), bext }, { bits: 16 }),
     ];
     for (const good of files) await fc.assert(fc.asyncProperty(damaged(good, 80), readAll), { numRuns: 400 });
@@ -107,7 +107,7 @@ describe('sentences', () => {
   });
 
   it('reads NaN and infinities as 0 and says how many', () => {
-    const wav = writeWav({ channels: [new Float32Array(4)], sampleRate: 48_000 }, { bits: '32f' });
+    const wav = writeWav({ channels: [new Float32Array(4)], sampleRate: 48_000 }, { bits: 'float' });
     new DataView(wav.buffer).setFloat32(wav.length - 4, Number.NaN, true);
     new DataView(wav.buffer).setFloat32(wav.length - 8, Number.POSITIVE_INFINITY, true);
     const back = readWav(wav);

@@ -7,7 +7,7 @@ describe('round trips', () => {
   for (const channels of [1, 2, 6]) {
     it(`keeps ${channels} channels bit-exact at 24 bit and as 32-bit floats`, () => {
       const audio = noise(channels, 1001);
-      for (const bits of [24, '32f'] as const) {
+      for (const bits of [24, 'float'] as const) {
         const back = readWav(writeWav(audio, { bits }));
         expect(back.sampleRate).toBe(48_000);
         expect(back.bits).toBe(bits);
@@ -23,7 +23,7 @@ describe('round trips', () => {
 
   it('keeps floats beyond full scale, and their sign and smallness', () => {
     const channels = [Float32Array.from([1.5, -3.25, 1e-30, -0, 1])];
-    const back = readWav(writeWav({ channels, sampleRate: 44_100 }, { bits: '32f' }));
+    const back = readWav(writeWav({ channels, sampleRate: 44_100 }, { bits: 'float' }));
     expect(back.channels).toEqual(channels);
     expect(Object.is(back.channels[0][3], -0)).toBe(true);
   });
@@ -57,7 +57,7 @@ describe('overs', () => {
       0,
       0.5,
     ]);
-    writeWav(audio, { bits: '32f', onOvers });
+    writeWav(audio, { bits: 'float', onOvers });
     // +1 itself is one step above the largest whole number; NaN counts in both.
     expect(seen).toEqual([4, 1]);
   });
@@ -67,7 +67,7 @@ describe('channel mask', () => {
   it('exposes the mask of 5.1 and writes another one', () => {
     expect(readWav(writeWav(noise(6, 9), { bits: 24 })).channelMask).toBe(0x3f);
     const side = { ...noise(6, 9), channelMask: 0x60f };
-    expect(readWav(writeWav(side, { bits: '32f' })).channelMask).toBe(0x60f);
+    expect(readWav(writeWav(side, { bits: 'float' })).channelMask).toBe(0x60f);
     expect(readWav(writeWav(noise(2, 9), { bits: 16 })).channelMask).toBe(0);
   });
 });
@@ -105,7 +105,7 @@ describe('broadcast extension', () => {
 describe('against ffmpeg', () => {
   it.skipIf(!ffmpeg)('is read back bit-exact', () => {
     for (const channels of [1, 2, 6]) {
-      for (const bits of [16, 24, '32f'] as const) {
+      for (const bits of [16, 24, 'float'] as const) {
         const audio = noise(channels, 777, bits === 16 ? 16 : 24);
         const back = decoded('a.wav', writeWav(audio, { bits }));
         expect(back.length).toBe(777 * channels);
@@ -116,14 +116,14 @@ describe('against ffmpeg', () => {
 
   it.skipIf(!ffmpeg)('reads every format that ffmpeg writes', () => {
     const audio = noise(2, 640, 8);
-    const source = { 'in.wav': writeWav(audio, { bits: '32f' }) };
+    const source = { 'in.wav': writeWav(audio, { bits: 'float' }) };
     const formats = {
       pcm_u8: 8,
       pcm_s16le: 16,
       pcm_s24le: 24,
       pcm_s32le: 32,
-      pcm_f32le: '32f',
-      pcm_f64le: '64f',
+      pcm_f32le: 'float',
+      pcm_f64le: 'double',
     } as const;
     for (const [codec, bits] of Object.entries(formats)) {
       for (const rf64 of ['never', 'always']) {

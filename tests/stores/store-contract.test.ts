@@ -202,9 +202,9 @@ describe('taking home', () => {
     expect(names()).not.toContain('clean.wav');
     store.choose({ pair: true, format: 'flac', report: false });
     expect(names()).toEqual(['clean.flac', 'coloured.flac']);
-    store.choose({ bits: '32f' });
+    store.choose({ bits: 'float' });
     // FLAC holds whole numbers only.
-    expect(store.settings.format === 'flac' && store.settings.bits === '32f').toBe(false);
+    expect(store.settings.format === 'flac' && store.settings.bits === 'float').toBe(false);
     store.cancel();
     expect(store.work).toBeNull();
   });

@@ -27,7 +27,7 @@ const FADERS: readonly (readonly [point: FaderPoint, label: string])[] = [
 const FORMATS: readonly (readonly [format: ExportFormat, bits: ExportBits, label: string])[] = [
   ['wav', 16, 'WAV, 16 bit with dither'],
   ['wav', 24, 'WAV, 24 bit'],
-  ['wav', '32f', 'WAV, 32 bit float'],
+  ['wav', 'float', 'WAV, 32 bit float'],
   ['flac', 16, 'FLAC, 16 bit with dither'],
   ['flac', 24, 'FLAC, 24 bit'],
 ];
@@ -82,7 +82,7 @@ export function exportChoices({ store, oversampling, onOversampling }: Choices):
       <select
         id="overs"
         title="What becomes of mixes that pass full scale in whole numbers; floats keep their level"
-        ?disabled=${!settings.pair || settings.bits === '32f'}
+        ?disabled=${!settings.pair || settings.bits === 'float'}
         .value=${live(settings.overs ?? 'lower')}
         @change=${(event: Event) => store.choose({ overs: chosen(event) === 'limit' ? 'limit' : 'lower' })}
       >

@@ -83,7 +83,7 @@ function exportText({ format, bits, fader, files }: NonNullable<SessionReport['e
   const overs = files.filter((file) => file.overs > 0).map((file) => `${file.name} has ${file.overs}`);
   return [
     [...mixes, ...prints('channel', 'channel', 'channels'), ...prints('bus', 'bus', 'buses')].join(', '),
-    `${format === 'wav' ? 'WAV' : 'FLAC'}, ${bits === '32f' ? '32 bit float' : `${bits} bit`}`,
+    `${format === 'wav' ? 'WAV' : 'FLAC'}, ${bits === 'float' ? '32 bit float' : `${bits} bit`}`,
     overs.length === 0 ? 'no overs' : `samples over full scale: ${overs.join(', ')}`,
   ].join('; ');
 }

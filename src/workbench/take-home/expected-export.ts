@@ -25,7 +25,7 @@ export function kindsOf({ pair, channels, buses }: ExportSettings): ExportKind[]
 
 /** Settings that go together: FLAC has no floats. */
 export function settled(settings: ExportSettings): ExportSettings {
-  return settings.format === 'flac' && settings.bits === '32f' ? { ...settings, bits: 24 } : settings;
+  return settings.format === 'flac' && settings.bits === 'float' ? { ...settings, bits: 24 } : settings;
 }
 
 /**
@@ -107,7 +107,7 @@ function sentencesOf(
     ...plan.warnings,
     ...(silent.length > 0 && (channels || pair) ? [`Without sound, and so silent: ${silent.join(', ')}.`] : []),
     ...(pair && !isPlain ? [`The pair is what stands on the switch: ${names.a} and ${names.b}.`] : []),
-    ...(pair && bits !== '32f' && overs !== 'limit'
+    ...(pair && bits !== 'float' && overs !== 'limit'
       ? [
           'Should a mix pass full scale, both are written lower, alike: they stay matched, and the report says by how much.',
         ]

@@ -38,11 +38,11 @@ export function overSentences(
   });
   if (over.length === 0) return [];
   const fate =
-    bits === '32f'
+    bits === 'float'
       ? 'Over full scale, and kept so in floats'
       : 'Over full scale, and limited if it is written like this';
   const advice =
-    bits === '32f'
+    bits === 'float'
       ? 'Turn them down before they become whole numbers.'
       : 'Turn them down, or choose 32 bit float, which keeps them.';
   const elsewhere = isWhole ? '' : ' Outside the match region there may be more.';

@@ -20,7 +20,7 @@ export function exportWarnings({ files, reported, headroomDb }: ExportOutcome, b
   return [
     ...(headroomDb < 0 ? [loweredSentence(headroomDb)] : []),
     ...files.filter(({ overs }) => overs > 0).map((file) => overSentence(file, bits)),
-    ...(bits !== '32f' && mixes.some(({ overs }) => overs > 0)
+    ...(bits !== 'float' && mixes.some(({ overs }) => overs > 0)
       ? ['Limited like this, clean and coloured are not matched any more. Let both be lowered alike instead.']
       : []),
     ...(reported ? [] : ['There is no report: there is no sound in the match region. Choose another one.']),
@@ -30,7 +30,7 @@ export function exportWarnings({ files, reported, headroomDb }: ExportOutcome, b
 function overSentence({ name, overs, truePeakDbtp }: WrittenFile, bits: ExportBits): string {
   const samples = overs === 1 ? '1 sample' : `${overs} samples`;
   const peak = `true peak ${truePeakDbtp === null ? 'unknown' : `${signed(truePeakDbtp)} dBTP`}`;
-  return bits === '32f'
+  return bits === 'float'
     ? `${name}: ${samples} over full scale, kept as they are (${peak}). Turn it down before it becomes whole numbers.`
     : `${name}: ${samples} over full scale, limited (${peak}). Turn the gains down by that much, or export 32-bit float, which keeps them.`;
 }

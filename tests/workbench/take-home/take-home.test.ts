@@ -295,7 +295,7 @@ describe('what is expected', () => {
     // Only the length is looked at: two hours at 192 kHz, of which there is no sound in memory.
     const long = new Map([['melodica', [{ length: 2 * 3600 * 192_000 } as Float32Array]]]);
     const document = { ...session, sampleRate: 192_000 };
-    expect(expectedExport(document, long, { ...ALL, bits: '32f' }).refusal).toContain('A WAV ends at 4 GB');
+    expect(expectedExport(document, long, { ...ALL, bits: 'float' }).refusal).toContain('A WAV ends at 4 GB');
   });
 
   it('says beforehand which files are sure to go over, as far as the analysis knows', () => {
@@ -333,7 +333,7 @@ describe('what is expected', () => {
       'Over full scale, and limited if it is written like this: coloured.wav by 0.5 dB, channels before fader/melodica.wav by 2.3 dB. Turn them down, or choose 32 bit float, which keeps them.',
     ]);
     // After the fader gains count; what balance turns down of a stereo channel may be its peak.
-    expect(said({ fader: 'after', pair: false, bits: '32f' })).toEqual([
+    expect(said({ fader: 'after', pair: false, bits: 'float' })).toEqual([
       `Over full scale, and kept so in floats: channels after fader/accordion.wav by ${(2 + gainToDb(Math.cos(0.2 * Math.PI))).toFixed(1)} dB, buses after fader/Reeds.wav by 1.0 dB. Turn them down before they become whole numbers.`,
     ]);
     expect(said({ pair: false, channels: false })).toEqual([]);
@@ -346,7 +346,7 @@ describe('what is expected', () => {
   });
 
   it('is an upper limit for FLAC, which has no floats', () => {
-    expect(settled({ ...ALL, format: 'flac', bits: '32f' }).bits).toBe(24);
+    expect(settled({ ...ALL, format: 'flac', bits: 'float' }).bits).toBe(24);
     expect(settled({ ...ALL, format: 'flac', bits: 16 }).bits).toBe(16);
     const expected = expectedExport({ ...session, buses: [newBus('reeds', 'Reeds')] }, sources, {
       ...ALL,
@@ -360,7 +360,7 @@ describe('what is expected', () => {
 describe('warnings', () => {
   it('tell floats, which are kept, from whole numbers, and name a report that is missing', () => {
     const one = { ...OUTCOME, files: [{ ...OUTCOME.files[1], overs: 1 }], reported: false };
-    expect(exportWarnings(one, '32f')).toEqual([
+    expect(exportWarnings(one, 'float')).toEqual([
       'coloured.wav: 1 sample over full scale, kept as they are (true peak +0.4 dBTP). Turn it down before it becomes whole numbers.',
       'There is no report: there is no sound in the match region. Choose another one.',
     ]);

@@ -25,7 +25,7 @@ function jobOf({ document }: SoundSession, over: Partial<ExportJob> = {}): Expor
     document,
     factor: 4,
     format: 'wav',
-    bits: '32f',
+    bits: 'float',
     kinds: ['clean', 'coloured', 'channel', 'bus'],
     fader: 'before',
     report: false,
