@@ -13,14 +13,14 @@ const COSINE = Float64Array.from({ length: 2 * POINTS }, (_, k) => Math.cos((Mat
 
 /**
  * Amplitude at the circuit's input, in its own units, that counts as the alignment level at 0 dB drive: the one at which
- * a sine of the circuit's tone, mostly 997 Hz, makes 1 % THD_F with the shape as it is set, bias and emphasis at 0
- * (harmonics to the 20th). Solved through the kernel itself; cached by shape.
+ * a sine of the circuit's tone, mostly 997 Hz, makes 1 % THD_F with the shape as it is set, bias and what
+ * else comes on top at its default, without emphasis (harmonics to the 20th). Solved through the kernel itself; cached by shape.
  */
 export function alignmentAmplitude(kind: StageKind, values: ArrayLike<number>): number {
   const circuit = kind.circuit(values);
   if (circuit.level === 'as-set') return 1;
   const inputs = circuitInputs(circuit, values);
-  if (circuit.biasInput >= 0) inputs[circuit.biasInput] = 0;
+  for (const { input, value } of circuit.onTop) inputs[input] = value;
   const key = `${circuit.kernel} ${inputs.join(' ')}`;
   const known = cache.get(key);
   if (known !== undefined) return known;

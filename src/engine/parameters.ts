@@ -22,6 +22,8 @@ export type ParameterUnit =
   | 'µF'
   | 'mH'
   | 'H'
+  | 'µm'
+  | 'mm'
   | '';
 
 interface ParameterBase {

@@ -71,7 +71,8 @@ export function stageFace(stage: Stage, alignmentDbfs: number): StageFace | null
   const onePercent = () => {
     if (circuit.isCurve) return onePercentLevel((amplitude) => totalHarmonicDistortion(harmonicsAt(amplitude)));
     // With all of what it adds, this is what its drive is counted from.
-    if (blend === 1) return alignmentDbfs - values[kind.at.drive];
+    const isPlain = circuit.onTop.every(({ input, value }) => inputs[input] === value);
+    if (blend === 1 && isPlain) return alignmentDbfs - values[kind.at.drive];
     return blend > 0 ? gainToDb(amplitudeOfOnePercent((u) => harmonicsAt(u / drive), circuit) / drive) : null;
   };
   return {

@@ -7,6 +7,7 @@ import { stageConfig } from '../../src/engine/calibration.ts';
 import { kernelBytes } from '../../src/engine/kernels.ts';
 import { toNumber } from '../../src/engine/parameters.ts';
 import { softClip } from '../../src/engine/stages/soft-clip.ts';
+import { tape } from '../../src/engine/stages/tape.ts';
 import { transformer } from '../../src/engine/stages/transformer.ts';
 import { triode } from '../../src/engine/stages/triode.ts';
 
@@ -78,6 +79,7 @@ export async function measure(code, rounds) {
     engine: (context) => engine(context, stagesOf(softClip, 3), code),
     triode: (context) => engine(context, stagesOf(triode, 3), code),
     transformer: (context) => engine(context, stagesOf(transformer, 3), code),
+    tape: (context) => engine(context, stagesOf(tape, 3), code),
     empty: (context) => engine(context, [], code),
   };
   const best = {};

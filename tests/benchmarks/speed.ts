@@ -45,6 +45,8 @@ const variants: [string, () => void, number?][] = [
   ['three diode pairs', secondOf(three('diode-pair')), MOST],
   ['three diode pairs of 2 and 3, biased', secondOf(three('diode-pair', { up: '2', down: '3', bias: 30 })), MOST],
   ['three transformers', secondOf(three('transformer'))],
+  ['three tapes', secondOf(three('tape'))],
+  ['three under-biased tapes', secondOf(three('tape', { underBias: 20 }))],
 ];
 let dearest: [string, number] = ['', 0];
 for (const [name, work, limit] of variants) {

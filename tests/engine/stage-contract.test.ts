@@ -143,7 +143,9 @@ describe.each(stageKinds.map((kind) => [kind.id, kind] as const))('%s', (_, kind
   it.each(
     variantsOf(kind).filter(
       ({ values }) =>
-        kind.circuit(stage(kind.id, values).values).level === 'one-percent' && !leavesOutTheTone(kind, values),
+        kind.circuit(stage(kind.id, values).values).level === 'one-percent' &&
+        !leavesOutTheTone(kind, values) &&
+        !comesOnTop(kind, values),
     ),
   )('makes 1 % THD_F of its tone at -18 dBFS at 0 dB of drive ($name)', ({ values }) => {
     const { thdF } = toneOf(kind, values);
@@ -193,6 +195,12 @@ function leavesOutTheTone(kind: StageKind, values: Record<string, ParameterValue
   return (set[band] > 0 && isLeftOut) || values.stereo === 'side';
 }
 
+/** A stage with something set that its amount isn't counted with. */
+function comesOnTop(kind: StageKind, values: Record<string, ParameterValue>): boolean {
+  const { inputs, onTop } = kind.circuit(stage(kind.id, values).values);
+  return onTop.some(({ input }) => kind.parameters[inputs[input]].id in values);
+}
+
 /** The tone that 0 dB of drive is counted from, at a rate at which a low one is a whole number of periods. */
 function toneOf(kind: StageKind, values: Record<string, ParameterValue>) {
   const one = stage(kind.id, values);
@@ -233,9 +241,12 @@ describe('a rack of any stages', () => {
       fc.property(fc.array(anyStage(), { maxLength: 8 }), (stages) => {
         const at = 200;
         const input = new Float32Array(500);
-        // Far below every knee and not raised by the trims, so that the linear part stands out.
+        // Far below every knee and not raised by the trims, so that the linear part stands out;
+        // a response of its own may turn phases, and with them the peak.
         input[at] = dbToGain(-120);
-        const [out] = runRack(rack(stages.map((s) => altered(s, { trimIn: 0, trimOut: 0 }))), [input], { factor });
+        const [out] = runRack(rack(stages.map((s) => altered(s, { trimIn: 0, trimOut: 0, response: 0 }))), [input], {
+          factor,
+        });
         let peak = 0;
         for (let i = 1; i < out.length; i++) if (Math.abs(out[i]) > Math.abs(out[peak])) peak = i;
         expect(peak).toBe(at);

@@ -28,6 +28,9 @@ const STRONG: Record<string, () => Stage[]> = {
     stageOf('soft-clip', { curve: 'algebraic', knee: 100, drive: 9, trimIn: 6 }),
   ],
   'steel transformer, 12 dB of drive': () => [stageOf('transformer', { drive: 12, core: 'steel', response: 'on' })],
+  'slow tape, under-biased, 12 dB of drive': () => [
+    stageOf('tape', { drive: 12, underBias: 30, speed: '7-nab', response: 'on' }),
+  ],
   'harmonics with the lows worked harder, then trimmed': () => [
     stageOf('harmonic-set', { drive: 10, h2: -26, h3: -28, tilt: -9, trimOut: -7 }),
   ],

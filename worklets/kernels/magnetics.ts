@@ -108,6 +108,18 @@ export function whereNearing(slope: v128, dx: v128, distance: v128): v128 {
   return v128.and(slope, f64x2.gt(f64x2.mul(dx, distance), f64x2.splat(0)));
 }
 
+/**
+ * The mean slope of a step from slope `was` at `distance` to `now` at `gap`: that of a trapezium, or of the triangle that is
+ * left of it where what is pinned only begins to move within the step.
+ */
+// @ts-ignore: decorator
+@inline
+export function meanSlope(was: v128, now: v128, distance: v128, gap: v128): v128 {
+  const begins = f64x2.lt(f64x2.mul(distance, gap), f64x2.splat(0));
+  const share = v128.bitselect(f64x2.div(gap, f64x2.sub(gap, distance)), f64x2.splat(1), begins);
+  return f64x2.mul(f64x2.splat(0.5), madd2(now, share, was));
+}
+
 /** `next`, but no further than the anhysteretic, which what is pinned never passes. */
 // @ts-ignore: decorator
 @inline
@@ -146,11 +158,12 @@ export function follow(core: usize, state: usize, x: v128): v128 {
   const ratio = langevinRatio(effective);
   const anhysteretic = f64x2.mul(effective, ratio);
   const rises = langevinSlope(anhysteretic, ratio);
-  const was = whereNearing(v128.load(state + CoreState.slope), dx, v128.load(state + CoreState.distance));
+  const distance = v128.load(state + CoreState.distance);
+  const was = whereNearing(v128.load(state + CoreState.slope), dx, distance);
   const gap = f64x2.sub(anhysteretic, notBeyond(madd2(was, dx, pinned), pinned, anhysteretic));
   const slope = pinnedSlope(core, gap);
   let now = whereNearing(slope, dx, gap);
-  const follows = madd2(f64x2.mul(f64x2.splat(0.5), f64x2.add(was, now)), dx, pinned);
+  const follows = madd2(meanSlope(was, now, distance, gap), dx, pinned);
   const irreversible = notBeyond(follows, pinned, anhysteretic);
   // At the anhysteretic it goes with that.
   now = v128.bitselect(rises, now, f64x2.ne(irreversible, follows));
@@ -172,6 +185,23 @@ export function follow(core: usize, state: usize, x: v128): v128 {
   v128.store(state + CoreState.mean, next);
   v128.store(state + CoreState.pinned, kept(f64x2.sub(irreversible, f64x2.mul(both(core, Core.creep), next))));
   return m;
+}
+
+/**
+ * Magnetisation of a core that is all reversible (c = 1) at the field `x`: M = L(x + α·M), which needs no memory. The mild
+ * feedback of a coating is taken by its slope, then once more.
+ */
+// @ts-ignore: decorator
+@inline
+export function anhysteretic(core: usize, x: v128): v128 {
+  const alpha = both(core, Core.alpha);
+  const ratioAlone = langevinRatio(x);
+  const alone = f64x2.mul(x, ratioAlone);
+  const guess = madd2(f64x2.mul(alpha, langevinSlope(alone, ratioAlone)), alone, alone);
+  const effective = madd2(alpha, guess, x);
+  const ratio = langevinRatio(effective);
+  const m = f64x2.mul(effective, ratio);
+  return madd2(f64x2.mul(alpha, langevinSlope(m, ratio)), f64x2.sub(m, guess), m);
 }
 
 const lone = memory.data(CoreState.bytes, 16);

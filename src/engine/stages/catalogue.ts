@@ -3,6 +3,7 @@ import { diodePair } from './diode-pair.ts';
 import { harmonicSet } from './harmonic-set.ts';
 import { softClip } from './soft-clip.ts';
 import type { StageKind } from './stage-kind.ts';
+import { tape } from './tape.ts';
 import { transformer } from './transformer.ts';
 import { triode } from './triode.ts';
 
@@ -13,6 +14,7 @@ export const stageKinds: readonly StageKind[] = [
   diodePair,
   triode,
   transformer,
+  tape,
 ];
 
 /** The kind with this id; undefined when there is none. */

@@ -1,5 +1,5 @@
 import { kernelTable } from '../kernel-table.generated.ts';
-import { type Parameter, USUAL_TONE_HZ } from '../parameters.ts';
+import { type Parameter, toNumber, USUAL_TONE_HZ } from '../parameters.ts';
 import { bandSettleSeconds } from '../placement.ts';
 import type { CommonParameterId } from './common-parameters.ts';
 import type { Schematic } from './schematic.ts';
@@ -27,11 +27,16 @@ export interface CircuitFacts {
   readonly channels?: 'apart' | 'middle-side';
   /** `as-set`: 0 dB of drive puts the alignment peak at 1 by definition, instead of where the shape makes 1 % THD. */
   readonly level?: 'one-percent' | 'as-set';
+  /**
+   * Parameters that come on top of the amount: they stand at their defaults while the level is solved, as a bias always
+   * does.
+   */
+  readonly onTop?: readonly string[];
   /** The tone that makes 1 % THD at 0 dB of drive, Hz; 997 unless it would say nothing of a circuit that bends others. */
   readonly toneHz?: number;
 }
 
-export interface Circuit extends Required<CircuitFacts> {
+export interface Circuit extends Required<Omit<CircuitFacts, 'onTop'>> {
   readonly kernel: KernelName;
   /** The kernel's number in the dispatch. */
   readonly number: number;
@@ -51,8 +56,10 @@ export interface Circuit extends Required<CircuitFacts> {
   readonly stateBytes: number;
   /** Where the kernel's inputs stand in the stage's values. */
   readonly inputs: readonly number[];
-  /** Which of its inputs is the bias, −1 for none: it is 0 while the level is solved. */
+  /** Which of its inputs is the bias, −1 for none. */
   readonly biasInput: number;
+  /** Inputs that come on top of the amount, with what they are while the level is solved. */
+  readonly onTop: readonly { readonly input: number; readonly value: number }[];
 }
 
 export interface StageKind {
@@ -112,7 +119,7 @@ export function stageKind<const P extends readonly Parameter[], K extends Kernel
   const at = indexOf(parameters);
   const facts = declaration.circuits as Readonly<Record<string, CircuitFacts>>;
   const byKernel = Object.fromEntries(
-    (Object.keys(facts) as KernelName[]).map((kernel) => [kernel, circuitOf(kernel, facts[kernel], at)]),
+    (Object.keys(facts) as KernelName[]).map((kernel) => [kernel, circuitOf(kernel, facts[kernel], parameters)]),
   );
   const circuitSettleSeconds = (values: ArrayLike<number>) =>
     declaration.settleSeconds?.(values, at as IndexOf<P>) ?? 0;
@@ -134,7 +141,9 @@ export function stageKind<const P extends readonly Parameter[], K extends Kernel
   };
 }
 
-function circuitOf(kernel: KernelName, facts: CircuitFacts, at: Readonly<Record<string, number>>): Circuit {
+function circuitOf(kernel: KernelName, facts: CircuitFacts, parameters: readonly Parameter[]): Circuit {
+  const at = indexOf(parameters);
+  const onTop = ['bias', ...(facts.onTop ?? [])];
   const { number, inputs, isCurve, hasCorners, hasKnots, hasTable, gentlePeak, stateBytes } = kernelTable[kernel];
   return {
     kernel,
@@ -153,6 +162,10 @@ function circuitOf(kernel: KernelName, facts: CircuitFacts, at: Readonly<Record<
     level: 'one-percent',
     toneHz: USUAL_TONE_HZ,
     ...facts,
+    onTop: (inputs as readonly string[]).flatMap((id, input) => {
+      const { [at[id]]: parameter } = parameters;
+      return onTop.includes(id) ? [{ input, value: toNumber(parameter, parameter.default) }] : [];
+    }),
   };
 }
 

@@ -17,7 +17,7 @@
  * remains.
  */
 import { input, put } from '../lanes';
-import { Core, initialSlope, langevinRatio, langevinSlope, notBeyond, pinnedSlope, prepareCore, whereNearing, within } from '../magnetics';
+import { Core, initialSlope, langevinRatio, langevinSlope, meanSlope, notBeyond, pinnedSlope, prepareCore, whereNearing, within } from '../magnetics';
 import { blendCoefficients, both, kept, madd2 } from '../pair';
 
 /** What the kernel is told: these parameters' values, in this order. */
@@ -181,7 +181,7 @@ export function transformer(buffer: usize, frames: i32, c0: usize, c1: usize, st
         const gap = f64x2.sub(anhysteretic, notBeyond(madd2(was, dx, pinned), pinned, anhysteretic));
         steep = pinnedSlope(c, gap);
         now = whereNearing(steep, dx, gap);
-        const follows = madd2(f64x2.mul(f64x2.splat(0.5), f64x2.add(was, now)), dx, pinned);
+        const follows = madd2(meanSlope(was, now, distance, gap), dx, pinned);
         irreversible = notBeyond(follows, pinned, anhysteretic);
         // At the anhysteretic it goes with that.
         now = v128.bitselect(rises, now, f64x2.ne(irreversible, follows));
