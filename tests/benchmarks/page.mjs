@@ -6,6 +6,7 @@ import { seededRandom } from '../../src/dsp/random.ts';
 import { stageConfig } from '../../src/engine/calibration.ts';
 import { kernelBytes } from '../../src/engine/kernels.ts';
 import { toNumber } from '../../src/engine/parameters.ts';
+import { pushPull } from '../../src/engine/stages/push-pull.ts';
 import { softClip } from '../../src/engine/stages/soft-clip.ts';
 import { tape } from '../../src/engine/stages/tape.ts';
 import { transformer } from '../../src/engine/stages/transformer.ts';
@@ -80,6 +81,7 @@ export async function measure(code, rounds) {
     triode: (context) => engine(context, stagesOf(triode, 3), code),
     transformer: (context) => engine(context, stagesOf(transformer, 3), code),
     tape: (context) => engine(context, stagesOf(tape, 3), code),
+    'push-pull pair': (context) => engine(context, stagesOf(pushPull, 3), code),
     empty: (context) => engine(context, [], code),
   };
   const best = {};

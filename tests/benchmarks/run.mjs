@@ -8,7 +8,7 @@ import { measureInBrowser } from './browser.mjs';
 /** Most that one stage may cost against a native WaveShaperNode with oversample '4x'; the goal is 0.15. */
 const LIMIT = 0.33;
 /** And one circuit with memory; the goal is half of it. */
-const CIRCUIT_LIMITS = { triode: 1, transformer: 1, tape: 2 };
+const CIRCUIT_LIMITS = { triode: 1, 'push-pull pair': 1.5, transformer: 1, tape: 2 };
 
 spawnSync(process.execPath, ['scripts/build-kernels.mjs'], { stdio: 'inherit' });
 let missed = 0;

@@ -3,12 +3,22 @@
  * equations: 250 V, −2 V: 0.951803 mA, 1.6700 mS, 53.69 kΩ), ngspice on the same netlist, and what it promises as a stage.
  */
 import { afterAll, describe, expect, it } from 'vitest';
+import { seededRandom } from '../../src/dsp/random.ts';
+import { triode } from '../../src/engine/stages/triode.ts';
+import { runCircuit } from '../support/circuit-rig.ts';
 import { hasNgspice, transient } from '../support/oracle-ngspice.ts';
 import { rack, runRack, stage } from '../support/rig.ts';
 import { dbcOf, steadyTone } from '../support/steady-tone.ts';
-import { runTriode } from '../support/triode-rig.ts';
 
 const RATE = 192_000;
+
+/** Runs the kernel; with it its working point: volts, mA and mS, and 1 over the gain in the middle of the band. */
+function runTriode(params: Record<string, string>, input: Float32Array, rate: number, beyond?: Record<string, number>) {
+  const { added, coefficients } = runCircuit(triode, params, input, rate, beyond);
+  const [current, plateVolts, gridVolts, gm, gp, out] = coefficients;
+  return { added, point: { current, plateVolts, gridVolts, gm, gp, out } };
+}
+
 const figures: string[] = [];
 afterAll(() => console.log(figures.join('\n')));
 
@@ -99,6 +109,28 @@ describe("Koren's valve", () => {
 });
 
 describe('the stage', () => {
+  it('stays a circuit as hard as it can be driven, full scale with 24 dB: the plate between its cathode and its supply', () => {
+    const random = seededRandom(1);
+    for (const volts of [1, 10, 22]) {
+      for (const rate of [32_000, 192_000, 384_000]) {
+        const input = Float32Array.from({ length: 8000 }, () => volts * (2 * random() - 1));
+        const { added, point } = runTriode({ response: 'on' }, input, rate);
+        const plate = added.map((value, i) => (value + input[i]) / point.out);
+        // The Miller capacitance hands on what the grid is torn by.
+        const [most, least] = [Math.max(...plate), Math.min(...plate)];
+        expect(most, `${volts} V at ${rate} Hz`).toBeLessThan(250 + 60);
+        expect(least, `${volts} V at ${rate} Hz`).toBeGreaterThan(-250 - 60);
+      }
+    }
+  });
+
+  it('leaves aliases of a 5 kHz tone at 0 dB of drive more than 120 dB down', () => {
+    for (const sampleRate of [44_100, 48_000, 96_000]) {
+      const tone = steadyTone([stage('triode', { coupling: 'dc' })], { frequency: 5000, sampleRate, size: 16384 });
+      expect(tone.aliasDbc, `${sampleRate} Hz`).toBeLessThan(-120);
+    }
+  });
+
   it('makes even harmonics first, and more of all when it is driven', () => {
     const mild = steadyTone([stage('triode', { coupling: 'dc' })]);
     const hot = steadyTone([stage('triode', { coupling: 'dc', drive: 12 })]);

@@ -20,9 +20,10 @@ const next = memory.data(3 * 8 * 8, 8);
 const vector = memory.data(3 * 8, 8);
 const before = memory.data(3 * 8, 8);
 
-/** Begins with no equations. */
+/** Begins with no equations, and no number that goes on. */
 export function clearEquations(): void {
   memory.fill(rows, 0, 8 * 16 * 8);
+  memory.fill(next, 0, 3 * 8 * 8);
 }
 
 /** Equation `n`: adds `value` times unknown `m` to its left side. */

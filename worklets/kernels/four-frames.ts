@@ -94,8 +94,15 @@ export function gathered(x0: v128, x1: v128, n: usize): v128 {
 
 // @ts-ignore: decorator
 @inline
-export function times(x: v128, address: usize): v128 {
+function times(x: v128, address: usize): v128 {
   return f64x2.mul(x, v128.load64_splat(address));
+}
+
+/** A number in double precision times coefficient `n`. */
+// @ts-ignore: decorator
+@inline
+export function scaled(z: v128, n: usize): v128 {
+  return times(z, wide + (n << 3));
 }
 
 /** Number `n` of z after four frames, but for what drives it. */

@@ -4,7 +4,7 @@
  *
  * For the sound Ip = A(Vp)·G(x) is the product of two functions of one number each, x being what stands within exp:
  * A(Vp) = 2/KG1·(Vp/KP)^EX and G(x) = ln(1 + exp(x))^EX. Each is read from a table of parabolas that meet without a step,
- * 64 an octave and 32 a unit; x is held at 64, which only a plate near its cathode gets to. Ip is off by less than 1.5e-6 of itself or of the 1 mA that a valve draws at rest, its slopes
+ * 64 an octave and 32 a unit; the last one goes on beyond x = 64, where only a plate near its cathode gets to. Ip is off by less than 1.5e-6 of itself or of the 1 mA that a valve draws at rest, its slopes
  * by less than 1e-3 of themselves; `tests/engine/koren.test.ts` checks both against the equation.
  */
 import { k, madd } from './math';
@@ -161,12 +161,13 @@ function rowOf(base: usize, bytes: i32): v128 {
 // @ts-ignore: decorator
 @inline
 export function plateCurrents(vg: v128, plate: v128, slopes: usize): v128 {
-  const vp = f32x4.pmin(f32x4.pmax(plate, n(N.one)), n(N.mostVolts));
+  const vp = f32x4.pmin(n(N.mostVolts), f32x4.pmax(n(N.one), plate));
   const inverse = f32x4.div(n(N.one), f32x4.sqrt(madd(vp, vp, n(N.kvb))));
   const byGrid = f32x4.mul(inverse, n(N.byGrid));
   const y = madd(byGrid, vg, n(N.still));
-  const limited = f32x4.pmin(f32x4.pmax(y, n(N.leastBend)), n(N.mostBend));
-  const rounded = f32x4.add(limited, n(N.round));
+  // The limit first: what isn't a number becomes it, so that nothing is read from beside the tables.
+  const limited = f32x4.pmax(n(N.leastBend), y);
+  const rounded = f32x4.add(f32x4.pmin(n(N.mostBend), limited), n(N.round));
   const t = f32x4.sub(limited, f32x4.sub(rounded, n(N.round)));
   const bend = i32x4.shl(rounded, 4);
   const b0 = rowOf(bendBase, i32x4.extract_lane(bend, 0));
@@ -183,7 +184,8 @@ export function plateCurrents(vg: v128, plate: v128, slopes: usize): v128 {
   v128.store(slopes, g);
   v128.store(slopes, gSlope, 16);
   const bits = i32x4.shr_u(vp, ROW_BITS);
-  const d = f32x4.sub(vp, i32x4.shl(bits, ROW_BITS));
+  // Below the first row A goes on along its tangent, so that a plate driven to its cathode is a clear case to solve.
+  const d = f32x4.sub(f32x4.pmin(n(N.mostVolts), plate), i32x4.shl(bits, ROW_BITS));
   const scale = i32x4.shl(bits, 4);
   const s0 = rowOf(scaleBase, i32x4.extract_lane(scale, 0));
   const s1 = rowOf(scaleBase, i32x4.extract_lane(scale, 1));
@@ -192,11 +194,11 @@ export function plateCurrents(vg: v128, plate: v128, slopes: usize): v128 {
   const sLow = lower(s0, s1);
   const sHigh = lower(s2, s3);
   const sSlope = v128.shuffle<i64>(sLow, sHigh, 1, 3);
-  const sHalf = f32x4.mul(d, v128.shuffle<i64>(higher(s0, s1), higher(s2, s3), 0, 2));
+  const sHalf = f32x4.mul(f32x4.pmax(k(0), d), v128.shuffle<i64>(higher(s0, s1), higher(s2, s3), 0, 2));
   const a = madd(d, f32x4.add(sSlope, sHalf), v128.shuffle<i64>(sLow, sHigh, 0, 2));
   const aSlope = f32x4.add(sSlope, f32x4.add(sHalf, sHalf));
 
-  const steep = f32x4.mul(a, gSlope);
+  const steep = f32x4.mul(f32x4.pmax(k(0), a), gSlope);
   const gm = f32x4.mul(steep, byGrid);
   v128.store(slopes, gm);
   const byPlate = f32x4.mul(f32x4.mul(vg, vp), f32x4.mul(inverse, inverse));

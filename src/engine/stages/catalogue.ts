@@ -1,6 +1,7 @@
 import type { Parameter } from '../parameters.ts';
 import { diodePair } from './diode-pair.ts';
 import { harmonicSet } from './harmonic-set.ts';
+import { pushPull } from './push-pull.ts';
 import { softClip } from './soft-clip.ts';
 import type { StageKind } from './stage-kind.ts';
 import { tape } from './tape.ts';
@@ -13,6 +14,7 @@ export const stageKinds: readonly StageKind[] = [
   harmonicSet,
   diodePair,
   triode,
+  pushPull,
   transformer,
   tape,
 ];

@@ -48,13 +48,10 @@ const enum TriodeState {
 const LEAK: f64 = 1000;
 /** Capacitance from grid to plate, 1.7 pF, in µF. */
 const MILLER: f64 = 1.7e-6;
-/** What drives the grid is kept within this, V: the source resistance turns more into next to nothing. */
-const MOST: f32 = 300;
 /** Most times that the valve is evaluated for four frames; one is enough for mild signals. */
 const MOST_EVALUATIONS = 8;
-/** So near, V at grid and plate, an evaluation has to be to what was solved with it: 1e-5 V are left at the plate. */
+/** So near, V at the grid, an evaluation has to be to what was solved with it. */
 const GRID_NEAR: f32 = 1e-3;
-const PLATE_NEAR: f32 = 0.05;
 
 // Voltages that are asked of the linear circuit, and what drives it.
 const enum Voltage {
@@ -210,6 +207,9 @@ const enum At {
 
 const W = memory.data(At.bytes, 16);
 
+// What drives the grid is kept within 30 V, 45 dB over the alignment level; so near, V at the plate, an evaluation has to be to
+// what was solved with it, which leaves 1e-5 V there; below the fifth the memory is let go and isn't heard; volts at the plate
+// and, weighed, at the grid within which single precision is lost.
 const enum Limit {
   one,
   least,
@@ -219,7 +219,7 @@ const enum Limit {
   weight,
   small,
 }
-const LIMITS = memory.data<f32>([1, -300, 300, 0.05, 1e-13, 50, 0.2]);
+const LIMITS = memory.data<f32>([1, -30, 30, 0.05, 1e-13, 50, 0.2]);
 
 // @ts-ignore: decorator
 @inline
@@ -469,7 +469,8 @@ function farther(o: usize): v128 {
 // @ts-ignore: decorator
 @inline
 function fartherPlate(change: v128): v128 {
-  return f32x4.gt(absolute(f32x4.mul(change, co(C.byValve + 4))), limit(Limit.near));
+  // What is no number is far, too.
+  return v128.not(f32x4.le(absolute(f32x4.mul(change, co(C.byValve + 4))), limit(Limit.near)));
 }
 
 /** A guess of n: by its slopes where it was evaluated last, as bent as at rest; `dg`, `dp`: how far from there. */
@@ -491,11 +492,11 @@ function stand(): void {
   v128.store(stills, gridCurrents(co(C.gridV), stills + 32), 16);
 }
 
-/** The second half of a vector into the memory. */
+/** The second half of a vector into the memory; what is no number is forgotten. */
 // @ts-ignore: decorator
 @inline
 function keepPair(address: usize, x: v128): void {
-  v128.store64_lane(address, x, 1);
+  v128.store64_lane(address, v128.and(x, f32x4.lt(absolute(x), k(1e30))), 1);
 }
 
 /** Groups of four frames that are looked ahead over: what the input alone does to grid and plate in each of them. */
