@@ -32,7 +32,7 @@ const variants: [string, () => void, number?][] = [
   ['six tanh', secondOf([...three('soft-clip'), ...three('soft-clip')])],
   ['three tanh at 8x', secondOf(three('soft-clip'), { factor: 8 })],
   ['three tanh with bias', secondOf(three('soft-clip', { bias: 30 })), MOST],
-  ['three tanh with emphasis', secondOf(three('soft-clip', { tilt: 6 })), MOST],
+  ['three tanh with emphasis', secondOf(three('soft-clip', { tilt: 6 }))],
   ['three arctangent', secondOf(three('soft-clip', { curve: 'arctangent' })), MOST],
   ['three cubic', secondOf(three('soft-clip', { curve: 'cubic' })), MOST],
   ...[1, 1.2, 1.5, 1.9, 2, 3, 6, 20, 60].map((p): [string, () => void, number] => [

@@ -37,11 +37,11 @@ export class HarmonicList extends LitElement {
     `;
   }
 
-  /** What the drive alone makes, where a bias adds to it; the line is there without one too, so that nothing jumps. */
+  /** What the drive alone makes, where a bias changes it; the line is there without one too, so that nothing jumps. */
   private renderUnbiased() {
     const percent = this.face?.unbiasedThdPercent ?? null;
     if (percent === null) return nothing;
-    return html`<small title="0 dB of drive is 1 % THD without bias; the bias makes the rest">${figure(percent, { digits: thdDigits(percent), unit: '%' })} without bias</small>`;
+    return html`<small title="0 dB of drive is 1 % THD without bias; the bias makes the difference">${figure(percent, { digits: thdDigits(percent), unit: '%' })} without bias</small>`;
   }
 
   private renderRow(n: number) {

@@ -26,7 +26,8 @@ const parameters = withCommon([
   {
     id: 'resistance',
     label: 'Series R',
-    about: 'Resistance that feeds the diodes. More of it makes the knee sharper.',
+    about:
+      'Resistance that feeds the diodes. More of it makes the knee softer; less of it firmer, with higher harmonics.',
     place: 'circuit',
     type: 'continuous',
     unit: 'kΩ',
@@ -40,7 +41,7 @@ const parameters = withCommon([
   {
     id: 'saturation',
     label: 'Saturation I',
-    about: "The diodes' saturation current. More of it bends earlier and softer, as germanium does.",
+    about: "The diodes' saturation current. More of it makes the knee softer, as germanium does.",
     place: 'circuit',
     type: 'continuous',
     unit: 'nA',

@@ -115,7 +115,7 @@ export function knotsDiodePair(c: usize): void {
   const scale: f32 = 1 / load<f32>(c, 12);
   for (let n = KNEE.length - 1; n >= 0; n--) if (at + KNEE[n] > 0.1) knot(-scale * (at + KNEE[n]));
   for (let n = 0; n < KNEE.length; n++) if (at + KNEE[n] > 0.1) knot(at + KNEE[n]);
-  bends(<f32>0.36 * <f32>Math.min(1, scale), <f32>Math.min(1, scale) * (at - 5), <f32>Math.max(1, scale) * (at + 600));
+  bends(<f32>0.7 * <f32>Math.min(1, scale), <f32>Math.min(1, scale) * (at - 5), <f32>Math.max(1, scale) * (at + 600));
 }
 
 /** From 0 on in cells of an eighth, and of a 32nd of the voltage from a knee on, which lies below 16 whatever the parts. */

@@ -100,11 +100,16 @@ export function knotsHarmonicSet(c: usize): void {
   const below: f32 = 1 / load<f32>(c, (LOWER + 3) << 2);
   const above: f32 = 1 / load<f32>(c, (UPPER + 3) << 2);
   for (let n: f32 = 511; n >= 1; n = (n - 1) / 2) knot(-1 - n * below);
-  corner(-1, <f32>Math.min(0.03, 0.1 * below));
+  corner(-1, <f32>Math.min(0.1, 0.3 * below));
   for (let n: f32 = -0.8; n < 1; n += 0.4) knot(n);
-  corner(1, <f32>Math.min(0.03, 0.1 * above));
+  corner(1, <f32>Math.min(0.1, 0.3 * above));
   for (let n: f32 = 1; n <= 511; n = 2 * n + 1) knot(1 + n * above);
-  bends(<f32>Math.min(0.06, 0.12 * Math.min(below, above)), 0, 1 + 511 * <f32>Math.max(below, above));
+  let high: f32 = 0;
+  for (let power: usize = 4; power <= 7; power++) high += <f32>Math.abs(load<f32>(c + ((POWERS + power - 2) << 2)));
+  const beyond: f32 = <f32>0.25 * <f32>Math.min(below, above);
+  const to: f32 = 1 + 511 * <f32>Math.max(below, above);
+  if (high > 0.05) bends(<f32>Math.min(0.06, beyond), 0, to);
+  else bends(beyond, 1, to);
 }
 
 /** @precision own 3e-6, input 2e-7, biased 1e-6 */

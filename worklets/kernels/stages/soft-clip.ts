@@ -169,7 +169,7 @@ export function prepareAlgebraicOne(v: usize, c: usize): void {
 /** Two hyperbolas, each with its pole one unit beyond the corner. */
 export function cornersAlgebraicOne(c: usize): void {
   knotsBelow(POWER_KNOTS);
-  corner(0, 1e-3);
+  corner(0, 2e-3);
   knotsAbove(POWER_KNOTS);
   bends(0.12, 0, 40);
 }
@@ -226,18 +226,18 @@ export function prepareAlgebraic(v: usize, c: usize): void {
 
 /**
  * The knee has a weak corner at 0 (|x|^(p+1); from p = 5 on it doesn't matter), where a small change in a segment leaves
- * less than 2e-6, and for p > 3 bends as a function of p·(|x| − 1), with singularities π/p off ±1.
+ * less than 1e-6, and for p > 3 bends as a function of p·(|x| − 1), with singularities π/p off ±1.
  */
 export function cornersAlgebraic(c: usize): void {
   const power = load<f32>(c, 8);
   const width: f32 = 3 / power;
   if (power > 3) kneeBelow(width);
   else knotsBelow(POWER_KNOTS);
-  if (power < 5) gradedCorner(<f32>Math.pow(2e-7 * power, 1 / (1 + power)));
+  if (power < 5) gradedCorner(<f32>Math.pow(4e-6 * power, 1 / (1 + power)));
   if (power > 3) kneeAbove(width);
   else knotsAbove(POWER_KNOTS);
   if (power >= 12) straightPieces();
-  if (power > 3) bends(<f32>0.35 / power, 1 - 2.2 * width, 1 + 6 * width);
+  if (power > 3) bends((power < 12 ? <f32>0.7 : <f32>1) / power, 1 - 2.2 * width, 1 + 6 * width);
   else bends(0.12, 0, 40);
 }
 
