@@ -35,7 +35,7 @@ const parameters = withCommon([
   },
   {
     id: 'underBias',
-    label: 'Under-bias',
+    label: 'Underbias',
     about:
       'Bias makes the tape follow without a loop. Taking some away brings hysteresis back: soft sounds come out weaker and all of it grainier.',
     place: 'face',
@@ -118,49 +118,49 @@ export const tape = stageKind({
   suits: 'For drums, bright voices and mixes: rounds peaks and tames what is sharp, the more the slower it runs.',
   parameters,
   schematic: {
-    width: 16,
-    height: 8,
+    width: 14,
+    height: 7.5,
     parts: [
       { draw: 'terminal', at: [0.5, 2], text: 'in' },
       {
         draw: 'wire',
         path: [
-          [1, 2],
-          [2, 2],
+          [0.8, 2],
+          [1.7, 2],
         ],
       },
-      { draw: 'step', at: [4.25, 2], width: 4.5, text: 'record', value: 'speed' },
+      { draw: 'step', at: [3.9, 2], width: 4.4, text: 'record', value: 'speed' },
       {
         draw: 'wire',
         path: [
-          [6.5, 2],
-          [7.5, 2],
+          [6.1, 2],
+          [7.1, 2],
         ],
       },
-      { draw: 'step', at: [9.75, 2], width: 4.5, text: 'coating', value: 'depth' },
+      { draw: 'step', at: [9.3, 2], width: 4.4, text: 'coating', value: 'depth' },
       {
         draw: 'wire',
         path: [
-          [12, 2],
-          [13.5, 2],
-          [13.5, 6],
-          [12, 6],
+          [11.5, 2],
+          [13.2, 2],
+          [13.2, 6],
+          [12.1, 6],
         ],
       },
-      { draw: 'step', at: [9.75, 6], width: 4.5, text: 'head gap', value: 'gap' },
+      { draw: 'step', at: [9.9, 6], width: 4.4, text: 'head gap', value: 'gap' },
       {
         draw: 'wire',
         path: [
-          [7.5, 6],
-          [6.5, 6],
+          [7.7, 6],
+          [7.1, 6],
         ],
       },
-      { draw: 'step', at: [4.25, 6], width: 4.5, text: 'playback', value: 'speed' },
+      { draw: 'step', at: [4.9, 6], width: 4.4, text: 'playback', value: 'speed' },
       {
         draw: 'wire',
         path: [
-          [2, 6],
-          [1, 6],
+          [2.7, 6],
+          [0.8, 6],
         ],
       },
       { draw: 'terminal', at: [0.5, 6], text: 'out' },
