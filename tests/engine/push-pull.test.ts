@@ -17,7 +17,7 @@ afterAll(() => console.log(figures.join('\n')));
 
 interface Values {
   readonly idle: number;
-  readonly imbalance: number;
+  readonly uneven: number;
 }
 
 /** Half the difference of the plates from rest, volts, and what the valves are at rest. */
@@ -35,9 +35,9 @@ const valve = (
 Bp${name} ${plate} 0 I=2*(max(V(${plate}),0)/600*(V(x${name})>40 ? V(x${name}) : ln(1+exp(min(V(x${name}),40)))))^1.4/1060`;
 
 /** The ideal transformer: both halves of the primary have the voltage w, into which the difference of their currents flows. */
-const netlist = (gridVolts: number, { imbalance }: Values, source: string) => `${source}
-Bs1 s1 0 V=${gridVolts}+${1 + imbalance / 200}*V(in)
-Bs2 s2 0 V=${gridVolts}-${1 - imbalance / 200}*V(in)
+const netlist = (gridVolts: number, { uneven }: Values, source: string) => `${source}
+Bs1 s1 0 V=${gridVolts}+${1 + uneven / 200}*V(in)
+Bs2 s2 0 V=${gridVolts}-${1 - uneven / 200}*V(in)
 Rs1 s1 g1 47k
 Rs2 s2 g2 47k
 Cm1 g1 p1 1.7p
@@ -59,8 +59,8 @@ Vb vb 0 250`;
 describe.skipIf(!hasNgspice)('against ngspice on the same netlist', () => {
   const cases: [number, number, Values][] = [];
   for (const hz of [100, 1000, 5000])
-    for (const volts of [0.3, 1, 2]) cases.push([hz, volts, { idle: 0.5, imbalance: 0 }]);
-  cases.push([1000, 1, { idle: 0.15, imbalance: 0 }], [1000, 1, { idle: 0.5, imbalance: 20 }]);
+    for (const volts of [0.3, 1, 2]) cases.push([hz, volts, { idle: 0.5, uneven: 0 }]);
+  cases.push([1000, 1, { idle: 0.15, uneven: 0 }], [1000, 1, { idle: 0.5, uneven: 20 }]);
   it.each(cases)("stays within 1 % of the plates' peak at %s Hz, %s V, %o", (hz, volts, values) => {
     const seconds = 0.03;
     const input = Float32Array.from(
@@ -76,7 +76,7 @@ describe.skipIf(!hasNgspice)('against ngspice on the same netlist', () => {
       worst = Math.max(worst, Math.abs(-plate[i] - expected[i]));
     }
     figures.push(
-      `${hz} Hz ${volts} V, ${values.idle} mA, ${values.imbalance} %: peak ${peak.toFixed(2)} V, off by ${((100 * worst) / peak).toFixed(4)} %`,
+      `${hz} Hz ${volts} V, ${values.idle} mA, ${values.uneven} %: peak ${peak.toFixed(2)} V, off by ${((100 * worst) / peak).toFixed(4)} %`,
     );
     expect(worst).toBeLessThan(0.01 * peak);
   });
@@ -99,37 +99,33 @@ describe('its harmonics', () => {
     [5, 0.8],
     [20, 0.2],
     [20, 0.8],
-  ])(
-    'of %s % imbalance at %s V are the second of the difference of two Koren curves, within 0.1 dB',
-    (imbalance, volts) => {
-      const hz = 375;
-      const period = RATE / hz;
-      const length = 20 * period;
-      const input = Float32Array.from({ length }, (_, i) => volts * Math.cos((2 * Math.PI * i) / period));
-      const stiff = { load: 0.01, supplyResistance: 1e-3, source: 0.01 };
-      const { plate, plateVolts, gridVolts } = plates({ idle: 0.5, imbalance }, input, stiff);
-      const harmonic = (wave: (i: number) => number, n: number) => {
-        let [re, im] = [0, 0];
-        for (let i = 0; i < period; i++) {
-          re += wave(i) * Math.cos((2 * Math.PI * n * i) / period);
-          im += wave(i) * Math.sin((2 * Math.PI * n * i) / period);
-        }
-        return Math.hypot(re, im);
-      };
-      const curve = (i: number) => {
-        const u = volts * Math.cos((2 * Math.PI * i) / period);
-        return (
-          koren(gridVolts + (1 + imbalance / 200) * u, plateVolts) -
-          koren(gridVolts - (1 - imbalance / 200) * u, plateVolts)
-        );
-      };
-      const last = (i: number) => plate[length - period + i];
-      const measured = 20 * Math.log10(harmonic(last, 2) / harmonic(last, 1));
-      const expected = 20 * Math.log10(harmonic(curve, 2) / harmonic(curve, 1));
-      figures.push(`${imbalance} % at ${volts} V: H2 ${measured.toFixed(3)} dBc, by Koren ${expected.toFixed(3)} dBc`);
-      expect(Math.abs(measured - expected)).toBeLessThan(0.1);
-    },
-  );
+  ])('of %s % uneven at %s V are the second of the difference of two Koren curves, within 0.1 dB', (uneven, volts) => {
+    const hz = 375;
+    const period = RATE / hz;
+    const length = 20 * period;
+    const input = Float32Array.from({ length }, (_, i) => volts * Math.cos((2 * Math.PI * i) / period));
+    const stiff = { load: 0.01, supplyResistance: 1e-3, source: 0.01 };
+    const { plate, plateVolts, gridVolts } = plates({ idle: 0.5, uneven }, input, stiff);
+    const harmonic = (wave: (i: number) => number, n: number) => {
+      let [re, im] = [0, 0];
+      for (let i = 0; i < period; i++) {
+        re += wave(i) * Math.cos((2 * Math.PI * n * i) / period);
+        im += wave(i) * Math.sin((2 * Math.PI * n * i) / period);
+      }
+      return Math.hypot(re, im);
+    };
+    const curve = (i: number) => {
+      const u = volts * Math.cos((2 * Math.PI * i) / period);
+      return (
+        koren(gridVolts + (1 + uneven / 200) * u, plateVolts) - koren(gridVolts - (1 - uneven / 200) * u, plateVolts)
+      );
+    };
+    const last = (i: number) => plate[length - period + i];
+    const measured = 20 * Math.log10(harmonic(last, 2) / harmonic(last, 1));
+    const expected = 20 * Math.log10(harmonic(curve, 2) / harmonic(curve, 1));
+    figures.push(`${uneven} % at ${volts} V: H2 ${measured.toFixed(3)} dBc, by Koren ${expected.toFixed(3)} dBc`);
+    expect(Math.abs(measured - expected)).toBeLessThan(0.1);
+  });
 });
 
 describe('the stage', () => {
@@ -177,7 +173,7 @@ describe('the stage', () => {
       const loud = i < burst * RATE ? 2 : 0.1;
       return loud * Math.sin((2 * Math.PI * 1000 * i) / RATE);
     });
-    const values = { idle: 0.3, imbalance: 0, supplyResistance: 22, reservoir: 1 };
+    const values = { idle: 0.3, uneven: 0, supplyResistance: 22, reservoir: 1 };
     const { plate } = plates(values, input);
     const rms = (from: number) => {
       let sum = 0;

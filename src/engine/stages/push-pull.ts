@@ -4,7 +4,7 @@ import { stageKind } from './stage-kind.ts';
 const parameters = withCommon([
   {
     id: 'idle',
-    label: 'Idle current',
+    label: 'Idle',
     about:
       'What each valve draws at rest, which its bias sets. Much of it: both work all the time. Little: they take turns, and soft sound falls into the gap between them.',
     place: 'face',
@@ -18,8 +18,8 @@ const parameters = withCommon([
     digits: 2,
   },
   {
-    id: 'imbalance',
-    label: 'Imbalance',
+    id: 'uneven',
+    label: 'Uneven',
     about:
       'How much harder one valve is driven than the other. At 0 % even harmonics cancel; with more of it they return.',
     place: 'face',
@@ -124,17 +124,17 @@ export const pushPull = stageKind({
   suits: 'For buses and the mix: firmer when it is loud, and the same on both halves of the wave.',
   parameters,
   schematic: {
-    width: 14,
-    height: 14,
+    width: 16,
+    height: 15.5,
     parts: [
       { draw: 'terminal', at: [0.5, 4], text: '+ in' },
       { draw: 'resistor', from: [1, 4], to: [4, 4], value: 'source' },
       { draw: 'triode', at: [6, 4] },
       { draw: 'ground', at: [6, 6] },
-      { draw: 'terminal', at: [0.5, 11], text: '− in' },
-      { draw: 'resistor', from: [1, 11], to: [4, 11] },
-      { draw: 'triode', at: [6, 11] },
-      { draw: 'ground', at: [6, 13] },
+      { draw: 'terminal', at: [0.5, 13], text: '− in' },
+      { draw: 'resistor', from: [1, 13], to: [4, 13] },
+      { draw: 'triode', at: [6, 13] },
+      { draw: 'ground', at: [6, 15] },
       {
         draw: 'wire',
         path: [
@@ -142,18 +142,47 @@ export const pushPull = stageKind({
           [10, 2],
         ],
       },
-      { draw: 'inductor', from: [10, 2], to: [10, 5.5] },
-      { draw: 'joint', at: [10, 5.5] },
-      { draw: 'inductor', from: [10, 5.5], to: [10, 9] },
+      { draw: 'inductor', from: [10, 2], to: [10, 6.5] },
+      { draw: 'joint', at: [10, 6.5] },
+      { draw: 'inductor', from: [10, 6.5], to: [10, 11] },
       {
         draw: 'wire',
         path: [
-          [10, 9],
-          [6, 9],
+          [10, 11],
+          [6, 11],
         ],
       },
-      { draw: 'core', at: [10.7, 2], length: 7 },
-      { draw: 'resistor', from: [12, 2.5], to: [12, 8.5], value: 'load' },
+      {
+        draw: 'wire',
+        path: [
+          [10, 6.5],
+          [9, 6.5],
+          [9, 8.5],
+          [6.4, 8.5],
+        ],
+      },
+      { draw: 'joint', at: [7.6, 8.5] },
+      { draw: 'resistor', from: [3.6, 8.5], to: [6.4, 8.5], value: 'supplyResistance', beside: 'left' },
+      { draw: 'terminal', at: [1, 8.5], value: 'supply' },
+      { draw: 'capacitor', from: [7.6, 8.5], to: [7.6, 10], value: 'reservoir', beside: 'left' },
+      { draw: 'ground', at: [7.6, 10] },
+      { draw: 'core', at: [10.8, 2], length: 9 },
+      { draw: 'inductor', from: [11.6, 9.5], to: [11.6, 3.5] },
+      {
+        draw: 'wire',
+        path: [
+          [11.6, 3.5],
+          [13, 3.5],
+        ],
+      },
+      { draw: 'resistor', from: [13, 3.5], to: [13, 9.5], value: 'load' },
+      {
+        draw: 'wire',
+        path: [
+          [13, 9.5],
+          [11.6, 9.5],
+        ],
+      },
     ],
   },
   circuits: { pushPull: {} },

@@ -21,7 +21,7 @@ const enum Input {
   idle,
   load,
   source,
-  imbalance,
+  uneven,
   supplyResistance,
   reservoir,
   response,
@@ -63,7 +63,7 @@ const enum C {
   out,
   response,
   /** Half the difference of the two sides' drives, as a share of them. */
-  imbalance,
+  uneven,
   /** What is left of the supply's deviation after four frames, and what 1 mA in both valves adds to it. */
   supplyKeep,
   supplyMake,
@@ -111,7 +111,7 @@ export function preparePushPull(v: usize, c: usize, rate: f64): void {
   // 1 over the gain, the Miller capacitances being nothing.
   put(c, C.out, -(loadG + gp) / gm);
   put(c, C.response, input(v, Input.response));
-  put(c, C.imbalance, 0.005 * input(v, Input.imbalance));
+  put(c, C.uneven, 0.005 * input(v, Input.uneven));
   put(c, C.bentByGrid, load<f64>(bent, 16));
   put(c, C.bentByBoth, load<f64>(bent, 24));
   put(c, C.bentByPlate, load<f64>(bent, 32));
@@ -441,8 +441,8 @@ function follow(buffer: usize, end: usize, s: usize): void {
     const dg1 = f32x4.sub(madd(beyond, both(C.gridByHeld + 4), freeGrid1), grid);
     const dp1 = f32x4.sub(madd(beyond, both(C.plateByHeld + 4), freePlate1), plate);
     let n1 = fixed(At.guess, 16, guessed(beyond, gm, gp, inverse, dg1, dp1));
-    const meanGrid0 = fixed(At.meanGrid, 0, f32x4.mul(co(C.imbalance), v128.load(free, 64)));
-    const meanGrid1 = fixed(At.meanGrid, 16, f32x4.mul(co(C.imbalance), v128.load(free, 80)));
+    const meanGrid0 = fixed(At.meanGrid, 0, f32x4.mul(co(C.uneven), v128.load(free, 64)));
+    const meanGrid1 = fixed(At.meanGrid, 16, f32x4.mul(co(C.uneven), v128.load(free, 80)));
     free += 96;
     v128.store(W + At.supply, narrow(supply));
     const guessBefore0 = v128.shuffle<i64>(none, n0, 0, 2);
