@@ -46,7 +46,7 @@ const root = new URL(`file://${process.cwd()}/`);
 const buses: Bus[] = [
   newBus('reeds', 'Reeds bus', {
     gainDb: -3,
-    rack: rack(stage('soft-clip', { curve: 'algebraic', knee: 2, trimIn: 1, trimOut: -1, drive: -8 })),
+    rack: rack(stage('push-pull-pair', { drive: -6, imbalance: 8 })),
   }),
   newBus('rhythm', 'Rhythm bus', { gainDb: -3, rack: rack(stage('soft-clip', { drive: -8, bias: 10 })) }),
 ];
@@ -66,14 +66,7 @@ const session: SessionDocument = {
         stage('soft-clip', { curve: 'tanh', drive: -5, trimIn: 1.5, trimOut: -1.5 }),
       ),
     ),
-    await channel(
-      'bass-clarinet',
-      'Bass clarinet',
-      'reeds',
-      10,
-      0,
-      rack(stage('soft-clip', { bias: 40, drive: -5, tilt: -4, tiltFrequency: 500 })),
-    ),
+    await channel('bass-clarinet', 'Bass clarinet', 'reeds', 10, 0, rack(stage('triode', { drive: -7 }))),
     await channel(
       'accordion',
       'Accordion',
@@ -94,10 +87,10 @@ const session: SessionDocument = {
       ),
     ),
     await channel('shaker', 'Shaker', 'rhythm', 25, 0, rack()),
-    await channel('upright-bass', 'Upright bass', 'rhythm', 0, 0, rack(stage('soft-clip', { bias: 30, drive: -4 }))),
+    await channel('upright-bass', 'Upright bass', 'rhythm', 0, 0, rack(stage('transformer', { drive: -2 }))),
   ],
   buses,
-  mix: { rack: rack(stage('soft-clip', { curve: 'tanh', drive: -10 })), outputMatchDb: null },
+  mix: { rack: rack(stage('tape', { drive: -6 })), outputMatchDb: null },
 };
 
 writeFileSync(new URL('samples/harbour-hall.json', root), `${JSON.stringify(parseSession(session), null, 2)}\n`);

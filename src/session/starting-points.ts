@@ -30,10 +30,16 @@ export const STARTING_POINTS: readonly StartingPoint[] = [
     { kind: 'triode', params: { drive: -6 } },
   ),
   point(
+    'low-weight',
+    'Weight under low notes',
+    'For bass and drums: the lower a note, the more harmonics it gets, as iron gives them; what lies above stays clean.',
+    { kind: 'transformer', params: { drive: 0 } },
+  ),
+  point(
     'audible-bass',
     'Bass on small speakers',
     'Colours only what lies below 180 Hz, so that its harmonics are heard where the notes themselves are not.',
-    { kind: 'soft-clip', params: { drive: -11, bias: 25, band: 'between', bandFrom: 30, bandTo: 180 } },
+    { kind: 'soft-clip', params: { drive: -12, bias: 25, band: 'between', bandFrom: 30, bandTo: 180 } },
   ),
   point(
     'clear-edge',
@@ -46,6 +52,18 @@ export const STARTING_POINTS: readonly StartingPoint[] = [
     'Forward middle',
     'For a stereo bus: colours what is alike on both sides, and leaves the width as it was recorded.',
     { kind: 'soft-clip', params: { curve: 'arctangent', drive: -10, bias: 15, stereo: 'middle' } },
+  ),
+  point(
+    'firm-bus',
+    'Firm bus',
+    'For a bus that should hold together when it is loud: two valves in opposition, a little unlike, on a supply that sags.',
+    { kind: 'push-pull-pair', params: { drive: -5, imbalance: 8 } },
+  ),
+  point(
+    'soft-treble',
+    'Sharp edges off',
+    'For a mix or drums whose peaks are sharp: tape at 15 inches a second rounds them, the treble most of all.',
+    { kind: 'tape', params: { drive: -5 } },
   ),
   point(
     'two-in-a-row',
