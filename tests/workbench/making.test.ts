@@ -76,6 +76,14 @@ describe('adding a stage', () => {
     expect(notices.notices[0].text).toMatch(/^Soft clip added at \+24\.0 dB drive: about 0\.\d % added here\.$/);
   });
 
+  it('says that a transformer, which bends low notes only, adds its amount at most and where', () => {
+    const { host, notices } = rig(loudNoise(0.3));
+    addStage(host, 'c', 'transformer');
+    expect(notices.notices[0].text).toMatch(
+      /^Transformer added at −?\+?\d+\.\d dB drive: at most [01]\.\d % of what lies about 50 Hz\.$/,
+    );
+  });
+
   it('takes what all drives add to every drive into account', () => {
     const [plain, moved] = [rig(loudNoise(0.3)), rig(loudNoise(0.3), {}, -8)];
     for (const { host } of [plain, moved]) addStage(host, 'c', 'soft-clip');
