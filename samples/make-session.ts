@@ -46,7 +46,7 @@ const root = new URL(`file://${process.cwd()}/`);
 const buses: Bus[] = [
   newBus('reeds', 'Reeds bus', {
     gainDb: -3,
-    rack: rack(stage('push-pull-pair', { drive: -6, imbalance: 8 })),
+    rack: rack(stage('push-pull-pair', { drive: -6, uneven: 8 })),
   }),
   newBus('rhythm', 'Rhythm bus', { gainDb: -3, rack: rack(stage('soft-clip', { drive: -8, bias: 10 })) }),
 ];

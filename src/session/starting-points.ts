@@ -57,7 +57,7 @@ export const STARTING_POINTS: readonly StartingPoint[] = [
     'firm-bus',
     'Firm bus',
     'For a bus that should hold together when it is loud: two valves in opposition, a little unlike, on a supply that sags.',
-    { kind: 'push-pull-pair', params: { drive: -5, imbalance: 8 } },
+    { kind: 'push-pull-pair', params: { drive: -5, uneven: 8 } },
   ),
   point(
     'soft-treble',
