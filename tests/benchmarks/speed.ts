@@ -1,4 +1,5 @@
 /** Prints what racks cost in Node, always as a ratio to something in the same run. */
+import { stageKinds } from '../../src/engine/stages/catalogue.ts';
 import { stage } from '../support/rig.ts';
 import { simdPeak } from './peak.ts';
 import { PlainRack } from './plain-rack.ts';
@@ -44,6 +45,8 @@ const variants: [string, () => void, number?][] = [
   ['three harmonic sets', secondOf(three('harmonic-set')), MOST],
   ['three diode pairs', secondOf(three('diode-pair')), MOST],
   ['three diode pairs of 2 and 3, biased', secondOf(three('diode-pair', { up: '2', down: '3', bias: 30 })), MOST],
+  ['three triodes', secondOf(three('triode'))],
+  ['three push-pull pairs', secondOf(three('push-pull-pair'))],
   ['three transformers', secondOf(three('transformer'))],
   ['three tapes', secondOf(three('tape'))],
   ['three under-biased tapes', secondOf(three('tape', { underBias: 20 }))],
@@ -72,6 +75,16 @@ row(
   `${racks} racks of ${dearest[0]}, the dearest`,
   `${dearTime.toFixed(1)} x`,
   `real time on one core: at least 6 [10], ${dearTime < 6 ? 'MISSED' : 'kept'}`,
+);
+
+const kinds = stageKinds.map(({ id }) => id);
+const mixed = Array.from({ length: racks }, (_, i) => [0, 1, 2].map((k) => stage(kinds[(i + k) % kinds.length])));
+const mixedTime = 1 / mixed.reduce((sum, stages) => sum + time(secondOf(stages)), 0);
+if (mixedTime < 3) missed++;
+row(
+  `${racks} racks of three, all ${kinds.length} kinds in turn`,
+  `${mixedTime.toFixed(1)} x`,
+  `real time on one core: at least 3 [6], ${mixedTime < 3 ? 'MISSED' : 'kept'}`,
 );
 
 const tail =
