@@ -35,22 +35,22 @@ async function kill(name: string, isReplaced = true): Promise<void> {
   await Promise.all([gone, next]);
 }
 
-const macro = (db: number) =>
+const moveAll = (db: number) =>
   app.page.evaluate((by) => {
-    (globalThis as unknown as Global).levelBest.dispatch({ type: 'set-macro-drive', db: by });
+    (globalThis as unknown as Global).levelBest.dispatch({ type: 'set-all-drives', db: by });
   }, db);
 
 describe('a killed worker', () => {
   it('of the analysis, in the middle of its work, is replaced and the figures are right', async () => {
-    await macro(3);
+    await moveAll(3);
     await kill('analysis');
     await settled(app.page);
     const loudness = () =>
       app.page.evaluate(() => (globalThis as unknown as Global).levelBest.analysis.coloured.integratedLufs);
     const found = await loudness();
-    await macro(0);
+    await moveAll(0);
     await settled(app.page);
-    await macro(3);
+    await moveAll(3);
     await settled(app.page);
     expect(await loudness()).toBe(found);
     expect(await app.page.getByText('stopped').count()).toBe(0);
@@ -77,7 +77,7 @@ describe('a killed worker', () => {
 
   it('of the analysis that is killed again before it is done leaves no figure being measured for ever', async () => {
     const { page } = app;
-    await macro(6);
+    await moveAll(6);
     await kill('analysis');
     await kill('analysis', false);
     await page.waitForFunction(() => (globalThis as unknown as Global).levelBest.analysis.status === 'failed');
@@ -91,7 +91,7 @@ describe('a killed worker', () => {
     );
     expect(refused).toMatch(/The analysis stopped twice/);
     // It stays said, whatever is done next.
-    await macro(2);
+    await moveAll(2);
     expect(await page.evaluate(() => (globalThis as unknown as Global).levelBest.analysis.status)).not.toBe('idle');
     await page.waitForFunction(() => (globalThis as unknown as Global).levelBest.analysis.status === 'failed');
   });
