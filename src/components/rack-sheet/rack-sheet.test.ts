@@ -90,13 +90,15 @@ describe('rack-sheet', () => {
 
   it('adds a stage of each kind of the catalogue', async () => {
     const { element, stores } = await make();
+    stores.session.dispatch({ type: 'clear-rack', rackId: 'melodica' });
+    await element.updateComplete;
     for (const [i, kind] of stageKinds.entries()) {
       all<HTMLButtonElement>(element, '.catalogue li button')[i].click();
       await element.updateComplete;
       const stages = stores.session.document.channels[0].rack.stages;
       expect(stages.at(-1)!.kind).to.equal(kind.id);
     }
-    expect(all(element, 'stage-column').length).to.equal(3 + stageKinds.length);
+    expect(all(element, 'stage-column').length).to.equal(stageKinds.length);
   });
 
   it('says that an empty rack changes nothing, and what could be added', async () => {
