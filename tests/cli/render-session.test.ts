@@ -233,7 +233,11 @@ describe('the demo session', () => {
   it.skipIf(findFfmpeg() === null)('renders as it comes, matched to 0.1 LU by ffmpeg', () => {
     const out = newFolder();
     const report = cliJson<Report>(['render', demo, '--out', out]);
-    expect(report).toMatchObject({ sampleRate: 48000, channels: 2, seconds: 24.6, tailFrames: 28_800, warnings: [] });
+    expect(report).toMatchObject({ sampleRate: 48000, channels: 2, warnings: [] });
+    // As long as its slowest stages ring, and no longer than a second.
+    expect(report.tailFrames).toBeGreaterThan(0.2 * 48000);
+    expect(report.tailFrames).toBeLessThan(48000);
+    expect(report.seconds).toBeCloseTo(24 + report.tailFrames / 48000, 6);
     expect(report.racks.map(({ place }) => place)).toEqual([...Array(6).fill('channel'), 'bus', 'bus', 'mix']);
     const difference =
       ebur128(join(out, 'coloured.wav')).integratedLufs - ebur128(join(out, 'clean.wav')).integratedLufs;
