@@ -35,7 +35,7 @@ const parameters = withCommon([
   },
   {
     id: 'underBias',
-    label: 'Underbias',
+    label: 'Less bias',
     about:
       'Bias makes the tape follow without a loop. Taking some away brings hysteresis back: soft sounds come out weaker and all of it grainier.',
     place: 'face',
