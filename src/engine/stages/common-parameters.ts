@@ -74,7 +74,7 @@ const band = [
     type: 'choice',
     choices: [
       { id: 'whole', label: 'Whole' },
-      { id: 'between', label: 'Between' },
+      { id: 'between', label: 'Part' },
     ],
     default: 'whole',
   },
