@@ -32,7 +32,6 @@ export interface Kernels {
   fillTable(kernel: number, c: number, table: number, from: number, count: number): void;
   prepare(kernel: number, inputs: number, c: number, rate: number): void;
   evaluate(kernel: number, source: number, target: number, count: number, c: number): void;
-  turn(buffer: number, frames: number): void;
   // biome-ignore format: as above
   crossMix(buffer: number, frames: number, ll0: number, ll1: number, lr0: number, lr1: number, rl0: number, rl1: number, rr0: number, rr1: number): void;
   // biome-ignore format: as above

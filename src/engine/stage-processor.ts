@@ -242,9 +242,9 @@ export class StageProcessor {
       const emphasis = start.tilt !== 0 || last.tilt !== 0;
       if (emphasis) this.tilt(added, high, this.state, start, last, 1);
       const turned = circuit.channels === 'middle-side';
-      if (turned) kernels.turn(added, high);
+      if (turned) exchange(kernels, added, high);
       this.shape(circuit, buffers, high, start.coefficients, last.coefficients);
-      if (turned) kernels.turn(added, high);
+      if (turned) exchange(kernels, added, high);
       if (emphasis) this.tilt(added, high, this.state + 16, start, last, -1);
       start.placement.leave(kernels, added, high, last.placement);
     } else {
@@ -344,6 +344,12 @@ export class StageProcessor {
     for (let i = 0; i < inputs.length; i++) f64[(this.inputs >> 3) + i] = values[inputs[i]];
     this.kernels.prepare(circuit.number, this.inputs, now.coefficients, this.rate * this.factor);
   }
+}
+
+/** Left and right become middle and side, (L ± R)/√2, or back again, in place. */
+function exchange(kernels: Kernels, buffer: number, frames: number): void {
+  const h = Math.SQRT1_2;
+  kernels.crossMix(buffer, frames, h, h, h, h, h, h, -h, -h);
 }
 
 function isLogarithmic(parameter: Parameter): boolean {

@@ -51,23 +51,13 @@ const say = serve<AnalysisProtocol>({
     figures: (ask, task) => session.take(() => figures(ask, task)),
     alignment: (ask, task) => session.take(() => alignment(ask, task)),
     profile: ({ document, rackId, stages }, { signal }) =>
-      measurements.take(async () => {
-        await rest();
+      measured(signal, () => {
         if (!analysis) throw new Error('there is no session yet');
-        const steps = analysis.profile(exportSides(document).b, rackId, stages);
-        return runSteps(steps, signal, { stretchMs: SLICE_MS, pause: rest });
+        return analysis.profile(exportSides(document).b, rackId, stages);
       }),
     kind: ({ kindId, sampleRate, operatingDbfs }, { signal }) =>
-      measurements.take(async () => {
-        await rest();
-        const steps = kindFigure(bench, kindId, sampleRate, operatingDbfs);
-        return runSteps(steps, signal, { stretchMs: SLICE_MS, pause: rest });
-      }),
-    bench: (spec, { signal }) =>
-      measurements.take(async () => {
-        await rest();
-        return runSteps(bench.run(spec), signal, { stretchMs: SLICE_MS, pause: rest });
-      }),
+      measured(signal, () => kindFigure(bench, kindId, sampleRate, operatingDbfs)),
+    bench: (spec, { signal }) => measured(signal, () => bench.run(spec)),
     resample: async ({ planes, from, to }, { signal }) => {
       const resampled: Float32Array<ArrayBuffer>[] = [];
       for (const plane of planes) {
@@ -132,6 +122,14 @@ async function alignment(
     trims[rackId] = analysis ? await run(analysis.alignment(exportSides(document).b, rackId), signal) : null;
   }
   return trims;
+}
+
+/** What isn't of the session's figures comes in turn, and rests while those are worked on. */
+function measured<T>(signal: AbortSignal, begin: () => Generator<void, T>): Promise<T> {
+  return measurements.take(async () => {
+    await rest();
+    return runSteps(begin(), signal, { stretchMs: SLICE_MS, pause: rest });
+  });
 }
 
 function run<T>(job: Generator<void, T>, signal: AbortSignal): Promise<T> {

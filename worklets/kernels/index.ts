@@ -1,6 +1,6 @@
 /** The numeric kernels of the engine, one WebAssembly instance per host. Memory is laid out by src/engine/heap.ts. */
 export { bandPass, crossMix } from './placement';
-export { addStage, preGain, tilt, turn } from './stage';
+export { addStage, preGain, tilt } from './stage';
 export { addPlane, combine, copy, deinterleave, delay, fadeSides, interleave, mixInto } from './rack';
 export { downsample, upsample } from './oversampler';
 export { downsampleFull, upsampleFull } from './full-band';

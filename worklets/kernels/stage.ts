@@ -64,18 +64,6 @@ export function tilt(
   v128.store(state, flushed(s));
 }
 
-/** Left and right become middle and side, (L ± R)/√2, or back again, in place; an even number of frames. */
-export function turn(buffer: usize, frames: i32): void {
-  const end = buffer + ((<usize>frames) << 3);
-  const half = f32x4.splat(0.70710678);
-  for (let i = buffer; i < end; i += 16) {
-    const x = f32x4.mul(v128.load(i), half);
-    const crossed = v128.shuffle<f32>(x, x, 1, 0, 3, 2);
-    const sum = f32x4.add(x, crossed);
-    v128.store(i, v128.shuffle<f32>(sum, f32x4.sub(crossed, x), 0, 5, 2, 7));
-  }
-}
-
 /** Zero where the magnitude is below 1e-30, so that a decaying state never becomes denormal. */
 // @ts-ignore: decorator
 @inline

@@ -49,6 +49,22 @@ export const bias = {
   digits: 0,
 } as const satisfies Parameter;
 
+/** Whether a circuit's own frequency response is heard, too; for kinds that have one. */
+export function response(about: string) {
+  return {
+    id: 'response',
+    label: 'Response',
+    about,
+    place: 'face',
+    type: 'choice',
+    choices: [
+      { id: 'off', label: 'Off' },
+      { id: 'on', label: 'On' },
+    ],
+    default: 'off',
+  } as const satisfies Parameter;
+}
+
 const trimOut = {
   id: 'trimOut',
   label: 'Trim out',

@@ -1,4 +1,4 @@
-import { withCommon } from './common-parameters.ts';
+import { response, withCommon } from './common-parameters.ts';
 import { stageKind } from './stage-kind.ts';
 
 const parameters = withCommon([
@@ -48,19 +48,9 @@ const parameters = withCommon([
     step: 2,
     digits: 0,
   },
-  {
-    id: 'response',
-    label: 'Response',
-    about:
-      "Adds what the heads do to the frequency response too: a bump in the bass and the gap's loss at the top. Off, only what goes beyond the linear part is added.",
-    place: 'face',
-    type: 'choice',
-    choices: [
-      { id: 'off', label: 'Off' },
-      { id: 'on', label: 'On' },
-    ],
-    default: 'off',
-  },
+  response(
+    "Adds what the heads do to the frequency response too: a bump in the bass and the gap's loss at the top. Off, only what goes beyond the linear part is added.",
+  ),
   {
     id: 'depth',
     label: 'Depth',

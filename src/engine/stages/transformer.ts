@@ -1,4 +1,4 @@
-import { withCommon } from './common-parameters.ts';
+import { response, withCommon } from './common-parameters.ts';
 import { stageKind } from './stage-kind.ts';
 
 const parameters = withCommon([
@@ -29,19 +29,9 @@ const parameters = withCommon([
     step: 0.05,
     digits: 0,
   },
-  {
-    id: 'response',
-    label: 'Response',
-    about:
-      "Adds the transformer's own frequency response too: the loss of the lowest bass, and the leakage resonance at the top. Off, only what goes beyond its linear part is added.",
-    place: 'face',
-    type: 'choice',
-    choices: [
-      { id: 'off', label: 'Off' },
-      { id: 'on', label: 'On' },
-    ],
-    default: 'off',
-  },
+  response(
+    "Adds the transformer's own frequency response too: the loss of the lowest bass, and the leakage resonance at the top. Off, only what goes beyond its linear part is added.",
+  ),
   {
     id: 'inductance',
     label: 'Primary L',

@@ -1,4 +1,4 @@
-import { withCommon } from './common-parameters.ts';
+import { response, withCommon } from './common-parameters.ts';
 import { stageKind } from './stage-kind.ts';
 
 const parameters = withCommon([
@@ -17,18 +17,7 @@ const parameters = withCommon([
     step: 0.05,
     digits: 2,
   },
-  {
-    id: 'response',
-    label: 'Response',
-    about: "Adds the circuit's own frequency response too. Off, only what goes beyond its linear part is added.",
-    place: 'face',
-    type: 'choice',
-    choices: [
-      { id: 'off', label: 'Off' },
-      { id: 'on', label: 'On' },
-    ],
-    default: 'off',
-  },
+  response("Adds the circuit's own frequency response too. Off, only what goes beyond its linear part is added."),
   {
     id: 'supply',
     label: 'Supply',
