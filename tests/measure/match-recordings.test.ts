@@ -27,6 +27,8 @@ const STRONG: Record<string, () => Stage[]> = {
     stageOf('diode-pair', { drive: 12, bias: 60, up: '1', down: '3' }),
     stageOf('soft-clip', { curve: 'algebraic', knee: 100, drive: 9, trimIn: 6 }),
   ],
+  'triode with response, 12 dB of drive': () => [stageOf('triode', { drive: 12, response: 'on' })],
+  'uneven push-pull pair, 12 dB of drive': () => [stageOf('push-pull-pair', { drive: 12, uneven: 30, response: 'on' })],
   'steel transformer, 12 dB of drive': () => [stageOf('transformer', { drive: 12, core: 'steel', response: 'on' })],
   'slow tape, under-biased, 12 dB of drive': () => [
     stageOf('tape', { drive: 12, underBias: 30, speed: '7-nab', response: 'on' }),
